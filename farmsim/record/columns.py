@@ -1,0 +1,247 @@
+"""The tables of the journal and their columns: one declaration each, with unit and meaning.
+
+The order of the columns is the order in which a row is written. `ended` names the column that tells when the thing
+written down was over: it decides what happened "before a date".
+"""
+
+from typing import NamedTuple
+
+ROOM_ENOUGH = 10**12
+"""Capacity of a place that is never short [thousandths]: it has no shares of used and idle."""
+
+WHATS = ("made", "bought", "contaminated", "too old", "sold", "opened", "cleared")
+"""What can happen to blocks; `blocks.what` counts in this list."""
+GRADES = ("firsts", "seconds")
+"""Grades that can be sold; `stock_out.grade` counts in this list."""
+LEFT = ("firsts", "seconds", "firsts not packed", "seconds not packed")
+"""What stands at the start and the end of a run; `left_over.grade` counts in this list."""
+WHYS = ("sold", "past date", "outlet")
+"""Why mushrooms leave the stock; `stock_out.why` counts in this list."""
+ROOM_DAYS = ("closed", "emptied", "cleaned")
+"""What happens to a room that is emptied for cleaning; `room_days.what` counts in this list."""
+KINDS = ("sterilizer", "cooling", "clean bench", "racks", "walk-in", "soak tanks", "opening benches", "shelf", "booked")
+"""Kinds of places. "booked" (shelf places promised to a lot) is counted, but is no place of its own on a screen."""
+
+
+class Column(NamedTuple):
+    """One column of the journal: what it counts, in which unit, and how it is kept."""
+
+    name: str
+    unit: str
+    meaning: str
+    names: str = ""
+    """List in `Names` (or "lots") the number points into; empty for a plain figure."""
+    kept: str = "f8"
+    """How it is kept: "f8" a figure, "i4" a small whole number, "i8" a large one, "str" a text."""
+
+
+class Layout(NamedTuple):
+    """One table of the journal."""
+
+    name: str
+    meaning: str
+    columns: tuple[Column, ...]
+    ended: str
+
+
+def _of(name: str, names: str, meaning: str) -> Column:
+    return Column(name, "number", meaning, names, "i4")
+
+
+def _count(name: str, unit: str, meaning: str, kept: str = "i4") -> Column:
+    return Column(name, unit, meaning, "", kept)
+
+
+def _at(name: str, meaning: str) -> Column:
+    return Column(name, "h", meaning)
+
+
+def _kg(name: str, meaning: str) -> Column:
+    return Column(name, "kg", meaning)
+
+
+_LOT = _of("lot", "lots", "lot")
+_PLACE = _of("place", "places", "place")
+_CREW = _of("crew", "crews", "crew")
+_STRAIN = _of("strain", "strains", "strain")
+_FLUSH = _count("flush", "number", "flush, 0 before the first")
+_WHEN = _at("when", "moment")
+
+LOTS = Layout(
+    "lots",
+    "a lot, once, when it comes to be",
+    (
+        Column("key", "text", "line / Monday / position; a part sold adds /1", "", "str"),
+        _of("line", "lines", "line it was started by"),
+        _STRAIN,
+        _at("monday", "Monday of its start week"),
+        _count("position", "number", "position in the week"),
+        _at("started", "inoculated or delivered"),
+        Column("blocks", "blocks", "blocks in the lot when it came to be"),
+        Column("load", "text", "steriliser load it came from", "", "str"),
+    ),
+    "started",
+)
+
+TABLES = (
+    LOTS,
+    Layout(
+        "stays",
+        "a lot in a place; times that have not come at the end of the run are not a number",
+        (
+            _LOT,
+            _PLACE,
+            _FLUSH,
+            _count("amount", "thousandths", "places taken", "i8"),
+            _at("asked", "asked for the place"),
+            _at("came", "came in"),
+            _at("ready", "done there: from here on it only keeps the place"),
+            _at("left", "left"),
+        ),
+        "left",
+    ),
+    Layout(
+        "freed",
+        "part of a stay given back before the lot left (blocks thrown out)",
+        (_LOT, _PLACE, _WHEN, _count("amount", "thousandths", "places given back", "i8")),
+        "when",
+    ),
+    Layout(
+        "waits",
+        "a place asked for and never taken",
+        (_LOT, _PLACE, _FLUSH, _at("asked", "asked for the place"), _at("given_up", "gave up asking")),
+        "given_up",
+    ),
+    Layout(
+        "tasks",
+        "one stretch of work of one person",
+        (
+            _CREW,
+            _count("person", "number", "person in the crew"),
+            _of("duty", "duties", "duty"),
+            _of("lot", "lots", "lot worked on; -1: several"),
+            _FLUSH,
+            _at("asked", "work was there to be done"),
+            _at("began", "stretch began"),
+            _at("ended", "stretch ended"),
+            Column("worked", "h", "hours worked in it, breaks left out"),
+            Column("overtime", "h", "of these, hours past the end of the shift"),
+        ),
+        "ended",
+    ),
+    Layout(
+        "picks",
+        "one lot picked on one morning",
+        (
+            _LOT,
+            _FLUSH,
+            _of("room", "rooms", "fruiting room"),
+            _WHEN,
+            _count("late", "days", "whole days past the picking window; 0 in the window"),
+            _kg("firsts", "firsts"),
+            _kg("seconds", "seconds"),
+            _kg("culls", "culls"),
+        ),
+        "when",
+    ),
+    Layout("packs", "mushrooms packed", (_STRAIN, _WHEN, _kg("kg", "packed")), "when"),
+    Layout(
+        "crates",
+        "a parcel put in stock",
+        (
+            _STRAIN,
+            _at("picked", "picked"),
+            _at("warm_until", "cold from then on"),
+            _kg("firsts", "firsts"),
+            _kg("seconds", "seconds"),
+            _at("in_", "put in stock"),
+            _of("place", "places", "where it stands; -1 nowhere cold"),
+        ),
+        "in_",
+    ),
+    Layout(
+        "stock_out",
+        "mushrooms that leave the stock",
+        (
+            _STRAIN,
+            _count("grade", "number", f"counts in {GRADES}"),
+            _count("why", "number", f"counts in {WHYS}"),
+            _of("customer", "customers", "customer; -1 none"),
+            _at("picked", "picked"),
+            _at("dies", "last moment it can be sold"),
+            _WHEN,
+            _kg("kg", "weight"),
+        ),
+        "when",
+    ),
+    Layout(
+        "orders",
+        "one order line for mushrooms, when its round leaves",
+        (
+            _of("customer", "customers", "customer"),
+            _STRAIN,
+            _at("due", "round leaves"),
+            _kg("promised", "promised for this round, with what was carried into it"),
+            _kg("delivered", "delivered"),
+            _kg("carried", "missing and carried to the next day"),
+        ),
+        "due",
+    ),
+    Layout(
+        "blocks",
+        "something happens to blocks of a lot",
+        (
+            _LOT,
+            _STRAIN,
+            _count("what", "number", f"counts in {WHATS}"),
+            _WHEN,
+            Column("blocks", "blocks", "how many"),
+            _of("customer", "block_customers", "block customer; -1 none"),
+        ),
+        "when",
+    ),
+    Layout(
+        "block_orders",
+        "one order line for blocks ready to fruit, when its round leaves",
+        (
+            _of("customer", "block_customers", "block customer"),
+            _STRAIN,
+            _at("due", "round leaves"),
+            Column("promised", "blocks", "promised for this round, with what was carried into it"),
+            Column("delivered", "blocks", "delivered"),
+            Column("carried", "blocks", "missing and carried to the next day"),
+        ),
+        "due",
+    ),
+    Layout(
+        "room_days",
+        "a room is emptied for cleaning",
+        (_of("room", "rooms", "fruiting room"), _WHEN, _count("what", "number", f"counts in {ROOM_DAYS}")),
+        "when",
+    ),
+    Layout(
+        "capacity",
+        "places there are, from a moment on",
+        (_PLACE, _WHEN, _count("amount", "thousandths", f"places there are; {ROOM_ENOUGH}: never short", "i8")),
+        "when",
+    ),
+    Layout(
+        "rostered",
+        "people present for a shift",
+        (
+            _CREW,
+            _at("when", "shift begins"),
+            Column("people", "people", "present"),
+            Column("hours", "h", "working hours of each, break left out"),
+        ),
+        "when",
+    ),
+    Layout("inside", "blocks on the farm", (_STRAIN, Column("blocks", "blocks", "how many"), _WHEN), "when"),
+    Layout(
+        "left_over",
+        "mushrooms picked and not yet gone",
+        (_STRAIN, _count("grade", "number", f"counts in {LEFT}"), _kg("kg", "weight"), _WHEN),
+        "when",
+    ),
+)
+"""Every table, in the order in which they are shown."""

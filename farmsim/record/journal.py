@@ -1,0 +1,126 @@
+"""The journal: what happened, one row at a time, in the order in which it ended.
+
+A row is one tuple in the order of the columns declared in `columns.py`:
+
+    journal = Journal(names)
+    journal.stays((lot, place, flush, amount, asked, came, ready, left))
+
+Times are hours since Monday 00:00 of the first measured week, so the lead-in has negative hours. Places are counted in
+whole thousandths. Names are numbers into the lists of `Names`. The journal adds nothing up and knows nothing of how a
+farm works.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TypeAlias
+
+import numpy as np
+import numpy.typing as npt
+
+from farmsim.record.columns import LOTS, TABLES, Layout
+
+Array: TypeAlias = npt.NDArray[np.generic]
+Struct: TypeAlias = npt.NDArray[np.void]
+Row: TypeAlias = tuple[float, ...]
+Lot: TypeAlias = tuple[str, int, int, float, int, float, float, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Names:
+    """What the numbers in the journal stand for, each list in the order of the farm's file."""
+
+    places: tuple[tuple[str, str, str], ...] = ()
+    """Name, kind (one of `columns.KINDS`) and unit of each place."""
+    crews: tuple[str, ...] = ()
+    duties: tuple[str, ...] = ()
+    strains: tuple[str, ...] = ()
+    lines: tuple[str, ...] = ()
+    rooms: tuple[str, ...] = ()
+    customers: tuple[str, ...] = ()
+    block_customers: tuple[str, ...] = ()
+    causes: tuple[str, ...] = ()
+
+
+class Journal:
+    """Append-only tables. Each table's name is the call that writes a row of it."""
+
+    stays: Callable[[tuple[int, int, int, int, float, float, float, float]], None]
+    freed: Callable[[tuple[int, int, float, int]], None]
+    waits: Callable[[tuple[int, int, int, float, float]], None]
+    tasks: Callable[[tuple[int, int, int, int, int, float, float, float, float, float]], None]
+    picks: Callable[[tuple[int, int, int, float, int, float, float, float]], None]
+    packs: Callable[[tuple[int, float, float]], None]
+    crates: Callable[[tuple[int, float, float, float, float, float, int]], None]
+    stock_out: Callable[[tuple[int, int, int, int, float, float, float, float]], None]
+    orders: Callable[[tuple[int, int, float, float, float, float]], None]
+    blocks: Callable[[tuple[int, int, int, float, float, int]], None]
+    block_orders: Callable[[tuple[int, int, float, float, float, float]], None]
+    room_days: Callable[[tuple[int, float, int]], None]
+    capacity: Callable[[tuple[int, float, int]], None]
+    rostered: Callable[[tuple[int, float, float, float]], None]
+    inside: Callable[[tuple[int, float, float]], None]
+    left_over: Callable[[tuple[int, int, float, float]], None]
+
+    def __init__(self, names: Names) -> None:
+        self.names = names
+        self._lots: list[Lot] = []
+        self._fresh: dict[str, list[Row]] = {}
+        self._folded: dict[str, list[Struct]] = {}
+        for layout in TABLES:
+            if layout is not LOTS:
+                rows: list[Row] = []
+                self._fresh[layout.name], self._folded[layout.name] = rows, []
+                # The list's own append is the call: no Python frame on the way, and the list stays the same one.
+                setattr(self, layout.name, rows.append)
+
+    def lot(self, row: Lot) -> int:
+        """Write down a new lot and return its number."""
+        self._lots.append(row)
+        return len(self._lots) - 1
+
+    def fold(self) -> None:
+        """Press the fresh rows into columns. Called about once a simulated week it keeps memory small, nothing else."""
+        for layout in TABLES:
+            fresh = self._fresh.get(layout.name)
+            if fresh:
+                self._folded[layout.name].append(_pressed(layout, fresh))
+                fresh.clear()
+
+    def columns(self) -> dict[str, dict[str, Array]]:
+        """Every table as columns, in the order written; the journal is empty afterwards."""
+        self.fold()
+        tables = {LOTS.name: _columns_of_lots(self._lots)}
+        self._lots.clear()
+        for layout in TABLES:
+            if layout is not LOTS:
+                pieces = self._folded[layout.name]
+                tables[layout.name] = _joined(layout, pieces)
+                pieces.clear()
+        return tables
+
+
+def _kept(layout: Layout) -> np.dtype[np.void]:
+    return np.dtype([(column.name, column.kept) for column in layout.columns])
+
+
+def _pressed(layout: Layout, rows: list[Row]) -> Struct:
+    """Rows of one table as one compact array. Goes wrong when a row has too few or too many figures."""
+    try:
+        return np.fromiter(rows, dtype=_kept(layout), count=len(rows))
+    except (TypeError, ValueError) as fault:
+        wanted = ", ".join(column.name for column in layout.columns)
+        raise ValueError(f"journal.{layout.name}: a row does not fit the columns ({wanted}): {fault}") from fault
+
+
+def _joined(layout: Layout, pieces: list[Struct]) -> dict[str, Array]:
+    if not pieces:
+        return {column.name: np.empty(0, dtype=column.kept) for column in layout.columns}
+    return {column.name: np.concatenate([piece[column.name] for piece in pieces]) for column in layout.columns}
+
+
+def _columns_of_lots(lots: list[Lot]) -> dict[str, Array]:
+    columns = list(zip(*lots, strict=True)) or [() for _ in LOTS.columns]
+    return {
+        column.name: np.array(values, dtype=np.str_ if column.kept == "str" else column.kept)
+        for column, values in zip(LOTS.columns, columns, strict=True)
+    }
