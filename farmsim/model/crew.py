@@ -1,0 +1,300 @@
+"""People: crews with shifts and duties, the tasks that wait for them, and who is sent where.
+
+`yield people.do(lot, duty, hours)` is one event. A task takes one person and runs to its end or to the end of the
+shift; the rest goes to the front. Who is sent, at the end of every instant:
+
+1. tasks in hand from an earlier shift;
+2. duties by how early the crew names them, crews that name a duty equally early in the farm's order;
+3. within a duty: further on, longest waiting, started earlier, key.
+
+Some work is no list of tasks but a heap that any number of people eat away (ripe shelves, picked crates): a `Pool` hands
+out one round at a time, cut to what the person has time for.
+"""
+
+from __future__ import annotations
+
+from bisect import insort
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple, Protocol
+
+from simpy.events import Event
+
+from farmsim.model.calendar import FOREVER, WEEK, Rota, Shift, Stretch, ticks
+from farmsim.model.desk import Desk
+from farmsim.model.lot import Traveller
+from farmsim.record.journal import Journal
+
+MANY_LOTS = -1
+
+
+class Task(Event):
+    """Work for one person on one lot. It is an event: it happens when the work is done."""
+
+    def __init__(self, desk: Desk, lot: Traveller, duty: Duty, hours: float, asked: float) -> None:
+        super().__init__(desk)
+        self.lot = lot
+        self.duty = duty
+        self.left = hours
+        self.asked = asked
+        self.in_hand = False  # begun in an earlier shift
+        self.turn = lot.turn(asked)
+
+    def __lt__(self, other: Task) -> bool:
+        return self.turn < other.turn
+
+
+class Round(NamedTuple):
+    """A stretch of pool work for one person."""
+
+    hours: float
+    asked: float  # since when the first of it waited [h]
+    load: object  # what the pool needs to know when the round is over
+
+
+class Pool(Protocol):
+    """A heap of work that is handed out in rounds."""
+
+    def waiting(self) -> bool: ...
+
+    def take(self, most_hours: float) -> Round | None: ...
+
+    def done(self, round_: Round) -> None: ...
+
+
+class Duty:
+    """One kind of work: the tasks that wait for it, or the pool it eats away."""
+
+    __slots__ = ("in_hand", "index", "name", "pool", "queue")
+
+    def __init__(self, name: str, index: int) -> None:
+        self.name = name
+        self.index = index
+        self.queue: list[Task] = []
+        self.in_hand: list[Task] = []
+        self.pool: Pool | None = None
+
+    def waiting(self) -> bool:
+        """Whether somebody could be sent to it now."""
+        return bool(self.queue) or (self.pool is not None and self.pool.waiting())
+
+
+class Crew:
+    """People who share a rota and a list of duties."""
+
+    __slots__ = ("begun_if_fits", "busy", "desk", "duties", "free", "index", "looks", "name", "people", "rota", "shift")
+
+    def __init__(
+        self, people: People, name: str, index: int, rota: Rota, duties: Sequence[Duty], begun_if_fits: Iterable[str]
+    ) -> None:
+        self.people = people
+        self.desk = people.desk
+        self.name = name
+        self.index = index
+        self.rota = rota
+        self.duties = list(duties)
+        self.begun_if_fits = frozenset(begun_if_fits)
+        self.shift: Shift | None = None
+        self.free: list[int] = []
+        self.busy: set[int] = set()
+        self.looks = -FOREVER  # the end of the break for which a bell is set already [h]
+
+    def come(self, shift: Shift) -> None:
+        """A shift begins: everybody who is rostered and not still at work is free."""
+        self.shift = shift
+        self.free = [person for person in shift.people if person not in self.busy]
+        self.people.rostered(self, shift)
+        self.await_next(max(shift.begin, self.desk.now))
+
+    def await_next(self, when: float) -> None:
+        """Ring for the first shift that begins after `when`."""
+        ends = self.shift.end if self.shift is not None else when
+        shift = self.rota.following(ends) if ends < FOREVER else None
+        if shift is not None:
+            self.desk.at(max(shift.begin, self.desk.now), lambda: self.come(shift))
+        elif ends < FOREVER:
+            self.desk.at(max(when, self.desk.now) + WEEK, lambda: self.await_next(self.desk.now))
+
+    def open(self, now: float) -> bool:
+        """Whether somebody is free and it is working time; rings again when a break is on."""
+        if not self.free or self.shift is None:
+            return False
+        opens = self.shift.open_from(now)
+        if opens > now:
+            if opens == FOREVER:
+                self.free = []
+            elif opens > self.looks:
+                self.looks = opens
+                self.desk.at(opens, self.people.look)
+            return False
+        return True
+
+    def release(self, person: int) -> None:
+        """The person has nothing in hand; free if the shift is still on."""
+        self.busy.discard(person)
+        shift = self.shift
+        if shift is not None and self.desk.now < shift.end and person in shift.people:
+            insort(self.free, person)
+
+
+class People:
+    """All crews of the farm and the one rule by which they are sent."""
+
+    def __init__(self, desk: Desk, journal: Journal, duties: Iterable[str]) -> None:
+        self.desk = desk
+        self.journal = journal
+        self.duty = {name: Duty(name, index) for index, name in enumerate(duties)}
+        self.crews: list[Crew] = []
+        self.stale = False
+        self._turns: list[tuple[Crew, Duty]] = []
+        desk.join(self)
+
+    def add(self, name: str, rota: Rota, duties: Sequence[str], begun_if_fits: Iterable[str] = ()) -> Crew:
+        """A crew that does `duties` in this order; those in `begun_if_fits` are begun only if the shift lasts."""
+        crew = Crew(self, name, len(self.crews), rota, [self.duty[d] for d in duties], begun_if_fits)
+        self.crews.append(crew)
+        self.reorder()
+        first = rota.following(self.desk.now)
+        if first is None:
+            crew.await_next(self.desk.now)
+        elif first.begin <= self.desk.now:
+            crew.come(first)
+        else:
+            self.desk.at(first.begin, lambda: crew.come(first))
+        return crew
+
+    def reorder(self) -> None:
+        """Work out again who is asked first for which duty, after a crew or its duties have changed."""
+        ranked = [(rank, crew.index, duty) for crew in self.crews for rank, duty in enumerate(crew.duties)]
+        ranked.sort(key=lambda turn: turn[:2])
+        self._turns = [(self.crews[index], duty) for _, index, duty in ranked]
+
+    def do(self, lot: Traveller, duty: str, hours: float) -> Task:
+        """Ask for one person for `hours` of work on `lot`; the event happens when it is done."""
+        memory = lot.memory
+        if memory is None:
+            task = Task(self.desk, lot, self.duty[duty], ticks(hours), self.desk.now)
+            insort(task.duty.queue, task)
+        else:
+            lot.memory = None
+            task = Task(self.desk, lot, self.duty[duty], memory.left, memory.asked)
+            task.in_hand = memory.in_hand
+            insort(task.duty.in_hand if memory.in_hand else task.duty.queue, task)
+        self.desk.mark(self)
+        return task
+
+    def look(self) -> None:
+        """See, when this instant settles, whether anybody can be sent."""
+        self.desk.mark(self)
+
+    def rostered(self, crew: Crew, shift: Shift) -> None:
+        """Write down who has come, and look for work for them."""
+        if shift.end < FOREVER:
+            each = sum(end - begin for begin, end in shift.pieces)
+            self.journal.rostered((crew.index, shift.begin, len(shift.people), each))
+        self.desk.mark(self)
+
+    # --- sending ------------------------------------------------------------------------------------------------
+
+    def settle(self) -> None:
+        """Send every free person who has something to do."""
+        now = self.desk.now
+        crews = {crew for crew in self.crews if crew.open(now)}
+        if not crews:
+            return
+        for crew, duty in self._turns:
+            while duty.in_hand and crew in crews and crew.free:
+                self._send(crew, duty, duty.in_hand)
+        for crew, duty in self._turns:
+            if crew in crews:
+                self._serve(crew, duty)
+
+    def _serve(self, crew: Crew, duty: Duty) -> None:
+        while crew.free:
+            if duty.queue:
+                if not self._send(crew, duty, duty.queue):
+                    return
+            elif duty.pool is None or not self._send_round(crew, duty, duty.pool):
+                return
+
+    def _send(self, crew: Crew, duty: Duty, queue: list[Task]) -> bool:
+        """Send the crew's first free person to the first task, unless it may only be begun if it fits, and does not."""
+        now = self.desk.now
+        task = queue[0]
+        stretch = _shift(crew).finish(now, task.left)
+        if stretch.left and duty.name in crew.begun_if_fits:
+            return False
+        del queue[0]
+        person = crew.free.pop(0)
+        crew.busy.add(person)
+        task.left = stretch.left
+        if stretch.left:
+            self.desk.at(stretch.end, lambda: self._bell(crew, person, task, now, stretch))
+        else:
+            callbacks = task.callbacks
+            callbacks.insert(0, lambda _: self._over(crew, person, task, now, stretch))
+            self.desk.happen(task, stretch.end)
+        return True
+
+    def _over(self, crew: Crew, person: int, task: Task, began: float, stretch: Stretch) -> None:
+        lot = task.lot
+        self.journal.tasks(
+            (
+                crew.index,
+                person,
+                task.duty.index,
+                lot.number,
+                lot.flush,
+                task.asked,
+                began,
+                stretch.end,
+                stretch.worked,
+                stretch.overtime,
+            )
+        )
+        crew.release(person)
+        self.desk.mark(self)
+
+    def _bell(self, crew: Crew, person: int, task: Task, began: float, stretch: Stretch) -> None:
+        """The shift is over: the rest of the task goes to the front."""
+        self._over(crew, person, task, began, stretch)
+        task.in_hand = True
+        insort(task.duty.in_hand, task)
+
+    def _send_round(self, crew: Crew, duty: Duty, pool: Pool) -> bool:
+        now = self.desk.now
+        shift = _shift(crew)
+        round_ = pool.take(shift.hours_left(now))
+        if round_ is None:
+            return False
+        person = crew.free.pop(0)
+        crew.busy.add(person)
+        stretch = shift.finish(now, round_.hours)
+        self.desk.at(stretch.end, lambda: self._round_over(crew, person, duty, pool, round_, now, stretch))
+        return True
+
+    def _round_over(
+        self, crew: Crew, person: int, duty: Duty, pool: Pool, round_: Round, began: float, stretch: Stretch
+    ) -> None:
+        self.journal.tasks(
+            (
+                crew.index,
+                person,
+                duty.index,
+                MANY_LOTS,
+                0,
+                round_.asked,
+                began,
+                stretch.end,
+                stretch.worked,
+                stretch.overtime,
+            )
+        )
+        pool.done(round_)
+        crew.release(person)
+        self.desk.mark(self)
+
+
+def _shift(crew: Crew) -> Shift:
+    if crew.shift is None:
+        raise AssertionError(f"{crew.name}: sent before its first shift")
+    return crew.shift

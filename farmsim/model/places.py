@@ -1,0 +1,284 @@
+"""Counted places: who holds how many, who waits for them, and in which order they are given.
+
+Places are counted in whole thousandths. A request may need several places at once (a bench and a shelf) and gets all or
+none; a need may be met by any of several places (the rooms that take the strain): the one with most room, then the
+first in the farm's file. Nobody is overtaken, except one who is held back by a rule (a gate) and not by want of room.
+"""
+
+from __future__ import annotations
+
+from bisect import insort
+from collections.abc import Callable
+from typing import NamedTuple
+
+from simpy.events import Event
+
+from farmsim.model.desk import Desk
+from farmsim.model.lot import Traveller
+from farmsim.record.journal import Journal
+
+NAN = float("nan")
+Gate = Callable[[float], float]
+
+
+def thousandths(count: float) -> int:
+    """A count of places in whole thousandths."""
+    return round(count * 1000)
+
+
+class Place:
+    """One kind of counted place, such as the racks, or the shelves of one room."""
+
+    __slots__ = ("closed", "holds", "index", "name", "queue", "used")
+
+    def __init__(self, name: str, index: int, holds: int) -> None:
+        self.name = name
+        self.index = index  # position in the farm's list of places; further on is served first
+        self.holds = holds
+        self.used = 0
+        self.closed = False  # takes nothing in
+        self.queue: list[Request] = []
+
+    @property
+    def room(self) -> int:
+        """Free places, in thousandths; none while the place is closed."""
+        return 0 if self.closed else self.holds - self.used
+
+    def __repr__(self) -> str:
+        return f"<{self.name}: {self.used / 1000:g} of {self.holds / 1000:g} used, {len(self.queue)} waiting>"
+
+
+class Need(NamedTuple):
+    """`amount` thousandths in one of `places`, held under the name `purpose`."""
+
+    purpose: str
+    places: tuple[Place, ...]
+    amount: int
+
+
+class Stay:
+    """A lot's hold on a place, from `came` until it leaves; `ready` is when it had no more to do there."""
+
+    __slots__ = ("amount", "asked", "came", "place", "ready")
+
+    def __init__(self, place: Place, amount: int, asked: float, came: float) -> None:
+        self.place = place
+        self.amount = amount
+        self.asked = asked
+        self.came = came
+        self.ready = NAN
+
+
+class Request(Event):
+    """A lot's wish for places. It is an event: it happens when the places are granted, or when the wish is given up."""
+
+    def __init__(self, desk: Desk, lot: Traveller, needs: tuple[Need, ...], asked: float, gate: Gate | None) -> None:
+        super().__init__(desk)
+        self.lot = lot
+        self.needs = needs
+        self.asked = asked
+        self.gate = gate
+        self.turn = lot.turn(asked)
+
+    def __lt__(self, other: Request) -> bool:
+        return self.turn < other.turn
+
+
+class Places:
+    """All counted places of the farm and the one rule by which they are given."""
+
+    def __init__(self, desk: Desk, journal: Journal) -> None:
+        self.desk = desk
+        self.journal = journal
+        self.all: list[Place] = []
+        self.stale = False
+        self._touched: set[Place] = set()
+        self._gates_open: set[tuple[float, int]] = set()
+        desk.join(self)
+
+    def add(self, name: str, holds: float) -> Place:
+        """A new place of `holds` units; places are added in the farm's order of stages."""
+        place = Place(name, len(self.all), thousandths(holds))
+        self.all.append(place)
+        return place
+
+    def resize(self, place: Place, holds: float) -> None:
+        """The place has another size from now on. Who is there stays; nobody comes until there is room."""
+        place.holds = thousandths(holds)
+        self.touch(place)
+
+    def touch(self, place: Place) -> None:
+        """Look at the queue of `place` when this instant settles."""
+        if place.queue:
+            self._touched.add(place)
+            self.desk.mark(self)
+
+    # --- asking and leaving -------------------------------------------------------------------------------------
+
+    def ask(self, lot: Traveller, *needs: Need, gate: Gate | None = None) -> Request | None:
+        """Ask for all of `needs` at once. None when they were granted on the spot; else an event to wait for."""
+        now = asked = self.desk.now
+        if lot.memory is not None:
+            asked, lot.memory = lot.memory.asked, None
+        if self.desk.quiet and (gate is None or gate(now) <= now):
+            chosen = [self._free_of_queue(need) for need in needs]
+            if all(chosen):
+                self._take(lot, needs, chosen, asked)
+                return None
+        request = Request(self.desk, lot, needs, asked, gate)
+        lot.request = request
+        for place in _places_of(needs):
+            insort(place.queue, request)
+            self._touched.add(place)
+        self.desk.mark(self)
+        return request
+
+    def leave(self, lot: Traveller, purpose: str) -> None:
+        """Give back what `lot` holds under `purpose`; the stay is written down."""
+        stay = lot.stays.pop(purpose)
+        place = stay.place
+        place.used -= stay.amount
+        now = self.desk.now
+        ready = now if stay.ready != stay.ready else stay.ready
+        self.journal.stays((lot.number, place.index, lot.flush, stay.amount, stay.asked, stay.came, ready, now))
+        self.touch(place)
+
+    def give_back(self, lot: Traveller, purpose: str, amount: int) -> None:
+        """Give back part of a stay, such as the places of blocks thrown out."""
+        stay = lot.stays[purpose]
+        stay.amount -= amount
+        stay.place.used -= amount
+        self.journal.freed((lot.number, stay.place.index, self.desk.now, amount))
+        self.touch(stay.place)
+
+    def ready(self, lot: Traveller, purpose: str) -> None:
+        """`lot` has no more to do in this place: from now on it stays only because it has nowhere to go."""
+        lot.stays[purpose].ready = self.desk.now
+
+    def hand_over(self, giver: Traveller, taker: Traveller, purpose: str, amount: int) -> None:
+        """Part of a stay goes to another traveller without anybody moving (a load becomes lots)."""
+        stay = giver.stays[purpose]
+        stay.amount -= amount
+        stay.place.used -= amount
+        self.journal.freed((giver.number, stay.place.index, self.desk.now, amount))
+        self._settle_in(taker, purpose, stay.place, amount, self.desk.now)
+
+    def occupy(self, lot: Traveller, purpose: str, place: Place, amount: int, asked: float, came: float) -> Stay:
+        """Put a lot that already stands there in its place, as a run begins from standing lots."""
+        place.used += amount
+        stay = lot.stays[purpose] = Stay(place, amount, asked, came)
+        return stay
+
+    def give_up(self, lot: Traveller) -> None:
+        """The wish is over (the lot was sold or lost): out of every queue, and the event happens all the same."""
+        request = lot.request
+        if request is None:
+            return
+        self._unqueue(request)
+        for need in request.needs[:1]:
+            self.journal.waits((lot.number, need.places[0].index, lot.flush, request.asked, self.desk.now))
+        request.succeed()
+
+    def shrink(self, lot: Traveller, purpose: str, amount: int) -> None:
+        """A waiting lot has become smaller and asks for `amount` under `purpose` from now on."""
+        request = lot.request
+        if request is None:
+            return
+        request.needs = tuple(n._replace(amount=amount) if n.purpose == purpose else n for n in request.needs)
+        for place in _places_of(request.needs):
+            self.touch(place)
+
+    # --- settling -----------------------------------------------------------------------------------------------
+
+    def settle(self) -> None:
+        """Serve the touched places, the one furthest down the farm first, until none is left to look at."""
+        touched = self._touched
+        while touched:
+            place = max(touched, key=_index) if len(touched) > 1 else next(iter(touched))
+            touched.remove(place)
+            self._serve(place)
+
+    def _serve(self, place: Place) -> None:
+        """Grant from the front of the queue; stop at the first that finds no room, pass over those held by a rule."""
+        now = self.desk.now
+        position = 0
+        while position < len(place.queue):
+            request = place.queue[position]
+            if request.gate is not None and not self._passes(request, place, now):
+                position += 1
+            elif not self._grant(request):
+                return
+
+    def _passes(self, request: Request, place: Place, now: float) -> bool:
+        """Whether the rule lets the lot go now; if it names a later hour, look again then."""
+        opens = request.gate(now) if request.gate is not None else now
+        if opens <= now:
+            return True
+        if opens < float("inf") and (opens, place.index) not in self._gates_open:
+            self._gates_open.add((opens, place.index))
+            self.desk.at(opens, lambda: self._gate_opens(opens, place))
+        return False
+
+    def _gate_opens(self, opens: float, place: Place) -> None:
+        self._gates_open.discard((opens, place.index))
+        self.touch(place)
+
+    def _grant(self, request: Request) -> bool:
+        chosen = [self._best_for(request, need) for need in request.needs]
+        if not all(chosen):
+            return False
+        self._unqueue(request)
+        self._take(request.lot, request.needs, chosen, request.asked)
+        request.succeed()
+        return True
+
+    def _unqueue(self, request: Request) -> None:
+        request.lot.request = None
+        for place in _places_of(request.needs):
+            place.queue.remove(request)
+            if place.queue:
+                self._touched.add(place)
+                self.desk.mark(self)
+
+    def _best_for(self, request: Request, need: Need) -> Place | None:
+        """The place with most room where the lot is next in turn, the first of equals."""
+        best: Place | None = None
+        for place in need.places:
+            if place.room >= need.amount and (best is None or place.room > best.room) and self._is_next(request, place):
+                best = place
+        return best
+
+    def _is_next(self, request: Request, place: Place) -> bool:
+        now = self.desk.now
+        for other in place.queue:
+            if other is request:
+                return True
+            if other.gate is None or other.gate(now) <= now:
+                return False
+        return False
+
+    @staticmethod
+    def _free_of_queue(need: Need) -> Place | None:
+        """The place with most room where nobody waits; None if there is none, or somebody waits where it would go."""
+        best: Place | None = None
+        for place in need.places:
+            if place.room >= need.amount and not place.queue and (best is None or place.room > best.room):
+                best = place
+        return best
+
+    def _take(self, lot: Traveller, needs: tuple[Need, ...], chosen: list[Place | None], asked: float) -> None:
+        for need, place in zip(needs, chosen, strict=True):
+            if place is not None:
+                self._settle_in(lot, need.purpose, place, need.amount, asked)
+
+    def _settle_in(self, lot: Traveller, purpose: str, place: Place, amount: int, asked: float) -> None:
+        place.used += amount
+        lot.stays[purpose] = Stay(place, amount, asked, self.desk.now)
+
+
+def _places_of(needs: tuple[Need, ...]) -> list[Place]:
+    return [place for need in needs for place in need.places]
+
+
+def _index(place: Place) -> int:
+    return place.index

@@ -1,0 +1,99 @@
+"""The rota of a farm's crew: shifts by weekday, breaks, days off that move on, absence by luck, dated changes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from farmsim.model.calendar import DAY, WEEK, Shift, days_from, pieces_of, ticks
+from farmsim.model.luck import Luck
+from farmsim.scenario.people import Crew, PerWeek
+
+WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+LOOK_AHEAD_DAYS = 21
+
+
+class CrewRota:
+    """When the people of one crew are there. `states` are (from hour, the crew as it is from then on, None: no crew)."""
+
+    def __init__(self, name: str, states: Sequence[tuple[float, Crew | None]], luck: Luck) -> None:
+        self._name = name
+        self._states = states
+        self._luck = luck
+        self._absent: dict[int, list[float]] = {}
+
+    def following(self, when: float) -> Shift | None:
+        """The first shift with anybody there that ends after `when`; None when there is none for three weeks."""
+        for day in days_from(when - DAY, LOOK_AHEAD_DAYS + 1):
+            shift = self.on(day)
+            if shift is not None and shift.end > when:
+                return shift
+        return None
+
+    def on(self, day: int) -> Shift | None:
+        """The shift that begins on `day`, with those who came."""
+        crew = self._in_force(day * DAY)
+        if crew is None:
+            return None
+        people = tuple(p for p in self._due(crew, day) if not self._is_absent(crew, p, day))
+        return _shift_of(crew, day, people)
+
+    def planned(self, day: int, known_at: float) -> Shift | None:
+        """The shift that begins on `day` as the rota in force at `known_at` says, nobody absent."""
+        crew = self._in_force(known_at)
+        return None if crew is None else _shift_of(crew, day, tuple(self._due(crew, day)))
+
+    def duties(self, known_at: float) -> tuple[str, ...]:
+        """The crew's duties as they stand at `known_at`."""
+        crew = self._in_force(known_at)
+        return () if crew is None else tuple(crew.duties)
+
+    def _in_force(self, when: float) -> Crew | None:
+        crew: Crew | None = None
+        for since, state in self._states:
+            if since <= when:
+                crew = state
+        return crew
+
+    def _due(self, crew: Crew, day: int) -> list[int]:
+        """Who is rostered on `day`: everybody on fixed days, all but those off where days off move on week by week."""
+        weekday = WEEKDAYS[day % 7]
+        if weekday not in crew.hours:
+            return []
+        if not isinstance(crew.days, PerWeek):
+            return list(range(crew.people)) if weekday in crew.days else []
+        open_days = [d for d in WEEKDAYS if d in crew.hours]
+        off = max(0, len(open_days) - crew.days.n)
+        position, week = open_days.index(weekday), day // 7
+        return [p for p in range(crew.people) if not _is_off(p, crew.people, week, position, len(open_days), off)]
+
+    def _is_absent(self, crew: Crew, person: int, day: int) -> bool:
+        if crew.absence <= 0.0:
+            return False
+        week = day // 7
+        drawn = self._absent.get(week)
+        if drawn is None or len(drawn) < 7 * crew.people:
+            drawn = self._luck.uniforms("absence", self._name, week, 7 * crew.people).tolist()
+            self._absent[week] = drawn
+        return drawn[7 * person + day % 7] < crew.absence
+
+
+def _is_off(person: int, people: int, week: int, position: int, open_days: int, off: int) -> bool:
+    """Days off are `off` days in a row; they are spread over the people and move on by one day a week."""
+    first = (person * open_days // people + week) % open_days
+    return (position - first) % open_days < off
+
+
+def _shift_of(crew: Crew, day: int, people: tuple[int, ...]) -> Shift | None:
+    hours = crew.hours.get(WEEKDAYS[day % 7])
+    if hours is None or not people:
+        return None
+    begin, end = ticks(day * DAY + hours.start), ticks(day * DAY + hours.end)
+    middle = (begin + end - crew.break_) / 2
+    pause_at = middle if crew.break_at is None else day * DAY + crew.break_at
+    pieces = pieces_of(begin, end, ticks(pause_at), ticks(crew.break_))
+    return Shift(pieces, people, crew.overtime.at_most)
+
+
+def monday_of(when: float) -> int:
+    """The ordinal of the Monday that opens the week of `when`; 0 is the start week."""
+    return int(when // WEEK)
