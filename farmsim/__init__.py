@@ -1,0 +1,54 @@
+"""farmsim: a whole specialty mushroom farm, simulated lot by lot.
+
+    import farmsim
+    farm = farmsim.load("scenarios/four-rooms.toml")
+    result = farmsim.run(farm, runs=50)
+    result.tables["weekly"]
+
+Nothing heavy is imported until one of the two is called.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from pathlib import Path
+
+    from farmsim.scenario.farm import Farm
+    from farmsim.study.replicate import Result
+
+__all__ = ["__version__", "load", "run"]
+__version__ = "0.1.0"
+
+
+def load(path: str | Path) -> Farm:
+    """The farm written down in a TOML file.
+
+    Goes wrong when the file has faults: `farmsim.errors.ScenarioFault` holds all of them.
+    """
+    from farmsim.scenario.read import load as read
+
+    return read(path)
+
+
+def run(
+    farm: Farm,
+    runs: int = 20,
+    seed: int = 1,
+    weeks: int | None = None,
+    workers: int | None = None,
+    progress: Callable[[int, int], None] | None = None,
+) -> Result:
+    """A number of simulated runs of one farm, as pandas tables and a summary.
+
+    runs: how many [runs]
+    seed: the luck; the same seed gives the same answer on any number of workers
+    weeks: length of each run [weeks]; None takes the farm's own
+    workers: processes that share the work; None takes one for each processor, 1 stays in this process
+    progress: told (runs done, runs in all) whenever a run is finished
+    """
+    from farmsim.study.replicate import replicate
+
+    return replicate(farm, runs=runs, seed=seed, weeks=weeks, workers=workers, progress=progress)

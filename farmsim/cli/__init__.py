@@ -1,0 +1,71 @@
+"""The screen: `farmsim check`, `run`, `follow`, `schema`. Each command lives in the file of its name and is loaded when called.
+
+Exit codes: 0 done, 2 the input is at fault, 130 stopped by Ctrl-C (143 when asked to end), else that of the error
+(`farmsim.errors`: 3 a run that cannot go on).
+"""
+
+from __future__ import annotations
+
+import importlib
+import sys
+from collections.abc import Sequence
+from typing import Any, NoReturn
+
+import click
+
+from farmsim import __version__
+from farmsim.errors import FarmsimError
+
+COMMANDS = {
+    "check": "Read a farm's file back, find its faults, and print what averages alone would say.",
+    "run": "Simulate a farm many times and tell what comes out, how sure that is, and where it looks tight.",
+    "follow": "Tell the life of one lot, day by day.",
+    "schema": "Write the JSON schema of farm files, for editors.",
+}
+STOPPED, ENDED = 130, 143
+
+
+class Commands(click.Group):
+    """Commands that are imported only when they are called, so that help is there at once."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in COMMANDS:
+            ctx.fail(f'there is no command "{cmd_name}"{_nearest(cmd_name)} (commands: {", ".join(COMMANDS)})')
+        command: click.Command = importlib.import_module(f"farmsim.cli.{cmd_name}").command
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl(list(COMMANDS.items()))
+
+    def main(self, args: Sequence[str] | None = None, prog_name: str | None = None, **extra: Any) -> NoReturn:  # type: ignore[override]
+        """Run one command and leave with its exit code; what a user can cause never ends in a traceback."""
+        extra["standalone_mode"] = False
+        try:
+            code = super().main(args, prog_name, **extra)
+        except click.Abort:
+            click.echo("Stopped. Nothing was written.", err=True)
+            sys.exit(STOPPED)
+        except click.ClickException as fault:
+            fault.show()
+            sys.exit(fault.exit_code)
+        except FarmsimError as fault:
+            click.echo(f"Error: {fault}", err=True)
+            sys.exit(fault.exit_code)
+        sys.exit(code if isinstance(code, int) else 0)
+
+
+def _nearest(name: str) -> str:
+    from difflib import get_close_matches
+
+    near = get_close_matches(name, COMMANDS, n=1, cutoff=0.5)
+    return f'; did you mean "{near[0]}"?' if near else ""
+
+
+@click.command(cls=Commands, name="farmsim", context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, message="farmsim %(version)s")
+def main() -> None:
+    """A whole specialty mushroom farm, simulated lot by lot from one scenario file."""

@@ -1,0 +1,1 @@
+"""Numbers to words, tables and pictures. Takes finished numbers, formats, computes nothing."""

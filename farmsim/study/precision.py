@@ -1,0 +1,37 @@
+"""How well a simulated figure is known: Student's t over runs. Not to be mixed up with how much the farm itself varies."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.special import stdtrit
+
+SURE = 0.95
+Figures = Sequence[float] | np.ndarray[tuple[int], np.dtype[np.float64]]
+
+
+@dataclass(frozen=True)
+class Known:
+    """A figure and how far off it may be because only so many runs were made; None when one run cannot say."""
+
+    value: float
+    give: float | None
+
+
+def known(one_a_run: Figures, sure: float = SURE) -> Known:
+    """Mean over runs and half the width of its t interval [unit of the figures].
+
+    Valid when the runs are independent; the figures of one run may be as dependent as they like.
+    """
+    values = np.asarray(one_a_run, dtype=float)
+    if len(values) < 2:
+        return Known(float(values.mean()), None)
+    spread = float(values.std(ddof=1)) / len(values) ** 0.5
+    return Known(float(values.mean()), float(stdtrit(len(values) - 1, (1 + sure) / 2)) * spread)
+
+
+def quantile(values: Figures, share: float) -> float:
+    """The value that so large a share of all lies below (straight line between neighbours)."""
+    return float(np.quantile(np.asarray(values, dtype=float), share))

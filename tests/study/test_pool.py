@@ -1,0 +1,113 @@
+"""The pool: same answers here and in processes, dead workers replaced, nothing left running."""
+
+import functools
+import multiprocessing
+import os
+import signal
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from farmsim.study.pool import WorkersLost, gather, usable
+
+
+def nobody(number: int) -> None:
+    """Told of every finished run, does nothing."""
+
+
+def square(number: int) -> int:
+    time.sleep(0.02 if number % 2 == 0 else 0.0)  # even ones are ready last
+    return number * number
+
+
+def heavy_modules(number: int) -> list[str]:
+    return sorted({"pandas", "matplotlib", "numpy"} & set(sys.modules))
+
+
+def threads_allowed(number: int) -> str | None:
+    return os.environ.get("OPENBLAS_NUM_THREADS")
+
+
+def die_once(folder: Path, number: int) -> int:
+    mark = folder / f"died-{number}"
+    if number == 2 and not mark.exists():
+        mark.touch()
+        os.kill(os.getpid(), signal.SIGKILL)
+    return number
+
+
+def always_die(number: int) -> int:
+    os.kill(os.getpid(), signal.SIGKILL)
+    return number
+
+
+def fail(number: int) -> int:
+    raise ValueError(f"run {number} cannot go on")
+
+
+def test_results_come_in_run_order_whichever_is_ready_first() -> None:
+    assert gather(square, range(9), 3, nobody) == [square(number) for number in range(9)]
+
+
+def test_every_finished_run_is_told_once() -> None:
+    for workers in (1, 2):
+        told: list[int] = []
+        gather(square, range(5), workers, told.append)
+        assert sorted(told) == [0, 1, 2, 3, 4]
+
+
+def test_one_worker_stays_in_this_process() -> None:
+    assert gather(os_process, range(2), 1, nobody) == [os.getpid()] * 2
+    assert os.getpid() not in gather(os_process, range(2), 2, nobody)
+
+
+def os_process(number: int) -> int:
+    return os.getpid()
+
+
+def test_workers_load_nothing_they_do_not_need_and_keep_to_one_thread() -> None:
+    assert gather(heavy_modules, range(2), 2, nobody) == [[], []]
+    assert gather(threads_allowed, range(2), 2, nobody) == ["1", "1"]
+
+
+def test_a_run_whose_worker_was_killed_is_made_again(tmp_path: Path) -> None:
+    assert gather(functools.partial(die_once, tmp_path), range(6), 2, nobody) == list(range(6))
+
+
+def test_workers_that_keep_dying_are_reported_with_the_mend() -> None:
+    with pytest.raises(WorkersLost, match=r"not worked out: run 1, 2\b.*--workers"):
+        gather(always_die, range(2), 2, nobody)
+
+
+def test_a_run_that_cannot_go_on_ends_the_study_and_its_workers() -> None:
+    with pytest.raises(ValueError, match="cannot go on"):
+        gather(fail, range(4), 2, nobody)
+    assert multiprocessing.active_children() == []
+
+
+def test_there_is_a_processor_to_work_on() -> None:
+    assert usable() >= 1
+
+
+def test_the_main_file_of_the_caller_is_left_alone(tmp_path: Path) -> None:
+    script = tmp_path / "no_guard.py"
+    script.write_text(
+        "import operator\nfrom farmsim.study.pool import gather\n"
+        "print(gather(operator.neg, range(3), 2, lambda number: None))\n"
+    )
+    assert run_script(script) == "[0, -1, -2]\n"
+
+
+def run_script(script: Path) -> str:
+    import subprocess
+
+    import farmsim
+
+    source = str(Path(farmsim.__file__).parents[1])
+    done = subprocess.run(
+        [sys.executable, str(script)], env={**os.environ, "PYTHONPATH": source}, capture_output=True, text=True, timeout=60
+    )
+    assert done.stderr == ""
+    return done.stdout
