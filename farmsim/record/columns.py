@@ -20,7 +20,8 @@ WHYS = ("sold", "past date", "outlet")
 ROOM_DAYS = ("closed", "emptied", "cleaned")
 """What happens to a room that is emptied for cleaning; `room_days.what` counts in this list."""
 KINDS = ("sterilizer", "cooling", "clean bench", "racks", "walk-in", "soak tanks", "opening benches", "shelf", "booked")
-"""Kinds of places. "booked" (shelf places promised to a lot) is counted, but is no place of its own on a screen."""
+"""Kinds of places. "booked" (shelf places promised to a lot on its way) is counted, but is no place of its own on a
+screen: the first booked place belongs to the first shelf place in the list of places, and so on."""
 
 
 class Column(NamedTuple):
@@ -92,7 +93,7 @@ TABLES = (
             _LOT,
             _PLACE,
             _FLUSH,
-            _count("amount", "thousandths", "places taken", "i8"),
+            _count("amount", "thousandths", "places held when it left; `freed` has what it gave back before", "i8"),
             _at("asked", "asked for the place"),
             _at("came", "came in"),
             _at("ready", "done there: from here on it only keeps the place"),
@@ -168,7 +169,7 @@ TABLES = (
             _count("why", "number", f"counts in {WHYS}"),
             _of("customer", "customers", "customer; -1 none"),
             _at("picked", "picked"),
-            _at("dies", "last moment it can be sold"),
+            _at("dies", "first moment at which it may no longer be sold"),
             _WHEN,
             _kg("kg", "weight"),
         ),

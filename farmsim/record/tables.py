@@ -1,0 +1,114 @@
+"""The record: the journal of one run read into columns, with what its numbers stand for.
+
+`Record.rows` gives the canonical rows of a table: names instead of numbers, lot keys instead of lot numbers, sorted by
+when they ended. Two runs can be compared by them whatever the order of insertion and however lots were numbered.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING, TypeAlias
+
+import numpy as np
+import numpy.typing as npt
+
+from farmsim.record.columns import TABLES, Column, Layout
+from farmsim.record.journal import Array, Journal, Names
+
+if TYPE_CHECKING:
+    from farmsim.scenario.farm import Farm
+
+Figures: TypeAlias = npt.NDArray[np.float64]
+Numbers: TypeAlias = npt.NDArray[np.signedinteger]
+Texts: TypeAlias = npt.NDArray[np.str_]
+Flags: TypeAlias = npt.NDArray[np.bool_]
+Cell: TypeAlias = str | float | None
+
+HOURS_A_WEEK = 168
+
+
+@dataclass(frozen=True)
+class Record:
+    """What was seen in one run.
+
+    names: what the numbers in the tables stand for
+    tables: table name -> column name -> values
+    first_day: the Monday on which the clock is 0
+    end: the horizon [h]
+    start: from when on things count; before it lies the lead-in [h]
+    farm: the farm that was run; None when the record was put together from pieces
+    """
+
+    names: Names
+    tables: Mapping[str, Mapping[str, Array]]
+    first_day: date
+    end: float
+    start: float = 0.0
+    farm: Farm | None = None
+
+    @classmethod
+    def read(
+        cls, journal: Journal, first_day: date, end: float, start: float = 0.0, farm: Farm | None = None
+    ) -> Record:
+        """The record of a run that is over; the journal is empty afterwards."""
+        return cls(journal.names, journal.columns(), first_day, end, start, farm)
+
+    @property
+    def weeks(self) -> int:
+        """Measured weeks, the last one perhaps cut short [weeks]."""
+        return max(1, int(np.ceil((self.end - self.start) / HOURS_A_WEEK)))
+
+    def figures(self, table: str, column: str) -> Figures:
+        """A column of figures."""
+        return self.tables[table][column].astype(np.float64, copy=False)
+
+    def numbers(self, table: str, column: str) -> Numbers:
+        """A column of whole numbers."""
+        return self.tables[table][column].astype(np.int64, copy=False)
+
+    def texts(self, table: str, column: str) -> Texts:
+        """A column of texts."""
+        return self.tables[table][column].astype(np.str_, copy=False)
+
+    def rows(self, table: str, before: float | None = None) -> list[tuple[Cell, ...]]:
+        """The canonical rows of a table.
+
+        before: only rows that ended before this hour [h]; None takes all, those not over yet at the end
+        """
+        layout = layout_of(table)
+        ended = self.figures(table, layout.ended)
+        kept = np.arange(len(ended)) if before is None else np.flatnonzero(ended < before)
+        columns = [self._readable(layout, column)[kept] for column in layout.columns]
+        order = np.lexsort([*reversed(columns), ended[kept]])
+        return list(zip(*[_cells(column[order]) for column in columns], strict=True))
+
+    def _readable(self, layout: Layout, column: Column) -> Array:
+        """A column with names in place of numbers; -1 stands for nobody, nowhere, none."""
+        values = self.tables[layout.name][column.name]
+        if not column.names:
+            return values
+        names = self.texts("lots", "key") if column.names == "lots" else np.array(names_of(self.names, column.names))
+        return np.append(names, "")[values] if len(names) else np.full(len(values), "")
+
+
+def layout_of(table: str) -> Layout:
+    """The declaration of a table."""
+    for layout in TABLES:
+        if layout.name == table:
+            return layout
+    raise KeyError(f"no table {table!r} in the journal; there are {', '.join(layout.name for layout in TABLES)}")
+
+
+def names_of(names: Names, what: str) -> tuple[str, ...]:
+    """The list of names a column points into."""
+    if what == "places":
+        return tuple(name for name, _, _ in names.places)
+    found: tuple[str, ...] = getattr(names, what)
+    return found
+
+
+def _cells(values: Array) -> list[Cell]:
+    """Plain values; None for a time that has not come, so that equal rows are equal."""
+    return [None if value != value else value for value in values.tolist()]
