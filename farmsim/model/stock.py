@@ -1,0 +1,106 @@
+"""Stock with dates: what dies first leaves first.
+
+A `Stock` holds parcels of one kind (one strain and grade in the farm's cooler; any goods in a published case). It
+knows nothing of the clock: whoever asks says what time it is.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right, insort
+from collections.abc import Iterator
+
+FOREVER = float("inf")
+
+
+class Parcel:
+    """Goods of one kind with one date.
+
+    key: breaks ties between parcels of one date, such as the lot's key
+    kg: how much is left of it [kg; any unit in a published case]
+    picked: when its clock began [h]
+    dies: the first moment at which it may no longer be sold [h]
+    """
+
+    __slots__ = ("dies", "grade", "key", "kg", "picked", "strain")
+
+    def __init__(
+        self, key: str, kg: float, picked: float = 0.0, dies: float = FOREVER, strain: str = "", grade: int = 0
+    ) -> None:
+        if not kg >= 0.0:
+            raise ValueError(f"parcel {key}: {kg} kg; a parcel holds 0 kg or more")
+        self.key = key
+        self.kg = kg
+        self.picked = picked
+        self.dies = dies
+        self.strain = strain
+        self.grade = grade
+
+    def __repr__(self) -> str:
+        return f"<Parcel {self.key}: {self.kg:g} kg until {self.dies:g} h>"
+
+
+def _date(parcel: Parcel) -> tuple[float, str]:
+    return (parcel.dies, parcel.key)
+
+
+class Stock:
+    """Parcels of one kind in the order of their dates, first expired first out."""
+
+    __slots__ = ("_parcels",)
+
+    def __init__(self) -> None:
+        self._parcels: list[Parcel] = []
+
+    def __len__(self) -> int:
+        return len(self._parcels)
+
+    def __iter__(self) -> Iterator[Parcel]:
+        return iter(self._parcels)
+
+    @property
+    def level(self) -> float:
+        """How much there is, whatever its date [kg]."""
+        return sum(parcel.kg for parcel in self._parcels)
+
+    @property
+    def next_date(self) -> float:
+        """When the first parcel dies; never when there is none [h]."""
+        return self._parcels[0].dies if self._parcels else FOREVER
+
+    def add(self, parcel: Parcel) -> None:
+        """Put a parcel in the place its date gives it."""
+        insort(self._parcels, parcel, key=_date)
+
+    def take(self, amount: float) -> list[tuple[Parcel, float]]:
+        """Take `amount`, or all there is: (parcel, how much of it) with the earliest date first [kg].
+
+        A parcel taken whole leaves the stock and keeps its `kg`; of the last one a part may stay. Call `past` before,
+        so that nothing is sold past its date.
+        """
+        taken: list[tuple[Parcel, float]] = []
+        whole = 0
+        for parcel in self._parcels:
+            if amount <= 0.0:
+                break
+            if parcel.kg > amount:
+                parcel.kg -= amount
+                taken.append((parcel, amount))
+                break
+            amount -= parcel.kg
+            taken.append((parcel, parcel.kg))
+            whole += 1
+        del self._parcels[:whole]
+        return taken
+
+    def past(self, now: float) -> list[Parcel]:
+        """Take out and return every parcel whose date has come."""
+        count = bisect_right(self._parcels, now, key=lambda parcel: parcel.dies)
+        gone = self._parcels[:count]
+        del self._parcels[:count]
+        return gone
+
+    def redate(self, parcel: Parcel, dies: float) -> None:
+        """Give a parcel in stock another date, as when it has stood warm [h]."""
+        self._parcels.remove(parcel)
+        parcel.dies = dies
+        self.add(parcel)
