@@ -1,0 +1,73 @@
+"""The whole farm, frozen."""
+
+from __future__ import annotations
+
+import datetime
+from typing import Literal
+
+from farmsim.scenario import forms
+from farmsim.scenario.fields import PLACEHOLDER, figure
+from farmsim.scenario.part import Part
+from farmsim.scenario.people import Crew
+from farmsim.scenario.rooms import CleanBench, Incubation, Mix, Opening, Room, Soak, Sterilizer, WalkIn
+from farmsim.scenario.rules import Rules
+from farmsim.scenario.sales import BlockCustomer, Customer, Start
+from farmsim.scenario.strain import Strain
+
+
+class About(Part):
+    """What is simulated, and how it is shown."""
+
+    name: str = figure(form=forms.TEXT, meaning="the farm's name")
+    units: Literal["us", "metric"] = figure(
+        default="us", form=forms.WORD, choices=("us", "metric"), meaning="units in which answers are shown"
+    )
+    currency: str = figure(default="USD", form=forms.TEXT, meaning="currency of prices and wages")
+    start: datetime.date = figure(form=forms.DATE, meaning="first day of the simulated time, a Monday")
+    weeks: int = figure("weeks", 52, form=forms.COUNT, least=1, most=520, meaning="weeks simulated")
+    lot: float = figure("blocks", "50 blocks", least=1, meaning="blocks that travel together on one cart")
+    begin: Literal["full swing", "empty"] = figure(
+        default="full swing", form=forms.WORD, choices=("full swing", "empty"),
+        meaning="whether the farm is already running or starts with empty rooms",
+    )  # fmt: skip
+    lead_in: int | None = figure(
+        "weeks", None, form=forms.COUNT, most=520, meaning="weeks run before the start, to fill the farm; left out: worked out"
+    )
+    round: float = figure(
+        "h", "1 h", least=0.01, most=24, meaning="how often pickers and packers carry crates away", source=PLACEHOLDER
+    )
+
+
+class Farm(Part):
+    """What the farm is."""
+
+    farm: About = figure(form=forms.PART, meaning="the farm as a whole")
+    mix: Mix | None = figure(default=None, form=forms.PART, meaning="mixing and bagging")
+    sterilizer: Sterilizer | None = figure(default=None, form=forms.PART, meaning="steriliser or steamer")
+    clean_bench: CleanBench | None = figure(default=None, form=forms.PART, meaning="clean bench")
+    incubation: Incubation = figure(form=forms.PART, meaning="racks to colonise and ripen on")
+    walk_in: dict[str, WalkIn] = figure(default={}, form=forms.NAMED, meaning="walk-in cold rooms")
+    soak: Soak | None = figure(default=None, form=forms.PART, meaning="soaking")
+    opening: Opening = figure(form=forms.PART, meaning="opening benches")
+    room: tuple[Room, ...] = figure(default=(), form=forms.PARTS, meaning="fruiting rooms")
+    crew: tuple[Crew, ...] = figure(default=(), form=forms.PARTS, meaning="crews")
+    strain: dict[str, Strain] = figure(default={}, form=forms.NAMED, meaning="strains")
+    start: tuple[Start, ...] = figure(default=(), form=forms.PARTS, meaning="blocks started each week")
+    customer: tuple[Customer, ...] = figure(default=(), form=forms.PARTS, meaning="customers for fresh mushrooms")
+    block_customer: tuple[BlockCustomer, ...] = figure(default=(), form=forms.PARTS, meaning="customers for blocks ready to fruit")
+    rules: Rules = figure(default=Rules(), form=forms.PART, meaning="house rules")
+    changes: tuple[tuple[float, Farm], ...] = figure(
+        default=(), form=forms.INSIDE, meaning="later states of the farm, each from a Monday 00:00 on [h]"
+    )
+
+    def cold_shock_room(self) -> str | None:
+        """The walk-in that serves cold shock: the first that lists it."""
+        return next((name for name, walk_in in self.walk_in.items() if walk_in.uses.cold_shock is not None), None)
+
+    def fresh_room(self) -> str | None:
+        """The walk-in that keeps fresh mushrooms: the first that lists them."""
+        return next((name for name, walk_in in self.walk_in.items() if walk_in.uses.fresh is not None), None)
+
+    def ripe_block_room(self) -> str | None:
+        """The walk-in that keeps ripe blocks back: the first that lists them."""
+        return next((name for name, walk_in in self.walk_in.items() if walk_in.uses.ripe_blocks is not None), None)

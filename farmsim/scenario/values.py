@@ -1,0 +1,34 @@
+"""Small values that several topics share: days of the week, a range, a shift, days by the week."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """A lowest and a highest value, such as a range of temperatures [degC]."""
+
+    low: float
+    high: float
+
+    def inside(self, other: Range) -> bool:
+        """Whether the whole range lies within the other; a thousandth of a degree is forgiven to rounding."""
+        return self.low >= other.low - 1e-3 and self.high <= other.high + 1e-3
+
+
+@dataclass(frozen=True, slots=True)
+class Shift:
+    """Begin and end of a shift [hour of the day]; an end past 24 lies on the next day."""
+
+    start: float
+    end: float
+
+
+@dataclass(frozen=True, slots=True)
+class PerWeek:
+    """So many days a week for each person, days off rotating through the crew."""
+
+    days: int
