@@ -31,7 +31,11 @@ class Fault:
 
     def __str__(self) -> str:
         head = ", ".join(piece for piece in (self.place, self.about or spoken(self.path)) if piece)
-        return f"{head}: {self.found}; {self.allowed}. {self.mend}" if head else f"{self.found}; {self.allowed}. {self.mend}"
+        return (
+            f"{head}: {self.found}; {self.allowed}. {self.mend}"
+            if head
+            else f"{self.found}; {self.allowed}. {self.mend}"
+        )
 
 
 def spoken(path: tuple[str | int, ...]) -> str:

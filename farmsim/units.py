@@ -1,6 +1,6 @@
 """Growers' quantities: read "65 degF", "600 blocks a week" or "5 s a block", and show them again.
 
-Inside the program there are only hours, kg, degC, blocks, crates, currency and shares (0 to 1); conversion happens here.
+Inside the program there are only hours, kg, degC, blocks, crates, currency and shares (0 to 1); they are made here.
 A unit keeps its basis: "2 h a day" is hours over days and never shrinks to a bare number.
 """
 
@@ -21,34 +21,36 @@ HOURS_A_DAY = 24.0
 HOURS_A_WEEK = 168.0
 
 _LB = Fraction("0.45359237")  # kg, exact by definition
-_SIZES: dict[str, tuple[str, Fraction, Fraction]] = {}  # name -> (kind, size in the inside unit, zero point)
-
-
-def _size(kind: str, size: Fraction | int, names: str, zero: Fraction | int = 0) -> None:
-    for name in names.split(","):
-        _SIZES[name] = (kind, Fraction(size), Fraction(zero))
-
-
-_size("time", 1, "h,hr,hrs,hour,hours")
-_size("time", Fraction(1, 60), "min,mins,minute,minutes")
-_size("time", Fraction(1, 3600), "s,sec,secs,second,seconds")
-_size("time", 24, "d,day,days")
-_size("time", 168, "week,weeks,wk,wks")
-_size("weight", 1, "kg,kilo,kilos")
-_size("weight", Fraction(1, 1000), "g,gram,grams")
-_size("weight", _LB, "lb,lbs,pound,pounds")
-_size("weight", _LB / 16, "oz,ounce,ounces")
-_size("temperature", 1, "degc,°c,c")
-_size("temperature", Fraction(5, 9), "degf,°f,f", 32)
-_size("blocks", 1, "block,blocks,shelf place,shelf places,rack place,rack places,place,places")
-_size("crates", 1, "crate,crates")
-_size("deliveries", 1, "delivery,deliveries")
-_size("share", 1, "fraction")
-_size("share", Fraction(1, 100), "%,percent")
-_size("money", 1, "currency,$,€,£,usd,eur,gbp,cad,aud,nzd,chf,sek,nok,dkk,jpy")
+_UNITS: tuple[tuple[str, Fraction | int, str], ...] = (  # kind, size in the inside unit, names
+    ("time", 1, "h,hr,hrs,hour,hours"),
+    ("time", Fraction(1, 60), "min,mins,minute,minutes"),
+    ("time", Fraction(1, 3600), "s,sec,secs,second,seconds"),
+    ("time", 24, "d,day,days"),
+    ("time", 168, "week,weeks,wk,wks"),
+    ("weight", 1, "kg,kilo,kilos"),
+    ("weight", Fraction(1, 1000), "g,gram,grams"),
+    ("weight", _LB, "lb,lbs,pound,pounds"),
+    ("weight", _LB / 16, "oz,ounce,ounces"),
+    ("temperature", 1, "degc,°c,c"),
+    ("temperature", Fraction(5, 9), "degf,°f,f"),
+    ("blocks", 1, "block,blocks,shelf place,shelf places,rack place,rack places,place,places"),
+    ("crates", 1, "crate,crates"),
+    ("deliveries", 1, "delivery,deliveries"),
+    ("share", 1, "fraction"),
+    ("share", Fraction(1, 100), "%,percent"),
+    ("money", 1, "currency,$,€,£,usd,eur,gbp,cad,aud,nzd,chf,sek,nok,dkk,jpy"),
+)
+_ZEROS = {"degf": 32, "°f": 32, "f": 32}  # where a temperature scale has its zero
+_SIZES: dict[str, tuple[str, Fraction, Fraction]] = {
+    name: (kind, Fraction(size), Fraction(_ZEROS.get(name, 0)))
+    for kind, size, names in _UNITS
+    for name in names.split(",")
+}
 
 _PER = ("/", "a", "an", "per")
-_NUMBER = re.compile(r"\s*(?P<money>[$€£])?\s*(?P<number>[-+−]?(?:\d{1,3}(?:,\d{3})+(?!\d)|\d+)?(?:\.\d+)?)(?P<rest>.*)", re.S)
+_NUMBER = re.compile(
+    r"\s*(?P<money>[$€£])?\s*(?P<number>[-+−]?(?:\d{1,3}(?:,\d{3})+(?!\d)|\d+)?(?:\.\d+)?)(?P<rest>.*)", re.S
+)
 _TOKENS = re.compile(r"/|%|,|[^\s/%,]+")
 
 
@@ -122,7 +124,9 @@ def _number(text: str, unit: str) -> tuple[Fraction, str, str]:
     match = _NUMBER.fullmatch(text)
     digits = match.group("number").replace("−", "-") if match else ""
     if match is None or not any(sign.isdigit() for sign in digits):
-        raise QuantityFault(f'"{text}" does not begin with a number', _needs(unit), f'Write it like "{SPOKEN[unit].us}".')
+        raise QuantityFault(
+            f'"{text}" does not begin with a number', _needs(unit), f'Write it like "{SPOKEN[unit].us}".'
+        )
     if match.group("rest")[:1] == ",":
         raise QuantityFault(f'"{text}" has a comma in its number', _needs(unit), 'Write decimals with a point: "1.5".')
     return Fraction(digits.replace(",", "")), match.group("rest"), match.group("money") or ""
@@ -142,7 +146,7 @@ def dissect(text: str, unit: str, words: tuple[str, ...] = ()) -> Written:
     """Takes a written quantity apart; `unit` is only used to say what would be right."""
     number, rest, money = _number(text, unit)
     tokens = _TOKENS.findall(rest)
-    units, basis, seen = ([money] if money else []), [], []
+    units, basis, seen = ([money] if money else []), list[str](), list[str]()
     per = False
     while tokens:
         if tokens[0].lower() in _PER:
@@ -185,8 +189,12 @@ def _wrong(text: str, written: Written, unit: str) -> QuantityFault:
 
 
 def _spoken_kind(kind: str) -> str:
-    return {"blocks": "a number of blocks", "crates": "a number of crates", "deliveries": "a number of deliveries",
-            "money": "money"}.get(kind, f"a {kind}")  # fmt: skip
+    return {
+        "blocks": "a number of blocks",
+        "crates": "a number of crates",
+        "deliveries": "a number of deliveries",
+        "money": "money",
+    }.get(kind, f"a {kind}")
 
 
 def _fits(written: Written, unit: str) -> bool:
@@ -241,7 +249,9 @@ def parse_range(text: str, unit: str) -> tuple[float, float]:
     """Reads "54 to 62 degF" or "10 d to 14 d" into (low, high) of the declared unit."""
     low, to, high = text.partition(" to ")
     if not to:
-        raise QuantityFault(f'"{text}" is no range', f'needs two values, such as "{example_range(unit)}"', 'Join them with " to ".')
+        raise QuantityFault(
+            f'"{text}" is no range', f'needs two values, such as "{example_range(unit)}"', 'Join them with " to ".'
+        )
     top = dissect(high, unit)
     above = parse(high, unit)
     if not dissect_has_unit(low):
@@ -267,7 +277,9 @@ def parse_clock(text: str) -> float:
     """Reads "06:30" into the hour of the day [h], up to 24:00."""
     match = re.fullmatch(r"\s*(\d{1,2}):(\d{2})\s*", text)
     if match is None or int(match[2]) > 59 or int(match[1]) * 60 + int(match[2]) > 1440:
-        raise QuantityFault(f'"{text}" is no time of day', 'needs a time from "00:00" to "24:00"', 'Write it like "08:30".')
+        raise QuantityFault(
+            f'"{text}" is no time of day', 'needs a time from "00:00" to "24:00"', 'Write it like "08:30".'
+        )
     return int(match[1]) + int(match[2]) / 60
 
 
@@ -303,8 +315,11 @@ def _shown_name(name: str, value: float, system: System, currency: str) -> str:
         return _time_name(value)
     if name == "currency":
         return "$" if currency in ("USD", "CAD", "AUD", "NZD") else currency.lower()
-    return {"kg": {"us": "lb", "metric": "kg"}, "degc": {"us": "degf", "metric": "degc"},
-            "fraction": {"us": "%", "metric": "%"}}.get(name, {}).get(system, name)  # fmt: skip
+    return {
+        "kg": {"us": "lb", "metric": "kg"},
+        "degc": {"us": "degf", "metric": "degc"},
+        "fraction": {"us": "%", "metric": "%"},
+    }.get(name, {}).get(system, name)
 
 
 _SINGULAR = {"blocks": "block", "crates": "crate", "shelf places": "shelf place", "weeks": "week"}

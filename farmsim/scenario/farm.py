@@ -6,7 +6,7 @@ import datetime
 from typing import Literal
 
 from farmsim.scenario import forms
-from farmsim.scenario.fields import PLACEHOLDER, figure
+from farmsim.scenario.fields import PLACEHOLDER, figure, many, named, one
 from farmsim.scenario.part import Part
 from farmsim.scenario.people import Crew
 from farmsim.scenario.rooms import CleanBench, Incubation, Mix, Opening, Room, Soak, Sterilizer, WalkIn
@@ -27,11 +27,17 @@ class About(Part):
     weeks: int = figure("weeks", 52, form=forms.COUNT, least=1, most=520, meaning="weeks simulated")
     lot: float = figure("blocks", "50 blocks", least=1, meaning="blocks that travel together on one cart")
     begin: Literal["full swing", "empty"] = figure(
-        default="full swing", form=forms.WORD, choices=("full swing", "empty"),
+        default="full swing",
+        form=forms.WORD,
+        choices=("full swing", "empty"),
         meaning="whether the farm is already running or starts with empty rooms",
-    )  # fmt: skip
+    )
     lead_in: int | None = figure(
-        "weeks", None, form=forms.COUNT, most=520, meaning="weeks run before the start, to fill the farm; left out: worked out"
+        "weeks",
+        None,
+        form=forms.COUNT,
+        most=520,
+        meaning="weeks run before the start, to fill the farm; left out: worked out",
     )
     round: float = figure(
         "h", "1 h", least=0.01, most=24, meaning="how often pickers and packers carry crates away", source=PLACEHOLDER
@@ -41,21 +47,21 @@ class About(Part):
 class Farm(Part):
     """What the farm is."""
 
-    farm: About = figure(form=forms.PART, meaning="the farm as a whole")
-    mix: Mix | None = figure(default=None, form=forms.PART, meaning="mixing and bagging")
-    sterilizer: Sterilizer | None = figure(default=None, form=forms.PART, meaning="steriliser or steamer")
-    clean_bench: CleanBench | None = figure(default=None, form=forms.PART, meaning="clean bench")
-    incubation: Incubation = figure(form=forms.PART, meaning="racks to colonise and ripen on")
-    walk_in: dict[str, WalkIn] = figure(default={}, form=forms.NAMED, meaning="walk-in cold rooms")
-    soak: Soak | None = figure(default=None, form=forms.PART, meaning="soaking")
-    opening: Opening = figure(form=forms.PART, meaning="opening benches")
-    room: tuple[Room, ...] = figure(default=(), form=forms.PARTS, meaning="fruiting rooms")
-    crew: tuple[Crew, ...] = figure(default=(), form=forms.PARTS, meaning="crews")
-    strain: dict[str, Strain] = figure(default={}, form=forms.NAMED, meaning="strains")
-    start: tuple[Start, ...] = figure(default=(), form=forms.PARTS, meaning="blocks started each week")
-    customer: tuple[Customer, ...] = figure(default=(), form=forms.PARTS, meaning="customers for fresh mushrooms")
-    block_customer: tuple[BlockCustomer, ...] = figure(default=(), form=forms.PARTS, meaning="customers for blocks ready to fruit")
-    rules: Rules = figure(default=Rules(), form=forms.PART, meaning="house rules")
+    farm: About = one(About, meaning="the farm as a whole")
+    mix: Mix | None = one(Mix, None, meaning="mixing and bagging")
+    sterilizer: Sterilizer | None = one(Sterilizer, None, meaning="steriliser or steamer")
+    clean_bench: CleanBench | None = one(CleanBench, None, meaning="clean bench")
+    incubation: Incubation = one(Incubation, meaning="racks to colonise and ripen on")
+    walk_in: dict[str, WalkIn] = named(WalkIn, {}, meaning="walk-in cold rooms")
+    soak: Soak | None = one(Soak, None, meaning="soaking")
+    opening: Opening = one(Opening, meaning="opening benches")
+    room: tuple[Room, ...] = many(Room, (), meaning="fruiting rooms")
+    crew: tuple[Crew, ...] = many(Crew, (), meaning="crews")
+    strain: dict[str, Strain] = named(Strain, {}, meaning="strains")
+    start: tuple[Start, ...] = many(Start, (), meaning="blocks started each week")
+    customer: tuple[Customer, ...] = many(Customer, (), meaning="customers for fresh mushrooms")
+    block_customer: tuple[BlockCustomer, ...] = many(BlockCustomer, (), meaning="customers for blocks ready to fruit")
+    rules: Rules = one(Rules, Rules(), meaning="house rules")
     changes: tuple[tuple[float, Farm], ...] = figure(
         default=(), form=forms.INSIDE, meaning="later states of the farm, each from a Monday 00:00 on [h]"
     )

@@ -1,27 +1,17 @@
-"""From what pydantic found to faults a grower can mend: file:line, found, allowed, how to mend it."""
+"""Where a fault stands in the file, and what a grower calls the figure it is about."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 
-from pydantic import BaseModel, ValidationError
-from pydantic_core import ErrorDetails
-
-from farmsim import units
 from farmsim.errors import Fault
-from farmsim.scenario.farm import Farm
-from farmsim.scenario.fields import Figure, declared, part_of, toml_name
-from farmsim.scenario.forms import nearest, shown
 from farmsim.scenario.lines import Path, Table, place_of
 
-_TAGS = ("word", "table")  # how pydantic names the two ways of writing a room's cleaning
 
-
-def translated(error: ValidationError, table: Mapping[str, object]) -> list[Fault]:
-    """All faults of a validation, in the order of the file."""
-    faults = [located(_fault(found), table) for found in error.errors(include_url=False)]
-    unique = list(dict.fromkeys(faults))
-    return sorted(unique, key=_line)
+def in_file_order(faults: list[Fault], table: Table) -> list[Fault]:
+    """The faults, each once and with its file:line, in the order of the file."""
+    found = dict.fromkeys(located(fault, table) for fault in faults)
+    return sorted(found, key=_line)
 
 
 def _line(fault: Fault) -> tuple[str, int]:
@@ -29,9 +19,9 @@ def _line(fault: Fault) -> tuple[str, int]:
     return (file, int(line)) if line.isdigit() else (fault.place, 0)
 
 
-def located(fault: Fault, table: Mapping[str, object]) -> Fault:
+def located(fault: Fault, table: Table) -> Fault:
     """The fault with its file:line and the spoken name of its figure."""
-    place = place_of(table, fault.path) if isinstance(table, Table) else None
+    place = place_of(table, fault.path)
     return fault.at(str(place) if place else "", spoken(fault.path, table))
 
 
@@ -57,85 +47,3 @@ def _step(inside: object, piece: str | int) -> object:
     if isinstance(inside, list | tuple) and isinstance(piece, int) and piece < len(inside):
         return inside[piece]
     return None
-
-
-def figure_at(path: Path) -> tuple[type[BaseModel] | None, Figure | None]:
-    """The part that a path leads into, and the figure at its end if there is one."""
-    part: type[BaseModel] | None = Farm
-    figure: Figure | None = None
-    skip = False
-    for piece in path:
-        if skip:
-            skip = False
-            continue
-        if part is None or isinstance(piece, int):
-            break
-        field = next((item for name, item in part.model_fields.items() if toml_name(name, item) == piece), None)
-        if field is None:
-            return part, None
-        figure = declared(field)
-        part, how = part_of(field.annotation)
-        skip = how in ("many", "named")
-    return part, figure
-
-
-def known_names(part: type[BaseModel]) -> list[str]:
-    """The names of the figures a part may hold in a file."""
-    fields = part.model_fields.items()
-    return [toml_name(name, field) for name, field in fields if declared(field).form.name != "inside"]
-
-
-def _fault(found: ErrorDetails) -> Fault:
-    path = tuple(piece for piece in found["loc"] if piece not in _TAGS)
-    about = found.get("ctx", {})
-    if found["type"] == "fault":
-        return Fault((*path, *about["at"]), about["found"], about["allowed"], about["mend"])
-    if found["type"] == "missing":
-        return _missing(path)
-    if found["type"] == "extra_forbidden":
-        return _unknown(path)
-    return _other(path, found)
-
-
-def _missing(path: Path) -> Fault:
-    _, figure = figure_at(path)
-    name = str(path[-1])
-    meaning = figure.meaning if figure else "a figure"
-    return Fault(path, "is not given", f"needs {meaning}", f"Add {example(name, figure)}.")
-
-
-def example(name: str, figure: Figure | None) -> str:
-    """A line that would give the figure."""
-    if figure is None or figure.form.name in ("table", "named tables", "list of tables"):
-        return f"the table [{name}]" if figure and figure.form.name == "table" else f"the list [[{name}]]"
-    if figure.unit in units.SPOKEN and figure.form.name in ("quantity", "quantity that varies"):
-        return f'{name} = "{units.SPOKEN[figure.unit].us}"'
-    by_form = {
-        "whole number": "2", "time of day": '"08:30"', "days": '["mon", "thu"]', "working days": '["mon", "tue"]',
-        "shifts": '{ mon-fri = "06:00-14:00" }', "range": '"54 to 62 degF"', "shares": "[61, 25, 14]", "date": "2027-01-04",
-        "amounts by strain": f'{{ shiitake = "{units.SPOKEN[figure.unit].us}" }}' if figure.unit else "{ }",
-    }  # fmt: skip
-    if figure.choices:
-        first = f'"{figure.choices[0]}"'
-        return f"{name} = [{first}]" if figure.form.name == "words" else f"{name} = {first}"
-    return f"{name} = " + by_form.get(figure.form.name, '"..."')
-
-
-def _unknown(path: Path) -> Fault:
-    part, _ = figure_at(path)
-    names = known_names(part or Farm)
-    where = ", ".join(names)
-    return Fault(path, f'"{path[-1]}" is not known here', f"known are {where}", nearest(str(path[-1]), names, "Leave it out."))
-
-
-def _other(path: Path, found: ErrorDetails) -> Fault:
-    wanted = {
-        "model_type": "a table", "model_attributes_type": "a table", "dict_type": "a table of named tables",
-        "tuple_type": "a list of tables",
-    }.get(found["type"])  # fmt: skip
-    if wanted is None:
-        message = found["msg"]
-        return Fault(path, f"is {shown(found['input'])}", message[:1].lower() + message[1:], "Write it as the reference page shows.")
-    name = next((str(piece) for piece in reversed(path) if isinstance(piece, str)), "it")
-    heading = f"[[{name}]]" if wanted == "a list of tables" else f"[{name}]"
-    return Fault(path, f"is {shown(found['input'])}", f"needs {wanted}", f"Write it under a heading such as {heading}.")

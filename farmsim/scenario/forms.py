@@ -1,4 +1,4 @@
-"""How a figure is written in a farm's file: each form reads a written value into the inside value, or says what is wrong.
+"""How a figure is written in a farm's file: each form reads a written value, or says what is wrong.
 
 Values that come from Python, not from a file, are taken as inside values already [h, kg, degC, blocks, shares].
 """
@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from farmsim import units
 from farmsim.errors import QuantityFault
 from farmsim.scenario.values import DAYS, PerWeek, Range, Shift
-from farmsim.scenario.vary import Between, Fixed, Measured, MeanCv, RangeMean, Triangular
+from farmsim.scenario.vary import Between, Fixed, MeanCv, Measured, RangeMean, Triangular
 
 if TYPE_CHECKING:
     from farmsim.scenario.fields import Figure
@@ -83,9 +83,15 @@ def read_quantity(value: object, figure: Figure, written: bool) -> object:
 
 def _no_quantity(value: object, figure: Figure) -> QuantityFault:
     if not figure.unit:
-        return QuantityFault(f"is {shown(value)}", "needs a plain number", "Write it without quotes and without a unit.")
+        return QuantityFault(
+            f"is {shown(value)}", "needs a plain number", "Write it without quotes and without a unit."
+        )
     spoken = units.SPOKEN[figure.unit]
-    found = f"{value} has no unit" if isinstance(value, int | float) and not isinstance(value, bool) else f"is {shown(value)}"
+    found = (
+        f"{value} has no unit"
+        if isinstance(value, int | float) and not isinstance(value, bool)
+        else f"is {shown(value)}"
+    )
     return QuantityFault(found, f"needs {spoken.what}, such as {spoken.examples}", f'Write it like "{spoken.us}".')
 
 
@@ -243,7 +249,11 @@ def read_rota(value: object, figure: Figure, written: bool) -> object:
 
 def read_shift(text: object) -> Shift:
     """A shift such as "06:00-14:00", or "22:00-06:00 next day" over midnight."""
-    match = re.fullmatch(r"\s*(\d{1,2}:\d{2})\s*-\s*(\d{1,2}:\d{2})(\s+next day)?\s*", text) if isinstance(text, str) else None
+    match = (
+        re.fullmatch(r"\s*(\d{1,2}:\d{2})\s*-\s*(\d{1,2}:\d{2})(\s+next day)?\s*", text)
+        if isinstance(text, str)
+        else None
+    )
     if match is None:
         raise QuantityFault(f"is {shown(text)}", "needs a shift", 'Write it like "06:00-14:00".')
     start, end = units.parse_clock(match[1]), units.parse_clock(match[2])
@@ -260,7 +270,9 @@ def read_shift(text: object) -> Shift:
 def read_hours(value: object, figure: Figure, written: bool) -> object:
     """Shifts by day: { mon-fri = "06:00-14:00", sat = "06:00-10:00" }."""
     if not isinstance(value, Mapping):
-        raise QuantityFault(f"is {shown(value)}", "needs a table of shifts", 'Write it like { mon-fri = "06:00-14:00" }.')
+        raise QuantityFault(
+            f"is {shown(value)}", "needs a table of shifts", 'Write it like { mon-fri = "06:00-14:00" }.'
+        )
     shifts: dict[str, Shift] = {}
     for key, text in value.items():
         try:
@@ -269,7 +281,9 @@ def read_hours(value: object, figure: Figure, written: bool) -> object:
             raise fault.inside(str(key)) from None
         for day in days:
             if day in shifts:
-                raise QuantityFault(f"gives {day} twice", "needs each day once", "Leave one of the two out.", (str(key),))
+                raise QuantityFault(
+                    f"gives {day} twice", "needs each day once", "Leave one of the two out.", (str(key),)
+                )
             shifts[day] = shift
     if not shifts:
         raise QuantityFault("gives no shift", "needs at least one", 'Write it like { mon-fri = "06:00-14:00" }.')
@@ -292,7 +306,9 @@ def read_range(value: object, figure: Figure, written: bool) -> object:
 def read_shares(value: object, figure: Figure, written: bool) -> object:
     """Shares of a whole, first to last; they are made to add up to 1."""
     numbers = value if isinstance(value, list | tuple) else ()
-    good = [float(item) for item in numbers if isinstance(item, int | float) and not isinstance(item, bool) and item > 0]
+    good = [
+        float(item) for item in numbers if isinstance(item, int | float) and not isinstance(item, bool) and item > 0
+    ]
     if not good or len(good) < len(numbers):
         raise QuantityFault(f"is {shown(value)}", "needs shares above 0", "Write a list such as [61, 25, 14].")
     whole = sum(good)
@@ -305,7 +321,9 @@ def read_takes(value: object, figure: Figure, written: bool) -> object:
         return value
     if not isinstance(value, Mapping) or not value:
         example = units.SPOKEN[figure.unit].us
-        raise QuantityFault(f"is {shown(value)}", "needs strains with amounts", f'Write it like {{ shiitake = "{example}" }}.')
+        raise QuantityFault(
+            f"is {shown(value)}", "needs strains with amounts", f'Write it like {{ shiitake = "{example}" }}.'
+        )
     amounts: dict[str, float] = {}
     for strain, amount in value.items():
         try:

@@ -1,7 +1,7 @@
 """A farm's file as tables that know on which line each of their keys stands.
 
-tomllib reads the values but forgets the lines; the walk here goes over the same text once more and notes only where each
-key stands. It is only ever given text that tomllib has already accepted.
+tomllib reads the values but forgets the lines; the walk here goes over the same text once more and notes only where
+each key stands. It is only ever given text that tomllib has already accepted.
 """
 
 from __future__ import annotations
@@ -16,9 +16,7 @@ Path = tuple[str | int, ...]
 _BLANK = re.compile(r"(?:[ \t\r\n]|#[^\n]*)*")
 _KEY = re.compile(r"""[A-Za-z0-9_-]+|"(?:[^"\\\n]|\\.)*"|'[^'\n]*'""")
 _DOT = re.compile(r"[ \t]*\.[ \t]*")
-_STRING = re.compile(
-    r'"""(?:[^\\]|\\.)*?"{3,5}' + r"|'''.*?'{3,5}" + r'|"(?:[^"\\\n]|\\.)*"' + r"|'[^'\n]*'", re.S
-)  # fmt: skip
+_STRING = re.compile(r'"""(?:[^\\]|\\.)*?"{3,5}' + r"|'''.*?'{3,5}" + r'|"(?:[^"\\\n]|\\.)*"' + r"|'[^'\n]*'", re.S)
 _BARE = re.compile(r"[^,\]}#\n]+")
 
 

@@ -1,47 +1,208 @@
-"""The base of everything the farm has: a frozen part whose figures read themselves by their declaration."""
+"""The base of everything the farm has: a frozen part whose figures are read by their declarations.
+
+Reading gathers faults and never stops at the first. A figure that could not be read stands as `UNKNOWN`, so that the
+rules which tie figures together can still judge everything that does not touch it.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any, ClassVar, Self
+from dataclasses import replace
+from typing import ClassVar, NoReturn, Self
 
-from pydantic import BaseModel, ConfigDict, ValidationInfo, field_validator, model_validator
-from pydantic_core import PydanticCustomError
+from farmsim import units
+from farmsim.errors import Fault, QuantityFault, ScenarioFault
+from farmsim.scenario.fields import Figure
+from farmsim.scenario.forms import nearest, shown
 
-from farmsim.errors import QuantityFault
-from farmsim.scenario.fields import declared
+Path = tuple[str | int, ...]
 
 
-class Part(BaseModel):
+class NotKnown(Exception):
+    """A rule asked for a figure that could not be read."""
+
+
+class Unknown:
+    """Stands for a figure that could not be read: any use of it raises NotKnown."""
+
+    def _use(self, *_: object) -> NoReturn:
+        raise NotKnown
+
+    __eq__ = __ne__ = __lt__ = __le__ = __gt__ = __ge__ = __bool__ = __iter__ = __len__ = __contains__ = _use
+    __float__ = __int__ = __add__ = __radd__ = __sub__ = __rsub__ = __mul__ = __rmul__ = __getitem__ = _use
+    __truediv__ = __rtruediv__ = __getattr__ = __format__ = __str__ = _use
+    __hash__ = object.__hash__
+
+
+UNKNOWN = Unknown()
+
+
+class Part:
     """One topic of the farm. `lifts` names keys that a file writes inside a table but the part keeps beside it."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True)
-    lifts: ClassVar[Mapping[str, Mapping[str, str]]] = {}
+    figures: ClassVar[Mapping[str, Figure]] = {}
+    lifts: ClassVar[Mapping[str, tuple[str, ...]]] = {}
 
-    @model_validator(mode="before")
-    @classmethod
-    def _lift(cls, data: Any) -> Any:  # pydantic's signature
-        if not cls.lifts or not isinstance(data, Mapping):
-            return data
-        lifted = dict(data)
-        for table, keys in cls.lifts.items():
-            inner = data.get(table)
-            if not isinstance(inner, Mapping):
-                continue
-            lifted[table] = {key: value for key, value in inner.items() if key not in keys}
-            lifted.update({name: inner[key] for key, name in keys.items() if key in inner})
-        return lifted
+    def __init_subclass__(cls) -> None:
+        found = {name: value for name, value in vars(cls).items() if isinstance(value, Figure)}
+        for name in found:
+            delattr(cls, name)
+        cls.figures = {name: replace(value, name=value.name or name) for name, value in found.items()}
 
-    @field_validator("*", mode="before")
-    @classmethod
-    def _read(cls, value: Any, info: ValidationInfo) -> Any:  # pydantic's signature
-        figure = declared(cls.model_fields[str(info.field_name)])
-        try:
-            return figure.form.read(value, figure, bool(info.context))
-        except QuantityFault as fault:
-            about = {"found": fault.found, "allowed": fault.allowed, "mend": fault.mend, "at": fault.at}
-            raise PydanticCustomError("fault", "{found}; {allowed}. {mend}", about) from None
+    def __init__(self, **given: object) -> None:
+        faults: list[Fault] = []
+        self.__dict__.update(_values(type(self), given, False, (), faults))
+        if faults:
+            raise ScenarioFault(faults)
+
+    def __setattr__(self, name: str, value: object) -> NoReturn:
+        raise AttributeError(f"a {type(self).__name__} never changes; make another one with .but({name}=...)")
+
+    def __delattr__(self, name: str) -> NoReturn:
+        raise AttributeError(f"a {type(self).__name__} never changes")
+
+    def __eq__(self, other: object) -> bool:
+        return type(other) is type(self) and other.__dict__ == self.__dict__
+
+    def __hash__(self) -> int:
+        return hash((type(self), *self.__dict__.values()))
+
+    def __repr__(self) -> str:
+        return f"{type(self).__name__}({', '.join(f'{name}={value!r}' for name, value in self.__dict__.items())})"
 
     def but(self, **figures: object) -> Self:
-        """The same part with some figures changed [inside units]."""
-        return type(self).model_validate({**{name: getattr(self, name) for name in type(self).model_fields}, **figures})
+        """The same part with some figures changed; values are inside values [h, kg, degC, blocks, shares]."""
+        return type(self)(**{**self.__dict__, **figures})
+
+    @classmethod
+    def read(cls, table: object, path: Path, faults: list[Fault], written: bool = True) -> Self | None:
+        """The part written down in a table; faults are added to the list, faulty figures stand as UNKNOWN."""
+        if isinstance(table, cls):
+            return table
+        if not isinstance(table, Mapping):
+            faults.append(_no_table(table, path, "a table", f"[{_last_name(path)}]"))
+            return None
+        part = object.__new__(cls)
+        part.__dict__.update(_values(cls, table, written, path, faults))
+        return part
+
+
+def _last_name(path: Path) -> str:
+    return next((piece for piece in reversed(path) if isinstance(piece, str)), "farm")
+
+
+def _no_table(value: object, path: Path, wanted: str, heading: str) -> Fault:
+    return Fault(path, f"is {shown(value)}", f"needs {wanted}", f"Write it under a heading such as {heading}.")
+
+
+def _values(
+    cls: type[Part], table: Mapping[str, object], written: bool, path: Path, faults: list[Fault]
+) -> dict[str, object]:
+    table = _lifted(cls, table)
+    known = {figure.name for figure in cls.figures.values() if figure.form.name != "inside"}
+    for key in table:
+        if key not in known and (written or key not in cls.figures):
+            faults.append(_unknown_key(str(key), path, known_names(cls)))
+    return {
+        attribute: _one(figure, table, figure.name if figure.name in table else attribute, written, path, faults)
+        for attribute, figure in cls.figures.items()
+    }
+
+
+def _lifted(cls: type[Part], table: Mapping[str, object]) -> Mapping[str, object]:
+    """The table with keys such as the break among the hours lifted out to stand beside them."""
+    lifted = dict(table)
+    for name, keys in cls.lifts.items():
+        inner = table.get(name)
+        if isinstance(inner, Mapping):
+            lifted[name] = {key: value for key, value in inner.items() if key not in keys}
+            lifted.update({key: inner[key] for key in keys if key in inner})
+    return lifted
+
+
+def known_names(cls: type[Part]) -> list[str]:
+    """The names of the figures a part may hold in a file."""
+    return [figure.name for figure in cls.figures.values() if figure.form.name != "inside"]
+
+
+def _unknown_key(key: str, path: Path, names: list[str]) -> Fault:
+    found = f'"{key}" is not known here'
+    return Fault((*path, key), found, f"known are {', '.join(names)}", nearest(key, names, "Leave it out."))
+
+
+def _one(
+    figure: Figure, table: Mapping[str, object], key: str, written: bool, path: Path, faults: list[Fault]
+) -> object:
+    """One figure of a table: its value, its default, or UNKNOWN with a fault."""
+    inside_only = written and figure.form.name == "inside"
+    if key not in table or inside_only:
+        if figure.is_needed:
+            faults.append(
+                Fault((*path, figure.name), "is not given", f"needs {figure.meaning}", f"Add {example(figure)}.")
+            )
+        return UNKNOWN if figure.is_needed else figure.default
+    value, here = table[key], (*path, figure.name)
+    if figure.part is not None and not (value is None and not written) and not isinstance(value, str):
+        return _inner(figure, value, written, here, faults)
+    try:
+        return figure.form.read(value, figure, written)
+    except QuantityFault as fault:
+        faults.append(Fault((*here, *fault.at), fault.found, fault.allowed, fault.mend))
+        return UNKNOWN
+
+
+def _inner(figure: Figure, value: object, written: bool, path: Path, faults: list[Fault]) -> object:
+    """A part within a part: one, many in a list, or each with its name."""
+    assert figure.part is not None
+    if figure.how == "many":
+        if not isinstance(value, list | tuple):
+            faults.append(_no_table(value, path, "a list of tables", f"[[{figure.name}]]"))
+            return UNKNOWN
+        return tuple(_known(figure.part.read(item, (*path, at), faults, written)) for at, item in enumerate(value))
+    if figure.how == "named":
+        if not isinstance(value, Mapping):
+            faults.append(_no_table(value, path, "named tables", f"[{figure.name}.NAME]"))
+            return UNKNOWN
+        return {
+            str(name): _known(figure.part.read(item, (*path, name), faults, written)) for name, item in value.items()
+        }
+    return _known(figure.part.read(value, path, faults, written))
+
+
+def _known(part: Part | None) -> object:
+    return UNKNOWN if part is None else part
+
+
+_EXAMPLES = {
+    "whole number": "2",
+    "time of day": '"08:30"',
+    "days": '["mon", "thu"]',
+    "working days": '["mon", "tue"]',
+    "shifts": '{ mon-fri = "06:00-14:00" }',
+    "shares": "[61, 25, 14]",
+    "date": "2027-01-04",
+    "yes or no": "true",
+}
+
+
+def example(figure: Figure) -> str:
+    """A line that would give the figure."""
+    if figure.how:
+        return {"many": f"a list [[{figure.name}]]", "named": f"a table [{figure.name}.NAME]"}.get(
+            figure.how, f"a table {figure.name}"
+        )
+    return f"{figure.name} = {example_value(figure)}"
+
+
+def example_value(figure: Figure) -> str:
+    """A value that would do for the figure."""
+    form = figure.form.name
+    if figure.unit and form == "amounts by strain":
+        return f'{{ shiitake = "{units.SPOKEN[figure.unit].us}" }}'
+    if figure.unit and form == "range":
+        return f'"{units.example_range(figure.unit)}"'
+    if figure.unit and form in ("quantity", "quantity that varies"):
+        return f'"{units.SPOKEN[figure.unit].us}"'
+    if figure.choices:
+        return f'["{figure.choices[0]}"]' if form == "words" else f'"{figure.choices[0]}"'
+    return _EXAMPLES.get(form, '"..."')

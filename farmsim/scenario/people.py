@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import ClassVar, Literal
 
 from farmsim.scenario import forms
-from farmsim.scenario.fields import PLACEHOLDER, figure
+from farmsim.scenario.fields import PLACEHOLDER, figure, one
 from farmsim.scenario.part import Part
 from farmsim.scenario.values import DAYS, PerWeek, Shift
 
@@ -26,7 +26,7 @@ class Overtime(Part):
 class Crew(Part):
     """People who share shifts and duties."""
 
-    lifts: ClassVar[Mapping[str, Mapping[str, str]]] = {"hours": {"break": "break", "break_at": "break_at"}}
+    lifts: ClassVar[Mapping[str, tuple[str, ...]]] = {"hours": ("break", "break_at")}
 
     name: str = figure(form=forms.TEXT, meaning="its name")
     people: int = figure("", form=forms.COUNT, least=1, most=10_000, meaning="people in the crew")
@@ -40,8 +40,13 @@ class Crew(Part):
     )
     duties: tuple[Duty, ...] = figure(form=forms.WORDS, choices=DUTIES, meaning="what they do, first things first")
     fits: tuple[Duty, ...] = figure(
-        default=(), form=forms.WORDS, choices=DUTIES, meaning="duties begun only if they fit before the end of the shift"
+        default=(),
+        form=forms.WORDS,
+        choices=DUTIES,
+        meaning="duties begun only if they fit before the end of the shift",
     )
     wage: float | None = figure("currency/h", None, meaning="wage of one person; left out: not counted")
-    absence: float = figure("fraction", "0 %", most=0.9, meaning="share of person-days missed", source=f"{PLACEHOLDER}: none")
-    overtime: Overtime = figure(default=Overtime(), form=forms.PART, meaning="overtime")
+    absence: float = figure(
+        "fraction", "0 %", most=0.9, meaning="share of person-days missed", source=f"{PLACEHOLDER}: none"
+    )
+    overtime: Overtime = one(Overtime, Overtime(), meaning="overtime")

@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping
 from pathlib import Path
-
-from pydantic import ValidationError
 
 from farmsim.errors import Fault, ScenarioFault
 from farmsim.scenario import check
-from farmsim.scenario.faults import located, translated
 from farmsim.scenario.farm import Farm
+from farmsim.scenario.faults import in_file_order
 from farmsim.scenario.lines import Table, placed
 
 
@@ -53,7 +50,9 @@ def _text(path: Path, file: str) -> str:
     except UnicodeDecodeError:
         fault = Fault((), "is no plain text", "needs text in UTF-8", "Save it as UTF-8 text.", file)
     except OSError as error:
-        fault = Fault((), f"cannot be read ({error.strerror})", "needs a file that can be read", "Check the disk.", file)
+        fault = Fault(
+            (), f"cannot be read ({error.strerror})", "needs a file that can be read", "Check the disk.", file
+        )
     raise ScenarioFault([fault])
 
 
@@ -75,19 +74,12 @@ def _line_in(message: str, text: str) -> int:
 def farm_of(table: Table) -> Farm:
     """The farm in the tables of a file, checked.
 
-    Goes wrong when figures or cross-rules are broken: ScenarioFault holds all faults.
+    Goes wrong when figures or the rules between them are broken: ScenarioFault holds all faults.
     """
-    farm = unchecked(table)
-    faults = [located(fault, table) for fault in check.faults(farm)]
-    if faults:
-        raise ScenarioFault(faults)
+    found: list[Fault] = []
+    farm = Farm.read(table, (), found)
+    if farm is not None:
+        found += check.faults(farm)
+    if farm is None or found:
+        raise ScenarioFault(in_file_order(found, table))
     return farm
-
-
-def unchecked(table: Mapping[str, object]) -> Farm:
-    """The farm in the tables of a file, each figure checked but not yet the rules that tie them together."""
-    try:
-        return Farm.model_validate(table, context={"written": True})
-    except ValidationError as error:
-        faults = translated(error, table)
-        raise ScenarioFault(faults) from None

@@ -2,19 +2,28 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
-
-from pydantic import Discriminator, Tag
+from typing import Literal
 
 from farmsim.scenario import forms
-from farmsim.scenario.fields import FARM, PLACEHOLDER, figure
+from farmsim.scenario.fields import PLACEHOLDER, figure, one, word_or_one
 from farmsim.scenario.part import Part
 from farmsim.scenario.values import Range
 
 __all__ = [
-    "USES", "CleanBench", "Incubation", "Inspect", "Mix", "Opening", "Range", "Room", "RoomEmptied", "Soak", "Sterilizer",
-    "Uses", "WalkIn",
-]  # fmt: skip
+    "USES",
+    "CleanBench",
+    "Incubation",
+    "Inspect",
+    "Mix",
+    "Opening",
+    "Range",
+    "Room",
+    "RoomEmptied",
+    "Soak",
+    "Sterilizer",
+    "Uses",
+    "WalkIn",
+]
 
 USES = ("cold shock", "ripe blocks", "fresh")
 SHELF_BY_SHELF = "shelf by shelf"
@@ -52,7 +61,9 @@ class CleanBench(Part):
 class Inspect(Part):
     """Looking through the racks for bad blocks."""
 
-    days: tuple[str, ...] = figure(form=forms.DAY_LIST, meaning="days of the week on which the racks are looked through")
+    days: tuple[str, ...] = figure(
+        form=forms.DAY_LIST, meaning="days of the week on which the racks are looked through"
+    )
     pace: float = figure("blocks/h", each="person", least=0.1, meaning="blocks one person looks over in an hour")
 
 
@@ -60,17 +71,27 @@ class Incubation(Part):
     """The racks where blocks colonise and ripen."""
 
     holds: float = figure("blocks", least=1, meaning="rack places, one block each")
-    inspect: Inspect | None = figure(default=None, form=forms.PART, meaning="inspection; left out: bad blocks stay until due")
+    inspect: Inspect | None = one(Inspect, None, meaning="inspection; left out: bad blocks stay until due")
 
 
 class Uses(Part):
     """What a walk-in is used for, and how many crate places each takes."""
 
     cold_shock: float | None = figure(
-        "crates/block", None, least=1e-3, most=20, toml="cold shock", meaning="crate places a block takes during its cold shock"
+        "crates/block",
+        None,
+        least=1e-3,
+        most=20,
+        toml="cold shock",
+        meaning="crate places a block takes during its cold shock",
     )
     ripe_blocks: float | None = figure(
-        "crates/block", None, least=1e-3, most=20, toml="ripe blocks", meaning="crate places a ripe block takes while kept back"
+        "crates/block",
+        None,
+        least=1e-3,
+        most=20,
+        toml="ripe blocks",
+        meaning="crate places a ripe block takes while kept back",
     )
     fresh: float | None = figure(
         "crates/crate", None, least=1e-3, most=20, also=("crates",), meaning="crate places a crate of mushrooms takes"
@@ -81,18 +102,26 @@ class WalkIn(Part):
     """A walk-in cold room, which may serve several uses at once."""
 
     holds: float = figure("crates", least=1, meaning="crate places")
-    uses: Uses = figure(form=forms.PART, meaning="what it is used for")
+    uses: Uses = one(Uses, meaning="what it is used for")
     chills: float | None = figure(
         "kg/h", None, least=0.01, meaning="fresh mushrooms it can pull down in an hour; left out: no limit"
     )
     half_cooling: float = figure(
-        "h", "2 h", least=0.01, most=48, meaning="half cooling time of packed crates",
+        "h",
+        "2 h",
+        least=0.01,
+        most=48,
+        meaning="half cooling time of packed crates",
         source="P: room cooling takes 20-100 h, forced air 1-10 h (Thompson et al. 1998); 2 h is within forced air",
-    )  # fmt: skip
+    )
     air: float = figure(
-        "degC", "34 degF", least=-2, most=20, meaning="air temperature",
+        "degC",
+        "34 degF",
+        least=-2,
+        most=20,
+        meaning="air temperature",
         source="S: fresh mushrooms are kept at 0-4 degC",
-    )  # fmt: skip
+    )
 
 
 class Soak(Part):
@@ -121,24 +150,15 @@ class RoomEmptied(Part):
     takes: float = figure("h", least=0.1, most=336, meaning="hours of work for one person to clean the empty room")
 
 
-def _cleaning(value: object) -> str:
-    return "word" if isinstance(value, str) else "table"
-
-
-Cleaning = Annotated[
-    Annotated[Literal["shelf by shelf"], Tag("word")] | Annotated[RoomEmptied, Tag("table")], Discriminator(_cleaning)
-]
-
-
 class Room(Part):
     """A fruiting room."""
 
     name: str = figure(form=forms.TEXT, meaning="its name")
     holds: float = figure("shelf places", least=1, meaning="shelf places, one block each")
     range: Range = figure("degC", form=forms.RANGE, least=None, meaning="temperatures it is kept within")
-    clean: Cleaning = figure(
-        default=SHELF_BY_SHELF, form=forms.CLEAN, choices=(SHELF_BY_SHELF,), source=FARM,
+    clean: Literal["shelf by shelf"] | RoomEmptied = word_or_one(
+        RoomEmptied,
+        SHELF_BY_SHELF,
+        choices=(SHELF_BY_SHELF,),
         meaning="cleaned shelf by shelf as lots leave, or as a whole when empty",
-    )  # fmt: skip
-
-
+    )

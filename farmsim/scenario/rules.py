@@ -18,15 +18,20 @@ class Rules(Part):
     """Who goes first."""
 
     ripe_blocks: Literal["promised blocks first", "own rooms first"] = figure(
-        default=RIPE_BLOCKS[0], form=forms.WORD, choices=RIPE_BLOCKS, meaning="who gets a ripe lot: block orders or our own rooms"
+        default=RIPE_BLOCKS[0],
+        form=forms.WORD,
+        choices=RIPE_BLOCKS,
+        meaning="who gets a ripe lot: block orders or our own rooms",
     )
     call_in: Literal["when a shelf is free", "when a shelf is promised", "push"] = figure(
         default=CALL_IN[0], form=forms.WORD, choices=CALL_IN, meaning="when a ripe lot is called in"
     )
     pick_first: Literal["ripest", "dearest"] = figure(
-        default=PICK_FIRST[0], form=forms.WORD, choices=PICK_FIRST,
+        default=PICK_FIRST[0],
+        form=forms.WORD,
+        choices=PICK_FIRST,
         meaning="which lot is picked first: the ripest, or the dearest strain (the order of strains in the file)",
-    )  # fmt: skip
+    )
     served_first: Literal["file order", "largest first"] = figure(
         default=SERVED_FIRST[0], form=forms.WORD, choices=SERVED_FIRST, meaning="which customer is served first"
     )

@@ -19,25 +19,38 @@ class Start(Part):
 
     name: str = figure(form=forms.TEXT, meaning="its name, part of the code of each of its lots")
     strain: str = figure(form=forms.TEXT, meaning="the strain")
-    blocks: float = figure("blocks/week", least=0, also=("/week",), meaning="blocks started a week, spread over the days")
-    days: tuple[str, ...] = figure(form=forms.DAY_LIST, meaning="days of the week on which lots are started or delivered")
+    blocks: float = figure(
+        "blocks/week", least=0, also=("/week",), meaning="blocks started a week, spread over the days"
+    )
+    days: tuple[str, ...] = figure(
+        form=forms.DAY_LIST, meaning="days of the week on which lots are started or delivered"
+    )
     made: Literal["here", "bought"] = figure(
         default="here", form=forms.WORD, choices=("here", "bought"), meaning="made here, or bought in colonised"
     )
-    ripe_in: Vary | None = figure("h", None, form=VARY, meaning="bought: from delivery until ripe; left out: ripe at delivery")
-    arrives: float = figure(default=8.0, form=forms.CLOCK, meaning="bought: time of day of the delivery", source=f"{PLACEHOLDER}: in the morning")
+    ripe_in: Vary | None = figure(
+        "h", None, form=VARY, meaning="bought: from delivery until ripe; left out: ripe at delivery"
+    )
+    arrives: float = figure(
+        default=8.0,
+        form=forms.CLOCK,
+        meaning="bought: time of day of the delivery",
+        source=f"{PLACEHOLDER}: in the morning",
+    )
 
 
 class Customer(Part):
     """Someone who takes fresh mushrooms."""
 
-    lifts: ClassVar[Mapping[str, Mapping[str, str]]] = {"takes": {"varies": "varies"}}
+    lifts: ClassVar[Mapping[str, tuple[str, ...]]] = {"takes": ("varies",)}
 
     name: str = figure(form=forms.TEXT, meaning="its name")
     kind: Literal["standing", "outlet"] = figure(
-        default="standing", form=forms.WORD, choices=("standing", "outlet"),
+        default="standing",
+        form=forms.WORD,
+        choices=("standing", "outlet"),
         meaning="a standing order of firsts, or an outlet that takes seconds and what is left",
-    )  # fmt: skip
+    )
     takes: dict[str, float] | Literal["anything"] = figure(
         "kg/delivery", form=forms.TAKES, choices=("anything",), meaning="how much of which strain at each delivery"
     )
@@ -55,14 +68,18 @@ class Customer(Part):
 class BlockCustomer(Part):
     """Someone who takes blocks ready to fruit."""
 
-    lifts: ClassVar[Mapping[str, Mapping[str, str]]] = {"takes": {"varies": "varies"}}
+    lifts: ClassVar[Mapping[str, tuple[str, ...]]] = {"takes": ("varies",)}
 
     name: str = figure(form=forms.TEXT, meaning="its name")
-    takes: dict[str, float] = figure("blocks/week", form=forms.TAKES, meaning="how many blocks of which strain a week, spread over the days")
+    takes: dict[str, float] = figure(
+        "blocks/week", form=forms.TAKES, meaning="how many blocks of which strain a week, spread over the days"
+    )
     varies: float = figure(default=0.0, most=3, meaning="spread of an order: standard deviation over mean", source=FARM)
     notice: float = figure("h", "1 week", meaning="how long before the delivery the order is known", source=PLACEHOLDER)
     days: tuple[str, ...] = figure(form=forms.DAY_LIST, meaning="days of the week on which blocks leave")
-    leave_by: float = figure(default=12.0, form=forms.CLOCK, meaning="time of day the blocks leave the farm", source=f"{PLACEHOLDER}: noon")
+    leave_by: float = figure(
+        default=12.0, form=forms.CLOCK, meaning="time of day the blocks leave the farm", source=f"{PLACEHOLDER}: noon"
+    )
     unfilled: Unfilled = figure(
         default="lost", form=forms.WORD, choices=("lost", "next day"), meaning="what becomes of the part that was short"
     )

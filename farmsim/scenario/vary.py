@@ -1,18 +1,17 @@
 """How a time or a yield varies, as a grower says it. Values only: nothing is drawn here.
 
-    "14 d"                                          fixed
-    {low = "12 d", likely = "14 d", high = "18 d"}  a triangle
-    {from = "12 d", to = "18 d", share = "9 of 10"} so many of all lie between (lognormal)
-    {mean = "9 d", cv = 0.13}                       mean and coefficient of variation (lognormal, or shape = "gamma")
-    {mean = "8 d to 10 d", cv = 0.13}               a mean known only as a range: drawn once a run
-    {measured = ["12 d", "15 d", "13 d"]}           the farm's own list, each equally likely
+"14 d"                                          fixed
+{low = "12 d", likely = "14 d", high = "18 d"}  a triangle
+{from = "12 d", to = "18 d", share = "9 of 10"} so many of all lie between (lognormal)
+{mean = "9 d", cv = 0.13}                       mean and coefficient of variation (lognormal, or shape = "gamma")
+{mean = "8 d to 10 d", cv = 0.13}               a mean known only as a range: drawn once a run
+{measured = ["12 d", "15 d", "13 d"]}           the farm's own list, each equally likely
 """
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from statistics import NormalDist
 from typing import Literal
 
 
@@ -73,6 +72,8 @@ class Between:
     @property
     def log_sd(self) -> float:
         """Standard deviation of the logarithms."""
+        from statistics import NormalDist  # late: slow to import and seldom needed
+
         z = NormalDist().inv_cdf((1.0 + self.share) / 2.0)
         return (math.log(self.high) - math.log(self.low)) / (2.0 * z)
 

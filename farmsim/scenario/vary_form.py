@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from farmsim import units
 from farmsim.errors import QuantityFault
 from farmsim.scenario.forms import VARIES, Form, listed, nearest, read_quantity, shown, within
-from farmsim.scenario.vary import Between, Fixed, Measured, MeanCv, RangeMean, Triangular, Vary
+from farmsim.scenario.vary import Between, Fixed, MeanCv, Measured, RangeMean, Triangular, Vary
 
 if TYPE_CHECKING:
     from farmsim.scenario.fields import Figure
@@ -85,7 +85,9 @@ def _share(value: object) -> float:
         except (QuantityFault, TypeError, ValueError):
             share = 0.0
     if not 0 < share < 1:
-        raise QuantityFault(f"is {shown(value)}", "needs a share between none and all", 'Write it like "9 of 10".', ("share",))
+        raise QuantityFault(
+            f"is {shown(value)}", "needs a share between none and all", 'Write it like "9 of 10".', ("share",)
+        )
     return share
 
 
@@ -117,7 +119,9 @@ def _range_mean(text: str, cv: float, shape: str, figure: Figure) -> Vary:
 def _measured(value: Mapping[str, object], figure: Figure, written: bool) -> Vary:
     values = value["measured"]
     if not isinstance(values, list | tuple) or not values:
-        raise QuantityFault(f"is {shown(values)}", "needs a list of values", 'Write it like ["12 d", "15 d"].', ("measured",))
+        raise QuantityFault(
+            f"is {shown(values)}", "needs a list of values", 'Write it like ["12 d", "15 d"].', ("measured",)
+        )
     numbers = []
     for at, item in enumerate(values):
         try:
