@@ -25,6 +25,8 @@ from farmsim.model.lot import Traveller
 from farmsim.record.journal import Journal
 
 MANY_LOTS = -1
+WORTH_BEGINNING = 1.0 / 60.0
+"""Nobody begins a round with less than a minute left [h]."""
 
 
 class Task(Event):
@@ -152,7 +154,7 @@ class People:
         """A crew that does `duties` in this order; those in `begun_if_fits` are begun only if the shift lasts."""
         crew = Crew(self, name, len(self.crews), rota, [self.duty[d] for d in duties], begun_if_fits)
         self.crews.append(crew)
-        self.reorder()
+        self._reorder()
         first = rota.following(self.desk.now)
         if first is None:
             crew.await_next(self.desk.now)
@@ -162,7 +164,13 @@ class People:
             self.desk.at(first.begin, lambda: crew.come(first))
         return crew
 
-    def reorder(self) -> None:
+    def reassign(self, crew: Crew, duties: Sequence[str], begun_if_fits: Iterable[str]) -> None:
+        """The crew has these duties from now on."""
+        crew.duties = [self.duty[name] for name in duties]
+        crew.begun_if_fits = frozenset(begun_if_fits)
+        self._reorder()
+
+    def _reorder(self) -> None:
         """Work out again who is asked first for which duty, after a crew or its duties have changed."""
         ranked = [(rank, crew.index, duty) for crew in self.crews for rank, duty in enumerate(crew.duties)]
         ranked.sort(key=lambda turn: turn[:2])

@@ -5,7 +5,16 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from simpy.events import Event
+
+    from farmsim.model.fate import Fates, Mornings
     from farmsim.model.places import Request, Stay
+    from farmsim.model.steps import Step
+
+FLUSH_STRIDE = 20
+"""More than there are stages, so that a later flush always ranks above an earlier one."""
 
 
 class Memory(NamedTuple):
@@ -17,7 +26,7 @@ class Memory(NamedTuple):
 
 
 class Traveller:
-    """Anything that asks for places or people: a lot of blocks, a steriliser load, a parcel of crates.
+    """Anything that asks for places or people: a lot of blocks, a steriliser load, crates.
 
     `rank` is its step in the farm's one list of stages, counted with its flush; whoever is further on goes first.
     """
@@ -27,7 +36,7 @@ class Traveller:
     def __init__(self, key: str, started: float, number: int = -1) -> None:
         self.key = key
         self.started = started
-        self.number = number
+        self.number = number  # in the journal
         self.rank = 0
         self.flush = 0
         self.stays: dict[str, Stay] = {}
@@ -40,3 +49,86 @@ class Traveller:
 
     def __repr__(self) -> str:
         return f"<{type(self).__name__} {self.key}>"
+
+
+class Walker(Traveller):
+    """A traveller with steps to go through. `at` is the step it is in, `since` when it came to it."""
+
+    __slots__ = ("at", "gone", "since", "steps")
+
+    def __init__(self, key: str, started: float, steps: Sequence[Step]) -> None:
+        super().__init__(key, started)
+        self.steps = steps
+        self.at = 0
+        self.since = started
+        self.gone = False  # sold or lost whole: it goes no further
+
+
+class Load(Walker):
+    """A steriliser load: lots of one strain that are mixed, steamed and cooled together."""
+
+    __slots__ = ("blocks", "lots", "strain")
+
+    def __init__(self, key: str, started: float, steps: Sequence[Step], strain: str, lots: list[Lot]) -> None:
+        super().__init__(key, started, steps)
+        self.strain = strain
+        self.lots = lots
+        self.blocks = sum(lot.blocks for lot in lots)
+
+
+class Lot(Walker):
+    """Blocks of one strain that travel together on one cart."""
+
+    __slots__ = (
+        "bad",
+        "blocks",
+        "crop",
+        "fates",
+        "filled",
+        "flush_over",
+        "is_overripe",
+        "line",
+        "load",
+        "look",
+        "monday",
+        "mornings",
+        "overripe",
+        "parts",
+        "position",
+        "ripe",
+        "ripe_at",
+        "room",
+        "row",
+        "shelved",
+        "strain",
+        "top",
+        "vigour",
+    )
+
+    def __init__(
+        self, key: str, started: float, steps: Sequence[Step], line: str, strain: str, monday: int, position: int
+    ) -> None:
+        super().__init__(key, started, steps)
+        self.line = line
+        self.strain = strain
+        self.monday = monday  # ordinal of the Monday of its start week
+        self.position = position  # in that week
+        self.blocks = 0
+        self.top = 0  # blocks at this position and beyond were sold
+        self.parts = 0  # how many parts were sold off
+        self.load = ""
+        self.fates: Fates | None = None
+        self.row = 0  # where its luck stands in `fates`
+        self.bad: list[tuple[float, int]] = []  # bad blocks not found yet
+        self.ripe_at = float("inf")
+        self.is_overripe = False
+        self.overripe = 0.0  # days past its hold when it was opened
+        self.filled = 0.0  # when it was in the water [h]
+        self.room = -1  # number of the fruiting room it is called to
+        self.vigour = 1.0  # what handling has left of its yield
+        self.shelved = 0  # day from which mornings of this flush are counted
+        self.crop: Mornings = []  # still to ripen in this flush
+        self.ripe: Mornings = []  # (day, kg) ripe and not picked yet
+        self.mornings = 0  # mornings of this flush that have not come yet
+        self.look = 0.0  # share of its blocks not looked over since something ripened
+        self.flush_over: Event | None = None

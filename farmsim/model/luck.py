@@ -79,6 +79,8 @@ class Luck:
 
     def stream(self, spread: Spread, cause: str, name: str, chunk: int = 512) -> Stream:
         """An endless row of values of one spread, found by position; see `Stream`."""
+        if isinstance(spread, RangeMean):
+            spread = self.settle(spread, cause, name)
         return Stream(self, spread, cause, name, chunk)
 
     def _source(self, cause: str, name: str) -> _Source:

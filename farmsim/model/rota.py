@@ -20,6 +20,7 @@ class CrewRota:
         self._states = states
         self._luck = luck
         self._absent: dict[int, list[float]] = {}
+        self._planned: dict[tuple[int, int], Shift | None] = {}
 
     def following(self, when: float) -> Shift | None:
         """The first shift with anybody there that ends after `when`; None when there is none for three weeks."""
@@ -40,12 +41,22 @@ class CrewRota:
     def planned(self, day: int, known_at: float) -> Shift | None:
         """The shift that begins on `day` as the rota in force at `known_at` says, nobody absent."""
         crew = self._in_force(known_at)
-        return None if crew is None else _shift_of(crew, day, tuple(self._due(crew, day)))
+        if crew is None:
+            return None
+        key = (day, id(crew))
+        if key not in self._planned:
+            self._planned[key] = _shift_of(crew, day, tuple(self._due(crew, day)))
+        return self._planned[key]
 
     def duties(self, known_at: float) -> tuple[str, ...]:
         """The crew's duties as they stand at `known_at`."""
         crew = self._in_force(known_at)
         return () if crew is None else tuple(crew.duties)
+
+    def begun_if_fits(self, known_at: float) -> tuple[str, ...]:
+        """The duties the crew begins only if they fit, as they stand at `known_at`."""
+        crew = self._in_force(known_at)
+        return () if crew is None else tuple(crew.fits)
 
     def _in_force(self, when: float) -> Crew | None:
         crew: Crew | None = None
@@ -62,7 +73,7 @@ class CrewRota:
         if not isinstance(crew.days, PerWeek):
             return list(range(crew.people)) if weekday in crew.days else []
         open_days = [d for d in WEEKDAYS if d in crew.hours]
-        off = max(0, len(open_days) - crew.days.n)
+        off = max(0, len(open_days) - crew.days.days)
         position, week = open_days.index(weekday), day // 7
         return [p for p in range(crew.people) if not _is_off(p, crew.people, week, position, len(open_days), off)]
 

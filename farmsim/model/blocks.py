@@ -1,0 +1,78 @@
+"""What can happen to the blocks of a lot anywhere on the farm: some are lost, some are sold, the lot ends."""
+
+from __future__ import annotations
+
+from farmsim.model.lot import Lot
+from farmsim.model.places import thousandths
+from farmsim.model.site import Site
+from farmsim.record.columns import WHATS
+
+WHAT = {name: number for number, name in enumerate(WHATS)}
+BLOCK_PLACES = ("rack", "shelf", "booked")
+"""Stays that count one place a block; a tank takes the lot whole."""
+
+
+def note(site: Site, lot: Lot, what: str, blocks: int, customer: int = -1) -> None:
+    """Write down what happened to `blocks` of the lot."""
+    site.journal.blocks(
+        (lot.number, site.strain_number[lot.strain], WHAT[what], site.desk.now, float(blocks), customer)
+    )
+
+
+def lose(site: Site, lot: Lot, cause: str, blocks: int) -> None:
+    """Throw out `blocks` of the lot. Their places are free at once, except in a tank."""
+    note(site, lot, cause, blocks)
+    take_off(site, lot, blocks)
+
+
+def take_off(site: Site, lot: Lot, blocks: int) -> None:
+    """The lot has `blocks` fewer; it ends when none is left."""
+    lot.blocks -= blocks
+    if lot.blocks <= 0:
+        end(site, lot)
+        return
+    for purpose in BLOCK_PLACES:
+        if purpose in lot.stays:
+            site.places.give_back(lot, purpose, thousandths(blocks))
+    for purpose in ("held", "cold"):
+        stay = lot.stays.get(purpose)
+        if stay is not None:
+            site.places.give_back(lot, purpose, stay.amount * blocks // (lot.blocks + blocks))
+    for purpose in BLOCK_PLACES:
+        site.places.shrink(lot, purpose, thousandths(lot.blocks))
+    site.places.shrink(lot, "cold", thousandths(lot.blocks * site.cold_crates))
+
+
+def end(site: Site, lot: Lot) -> None:
+    """The lot is no more: it gives up what it waits for and leaves every place."""
+    lot.gone = True
+    if lot in site.ripe.lots[lot.strain]:
+        site.ripe.remove(lot)
+    for purpose in list(lot.stays):
+        site.places.leave(lot, purpose)
+    site.places.give_up(lot)
+    site.lots.pop(lot.key, None)
+
+
+def bad_by(lot: Lot, when: float) -> int:
+    """How many bad blocks show by `when`, taken off the lot's list [blocks]."""
+    found = sum(1 for shows, _ in lot.bad if shows <= when)
+    if found:
+        lot.bad = [bad for bad in lot.bad if bad[0] > when]
+    return found
+
+
+def leave_store(site: Site, lot: Lot) -> None:
+    """The lot goes on from where it ripened or was held back: it can no longer be sold ready to fruit."""
+    if lot in site.ripe.lots[lot.strain]:
+        site.ripe.remove(lot)
+    for purpose in ("rack", "held"):
+        if purpose in lot.stays:
+            site.places.leave(lot, purpose)
+
+
+def overripe_days(site: Site, lot: Lot) -> float:
+    """For how long the lot has stood past its hold, on the rack and in the cold [days]."""
+    holds = site.strains[lot.strain].holds_ripe
+    in_the_cold = holds.cold if "held" in lot.stays else 0.0
+    return max(0.0, (site.desk.now - lot.ripe_at - holds.on_the_rack - in_the_cold) / 24.0)

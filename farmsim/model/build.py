@@ -1,0 +1,249 @@
+"""Building the site: places, people, stocks and luck, from the farm as it is at first and as it will be."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import timedelta
+
+from farmsim.model.calendar import WEEK
+from farmsim.model.counter import Counter
+from farmsim.model.crew import People
+from farmsim.model.crop import Crop
+from farmsim.model.desk import Desk
+from farmsim.model.fate import Fates
+from farmsim.model.heaps import Ripe, Unpacked
+from farmsim.model.luck import Luck
+from farmsim.model.places import Place, Places
+from farmsim.model.plan import Slot, week_of
+from farmsim.model.rota import CrewRota
+from farmsim.model.site import Site
+from farmsim.model.stock import Stock
+from farmsim.record.columns import GRADES, ROOM_ENOUGH
+from farmsim.record.journal import Journal, Names
+from farmsim.scenario.farm import Farm
+from farmsim.scenario.people import DUTIES, Crew
+from farmsim.scenario.rooms import RoomEmptied
+from farmsim.scenario.sales import Start
+from farmsim.scenario.strain import Strain
+
+UNLIMITED = ROOM_ENOUGH / 1000
+
+
+def build(farm: Farm, luck: Luck, begin: float, end: float) -> Site:
+    """A site with nothing on it yet, its clock at `begin` [h], to be run until `end` [h]."""
+    site = Site()
+    site.farm, site.changes, site.end = farm, farm.changes, end
+    site.luck = luck
+    site.desk = Desk(begin)
+    states = [farm, *(state for _, state in farm.changes)]
+    _number_names(site, states)
+    site.journal = Journal(_names(site, states))
+    site.places = Places(site.desk, site.journal)
+    site.counter = Counter(site.desk)
+    site.people = People(site.desk, site.journal, DUTIES)
+    site.crop = Crop(site.desk)
+    _lay_out(site, states)
+    _stock_up(site)
+    _hire(site, states)
+    weeks = range(int(begin // WEEK), int(-(-end // WEEK)) + 1)
+    site.mondays = {monday: (farm.farm.start + timedelta(weeks=monday)).isoformat() for monday in weeks}
+    site.fates = {name: _fates(site, name, weeks) for name in site.line_number}
+    come_into_force(site, farm)
+    return site
+
+
+# --- names ----------------------------------------------------------------------------------------------------------
+
+
+def _number_names(site: Site, states: list[Farm]) -> None:
+    site.strain_number = _numbered(name for state in states for name in state.strain)
+    site.line_number = _numbered(line.name for state in states for line in state.start)
+    site.room_number = _numbered(room.name for state in states for room in state.room)
+    site.customer_number = _numbered(customer.name for state in states for customer in state.customer)
+    site.block_customer_number = _numbered(c.name for state in states for c in state.block_customer)
+
+
+def _numbered(names: Iterable[str]) -> dict[str, int]:
+    return {name: number for number, name in enumerate(dict.fromkeys(names))}
+
+
+def _crew_names(states: list[Farm]) -> list[str]:
+    return list(dict.fromkeys(crew.name for state in states for crew in state.crew))
+
+
+def place_list(states: list[Farm], rooms: Iterable[str]) -> list[tuple[str, str, str]]:
+    """Name, kind and unit of every place in the order of the farm's stages; later ones are served first."""
+    places = []
+    if any(state.sterilizer for state in states):
+        places += [("sterilizer", "sterilizer", "loads"), ("cooling floor", "cooling", "blocks")]
+    if any(state.clean_bench for state in states):
+        places.append(("clean benches", "clean bench", "benches"))
+    places.append(("racks", "racks", "blocks"))
+    places += [(f"{room}, promised", "booked", "blocks") for room in rooms]
+    walk_ins = dict.fromkeys(name for state in states for name in state.walk_in)
+    places += [(f"walk-in {name}" if len(walk_ins) > 1 else "walk-in", "walk-in", "crates") for name in walk_ins]
+    if any(state.soak is not None and state.soak.how == "tank" for state in states):
+        places.append(("soak tanks", "soak tanks", "tanks"))
+    places.append(("opening benches", "opening benches", "benches"))
+    places += [(room, "shelf", "blocks") for room in rooms]
+    return places
+
+
+def _names(site: Site, states: list[Farm]) -> Names:
+    return Names(
+        places=tuple(place_list(states, site.room_number)),
+        crews=tuple(_crew_names(states)),
+        duties=DUTIES,
+        strains=tuple(site.strain_number),
+        lines=tuple(site.line_number),
+        rooms=tuple(site.room_number),
+        customers=tuple(site.customer_number),
+        block_customers=tuple(site.block_customer_number),
+    )
+
+
+# --- places ---------------------------------------------------------------------------------------------------------
+
+
+def _lay_out(site: Site, states: list[Farm]) -> None:
+    """Every place there is in any state of the farm, empty and of no size: `come_into_force` gives it its size."""
+    by_kind: dict[str, list[Place]] = {}
+    for name, kind, _ in place_list(states, site.room_number):
+        by_kind.setdefault(kind, []).append(site.places.add(name, 0))
+    site.sterilizer = _only(by_kind, "sterilizer")
+    site.cooling = _only(by_kind, "cooling")
+    site.clean_bench = _only(by_kind, "clean bench")
+    site.racks = by_kind["racks"][0]
+    site.tanks = _only(by_kind, "soak tanks")
+    site.benches = by_kind["opening benches"][0]
+    site.shelves = by_kind.get("shelf", [])
+    site.booked = by_kind.get("booked", [])
+    names = dict.fromkeys(name for state in states for name in state.walk_in)
+    site.walk_ins = dict(zip(names, by_kind.get("walk-in", []), strict=True))
+
+
+def _only(by_kind: dict[str, list[Place]], kind: str) -> Place | None:
+    return by_kind[kind][0] if kind in by_kind else None
+
+
+def _sizes(site: Site, farm: Farm) -> dict[int, float]:
+    """How many each place holds in this state of the farm, by the place's number."""
+    sizes = {place.index: 0.0 for place in site.places.all}
+    if site.sterilizer is not None and site.cooling is not None and farm.sterilizer is not None:
+        sizes[site.sterilizer.index] = farm.sterilizer.count
+        holds = farm.sterilizer.cooling_holds
+        sizes[site.cooling.index] = UNLIMITED if holds is None else holds
+    if site.clean_bench is not None and farm.clean_bench is not None:
+        sizes[site.clean_bench.index] = farm.clean_bench.people
+    sizes[site.racks.index] = farm.incubation.holds
+    if site.tanks is not None and farm.soak is not None:
+        sizes[site.tanks.index] = farm.soak.tanks
+    sizes[site.benches.index] = farm.opening.benches
+    for name, walk_in in farm.walk_in.items():
+        sizes[site.walk_ins[name].index] = walk_in.holds
+    for room in farm.room:
+        number = site.room_number[room.name]
+        sizes[site.shelves[number].index] = sizes[site.booked[number].index] = room.holds
+    return sizes
+
+
+# --- people, stock, luck --------------------------------------------------------------------------------------------
+
+
+def _hire(site: Site, states: list[Farm]) -> None:
+    site.rotas = []
+    since = [-float("inf"), *(when for when, _ in site.changes)]
+    for name in _crew_names(states):
+        crews = [_crew(state, name) for state in states]
+        site.rotas.append(CrewRota(name, list(zip(since, crews, strict=True)), site.luck))
+        first = crews[0]
+        site.people.add(name, site.rotas[-1], first.duties if first else (), first.fits if first else ())
+
+
+def _crew(farm: Farm, name: str) -> Crew | None:
+    return next((crew for crew in farm.crew if crew.name == name), None)
+
+
+def _stock_up(site: Site) -> None:
+    site.lots, site.loads = {}, {}
+    site.ripe = Ripe(list(site.strain_number))
+    site.unpacked = Unpacked()
+    site.stock = {(strain, grade): Stock() for strain in site.strain_number for grade in range(len(GRADES))}
+    site.crates = {}
+    site.promised_blocks = dict.fromkeys(site.strain_number, 0.0)
+    site.block_orders, site.carried = {}, {}
+    site.chilled_until = -float("inf")
+    site.inspections = 0
+    site.room_due, site.room_closed, site.cleaners = {}, {}, {}
+
+
+def _fates(site: Site, line: str, weeks: range) -> list[tuple[int, Fates]]:
+    """The line's luck, one piece for each stretch of weeks with the same plan: (first Monday, luck)."""
+    found: list[tuple[int, Fates]] = []
+    states = [(weeks.start, site.farm), *((int(when // WEEK), farm) for when, farm in site.changes)]
+    before: tuple[Start, Strain, float] | None = None
+    spells: list[tuple[int, Farm]] = []
+    for monday, farm in states:
+        plan = _plan(farm, line)
+        if plan != before:
+            spells.append((monday, farm))
+        before = plan
+    for (monday, farm), stop in zip(spells, [*(m for m, _ in spells[1:]), weeks.stop], strict=True):
+        plan = _plan(farm, line)
+        if plan is not None and monday < stop:
+            start, strain, lot = plan
+            slots = _slots(farm, start)
+            found.append((monday, Fates(site.luck, start, strain, slots, range(monday, stop), round(lot))))
+    return found
+
+
+def _plan(farm: Farm, line: str) -> tuple[Start, Strain, float] | None:
+    start = next((start for start in farm.start if start.name == line), None)
+    return None if start is None else (start, farm.strain[start.strain], farm.farm.lot)
+
+
+def _slots(farm: Farm, start: Start) -> list[Slot]:
+    load = None if start.made == "bought" or farm.sterilizer is None else round(farm.sterilizer.load)
+    return week_of(start, round(farm.farm.lot), load)
+
+
+# --- a state of the farm --------------------------------------------------------------------------------------------
+
+
+def come_into_force(site: Site, farm: Farm) -> None:
+    """From now on the farm is like this. What grows in a block was settled when it was started; how it is handled was not."""
+    site.farm, site.strains = farm, {**getattr(site, "strains", {}), **farm.strain}
+    for place in site.places.all:
+        holds = _sizes(site, farm)[place.index]
+        if holds != place.holds / 1000:
+            site.places.resize(place, holds)
+            site.journal.capacity((place.index, site.desk.now, place.holds))
+    _assign_walk_ins(site, farm)
+    _accept(site, farm)
+    for crew, rota in zip(site.people.crews, site.rotas, strict=True):
+        site.people.reassign(crew, rota.duties(site.desk.now), rota.begun_if_fits(site.desk.now))
+    for number, room in enumerate(farm.room):
+        if isinstance(room.clean, RoomEmptied):
+            first = site.desk.now + room.clean.every * (number + 1) / len(farm.room)
+            site.room_due.setdefault(site.room_number[room.name], first)
+
+
+def _assign_walk_ins(site: Site, farm: Farm) -> None:
+    shock, ripe, fresh = farm.cold_shock_room(), farm.ripe_block_room(), farm.fresh_room()
+    site.cold_room = site.walk_ins[shock] if shock is not None else None
+    site.ripe_room = site.walk_ins[ripe] if ripe is not None else None
+    site.cooler = site.walk_ins[fresh] if fresh is not None else None
+    site.cold_crates = (farm.walk_in[shock].uses.cold_shock or 0.0) if shock is not None else 0.0
+    site.ripe_crates = (farm.walk_in[ripe].uses.ripe_blocks or 0.0) if ripe is not None else 0.0
+    site.fresh_crates = (farm.walk_in[fresh].uses.fresh or 0.0) if fresh is not None else 0.0
+
+
+def _accept(site: Site, farm: Farm) -> None:
+    """Which rooms take which strain: those kept within the temperatures it fruits well in."""
+    site.rooms_for = dict.fromkeys(site.strain_number, ())
+    for name, strain in farm.strain.items():
+        site.rooms_for[name] = tuple(
+            site.room_number[room.name]
+            for room in farm.room
+            if strain.range.low <= room.range.low and room.range.high <= strain.range.high
+        )

@@ -1,0 +1,40 @@
+"""The end of a run: what stands there is counted and written down, and the journal becomes a record."""
+
+from __future__ import annotations
+
+from farmsim.model.site import Site
+from farmsim.record.tables import Record
+from farmsim.scenario.farm import Farm
+
+NAN = float("nan")
+
+
+def count_standing(site: Site) -> None:
+    """Write down the blocks and the mushrooms on the farm at this moment."""
+    now = site.desk.now
+    inside = dict.fromkeys(site.strain_number, 0)
+    for lot in site.lots.values():
+        if lot.ripe_at < float("inf"):
+            inside[lot.strain] += lot.blocks
+    for strain, blocks in inside.items():
+        site.journal.inside((site.strain_number[strain], float(blocks), now))
+    for (strain, grade), stock in site.stock.items():
+        unpacked = [picked for picked in (*site.unpacked.waiting, *site.unpacked.in_hand) if picked.strain == strain]
+        loose = sum(picked.seconds if grade else picked.firsts for picked in unpacked)
+        site.journal.left_over((site.strain_number[strain], grade, stock.level, now))
+        site.journal.left_over((site.strain_number[strain], grade + 2, loose, now))
+
+
+def close(site: Site, farm: Farm) -> Record:
+    """Write down what is still going on, and hand over the record."""
+    count_standing(site)
+    for traveller in (*site.lots.values(), *site.loads.values(), *(c.traveller for c in site.crates.values())):
+        for stay in traveller.stays.values():
+            row = (stay.amount, stay.asked, stay.came, stay.ready, NAN)
+            site.journal.stays((traveller.number, stay.place.index, traveller.flush, *row))
+        request = traveller.request
+        if request is not None:
+            for need in request.needs:
+                row = (need.amount, request.asked, NAN, NAN, NAN)
+                site.journal.stays((traveller.number, need.places[0].index, traveller.flush, *row))
+    return Record.read(site.journal, farm.farm.start, site.end, farm=farm)

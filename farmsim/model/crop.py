@@ -1,0 +1,101 @@
+"""What is ripe, where, and since when: the crop stands between fruiting and picking, so that neither needs the other.
+
+Mornings are whole days. At midnight what ripens that morning joins what is ripe; what was not picked yesterday is a
+morning older, heavier, and takes a lower grade by the strain's table.
+"""
+
+from __future__ import annotations
+
+from bisect import insort
+from typing import NamedTuple
+
+from simpy.events import Event
+
+from farmsim.model.calendar import DAY
+from farmsim.model.desk import Desk
+from farmsim.model.lot import Lot
+
+Age = tuple[int, float, str]
+
+
+def age_of(lot: Lot) -> Age:
+    """Ripest first: ripe since the earliest morning, then started earlier, then by key."""
+    return (lot.ripe[0][0] if lot.ripe else 0, lot.started, lot.key)
+
+
+class Share(NamedTuple):
+    """What a picking round takes of a lot."""
+
+    lot: Lot
+    share: float  # of what is ripe on it [1]
+
+
+class Crop:
+    """Ripe lots by room and strain, and what ripens on the mornings to come."""
+
+    def __init__(self, desk: Desk) -> None:
+        self._desk = desk
+        self._coming: dict[int, list[tuple[Lot, float]]] = {}
+        self.beds: dict[tuple[int, str], list[Lot]] = {}  # (room, strain): ripe lots, ripest first
+        self._in_a_round: set[str] = set()
+
+    @property
+    def today(self) -> int:
+        """The day it is; day 0 is the first Monday."""
+        return int(self._desk.now // DAY)
+
+    def begin_flush(self, lot: Lot) -> None:
+        """Count the mornings of the lot's flush from today."""
+        if lot.fates is None:
+            raise AssertionError(f"{lot.key} has no fate")
+        lot.shelved = self.today
+        self.expect(lot, [(m, kg * lot.vigour) for m, kg in lot.fates.crop(lot.row, lot.flush, lot.top)])
+
+    def expect(self, lot: Lot, mornings: list[tuple[int, float]]) -> None:
+        """`mornings`: (mornings after the day it was shelved, kg) still to come."""
+        lot.mornings = len(mornings)
+        lot.crop = mornings
+        for morning, kg in mornings:
+            self._coming.setdefault(lot.shelved + morning, []).append((lot, kg))
+
+    def expected_end(self, lot: Lot) -> float:
+        """When the last of the flush should be ripe [h]."""
+        return (lot.shelved + (lot.crop[-1][0] if lot.crop else 0)) * DAY
+
+    def flush_over(self, lot: Lot) -> Event | None:
+        """An event for the moment at which the last of the lot's flush is picked; None when there is nothing to pick."""
+        if not lot.mornings and not lot.ripe:
+            return None
+        lot.flush_over = self._desk.event()
+        return lot.flush_over
+
+    def dawn(self) -> None:
+        """A new morning: what ripens today can be picked from now on."""
+        for lot, kg in self._coming.pop(self.today, ()):
+            lot.mornings -= 1
+            lot.look = 1.0
+            was_ripe = bool(lot.ripe)
+            lot.ripe.append((self.today, kg))
+            if not was_ripe and lot.key not in self._in_a_round:
+                self.put_back(lot)
+
+    def put_back(self, lot: Lot) -> None:
+        """The lot has something ripe on it."""
+        insort(self.beds.setdefault((lot.room, lot.strain), []), lot, key=age_of)
+
+    def take_out(self, bed: tuple[int, str]) -> Lot:
+        """The ripest lot of a bed goes into somebody's round."""
+        lot = self.beds[bed].pop(0)
+        if not self.beds[bed]:
+            del self.beds[bed]
+        self._in_a_round.add(lot.key)
+        return lot
+
+    def hand_back(self, lot: Lot) -> None:
+        """The round is over: the lot has more to pick, or its flush may be over."""
+        self._in_a_round.discard(lot.key)
+        if lot.ripe:
+            self.put_back(lot)
+        elif not lot.mornings and lot.flush_over is not None:
+            over, lot.flush_over = lot.flush_over, None
+            over.succeed()

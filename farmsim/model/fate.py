@@ -1,0 +1,149 @@
+"""What luck has in store for the lots of a line: times, bad blocks, and what ripens on which morning.
+
+Drawn for all lots of a line at once, before the run; everything is found by (line, Monday, position), so it does not
+matter when a lot asks. What differs from block to block is a vector inside the lot.
+
+Ripening counts whole mornings from shelving, so saleable weight by lot, flush and morning is known here already; what
+handling does to it (soaked too long, overripe, picked late) is multiplied in when it happens.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from farmsim.model.calendar import TICKS_PER_HOUR
+from farmsim.model.luck import Luck, draw, standard_normal
+from farmsim.model.plan import Slot
+from farmsim.scenario.sales import Start
+from farmsim.scenario.strain import Strain
+from farmsim.scenario.vary import MeanCv, Vary
+
+Numbers = NDArray[np.float64]
+Mornings = list[tuple[int, float]]
+MOST_MORNINGS = 120
+LEAST_SHARE = 1e-9
+
+
+class Fate(NamedTuple):
+    """The luck of one lot."""
+
+    until_ripe: float  # from inoculation (or delivery) on [h]
+    bad: list[tuple[float, int]]  # (when it shows, from inoculation [h]; which block), soonest first
+
+
+class Fates:
+    """The luck of all lots of one line over a row of Mondays with the same plan.
+
+    Arrays are (lots, blocks of a lot) or (lots, blocks, flushes); a lot's row is `(monday - first) * lots a week + position`.
+    """
+
+    def __init__(
+        self, luck: Luck, start: Start, strain: Strain, slots: Sequence[Slot], mondays: range, lot: int
+    ) -> None:
+        self._luck, self._start, self._strain = luck, start, strain
+        self._mondays, self.slots, self._lot = mondays, slots, lot
+        self._until_ripe: list[float] = self._times().tolist()
+        self._bad = self._bad_blocks()
+        self._kg, self._morning = self._by_block()
+        self._edges, self._ripe = self._by_morning()
+
+    def row(self, monday: int, position: int) -> int:
+        """Where a lot's luck stands in the arrays."""
+        return (monday - self._mondays.start) * len(self.slots) + position
+
+    def of(self, row: int) -> Fate:
+        """What is in store for one lot."""
+        return Fate(self._until_ripe[row], self._bad.get(row, []))
+
+    def is_good(self, row: int, block: int) -> bool:
+        """Whether a block of a lot stays free of contamination."""
+        return bool(self._is_good[row, block])
+
+    def crop(self, row: int, flush: int, top: int) -> Mornings:
+        """(mornings after shelving, saleable kg) of one flush, soonest first.
+
+        top: only blocks before this position count, the others were sold [blocks]
+        """
+        if top >= self._blocks_of(row):
+            cell = row * len(self._strain.flushes.share) + flush
+            return self._ripe[self._edges[cell] : self._edges[cell + 1]]
+        kg = np.bincount(self._morning[row, :top, flush], weights=self._kg[row, :top, flush])
+        return [(int(morning), float(kg[morning])) for morning in np.nonzero(kg > LEAST_SHARE)[0]]
+
+    # --- drawing ------------------------------------------------------------------------------------------------
+
+    def _blocks_of(self, row: int) -> int:
+        return self.slots[row % len(self.slots)].blocks
+
+    def _per_lot(self, cause: str) -> Numbers:
+        return self._luck.uniforms_many(cause, self._start.name, self._mondays, len(self.slots)).ravel()
+
+    def _per_block(self, cause: str) -> Numbers:
+        drawn = self._luck.uniforms_many(cause, self._start.name, self._mondays, len(self.slots) * self._lot)
+        return drawn.reshape(-1, self._lot)
+
+    def _lot_values(self, vary: Vary, cause: str) -> Numbers:
+        settled = self._luck.settle(vary, cause, self._start.name)
+        return draw(settled, self._per_lot(cause))
+
+    def _times(self) -> Numbers:
+        if self._start.made == "bought" and self._start.ripe_in is not None:
+            return _whole_ticks(self._lot_values(self._start.ripe_in, "ripe in"))
+        colonise = self._lot_values(self._strain.colonise, "colonise")
+        return _whole_ticks(colonise + self._lot_values(self._strain.ripen, "ripen"))
+
+    def _share_bad(self) -> Numbers:
+        """Chance that a block is bad, by lot: one figure a load when bad blocks come by load."""
+        bad, week = self._strain.contaminated, len(self.slots)
+        if bad.clusters == "none" or bad.mean == 0.0:
+            return np.full(len(self._mondays) * week, bad.mean)
+        loads = 1 + max(slot.load for slot in self.slots)
+        drawn = self._luck.uniforms_many("bad loads", self._start.name, self._mondays, loads)
+        share = np.minimum(draw(MeanCv(bad.mean, bad.cv), drawn), 1.0)
+        return share[:, [slot.load for slot in self.slots]].ravel()
+
+    def _bad_blocks(self) -> dict[int, list[tuple[float, int]]]:
+        """By lot: when each bad block shows, and which it is. The draw that made it bad, stretched, also says when."""
+        u = self._per_block("bad blocks")
+        share = self._share_bad()[:, None]
+        is_there = np.arange(self._lot) < np.array([self._blocks_of(row) for row in range(len(u))])[:, None]
+        self._is_good = is_there & (u >= share)
+        rows, blocks = np.nonzero(is_there & (u < share))
+        settled = self._luck.settle(self._strain.contaminated.shows, "shows", self._start.name)
+        shows = _whole_ticks(draw(settled, u[rows, blocks] / share[rows, 0]))
+        bad: dict[int, list[tuple[float, int]]] = {}
+        for row, block, when in zip(rows.tolist(), blocks.tolist(), shows.tolist(), strict=True):
+            bad.setdefault(row, []).append((when, block))
+        for found in bad.values():
+            found.sort()
+        return bad
+
+    def _by_block(self) -> tuple[Numbers, NDArray[np.intp]]:
+        """Saleable kg and ripe morning of every block and flush."""
+        given, shares = self._strain.yield_, np.array(self._strain.flushes.share)
+        of_lot = given.mean * draw(MeanCv(1.0, given.cv_lot), self._per_lot("yield of lot"))
+        of_block = draw(MeanCv(1.0, given.cv_block), self._per_block("yield of block"))
+        kg = (of_lot[:, None] * of_block * self._is_good)[:, :, None] * shares
+        firsts = [self._lot_values(self._strain.first_pick, "first pick")]
+        firsts += [self._lot_values(self._strain.next_pick, f"pick of flush {n + 1}") for n in range(1, len(shares))]
+        apart = standard_normal(self._per_block("apart")) * self._strain.spread
+        days = (np.stack(firsts, axis=1)[:, None, :] + apart[:, :, None]) / 24.0
+        return kg, np.clip(np.rint(days), 1, MOST_MORNINGS - 1).astype(np.intp)
+
+    def _by_morning(self) -> tuple[list[int], Mornings]:
+        """All (morning, kg) one after the other, and where each lot's flush begins and ends in them."""
+        lots, _, flushes = self._kg.shape
+        cell = np.arange(lots)[:, None, None] * flushes + np.arange(flushes)
+        flat = (cell * MOST_MORNINGS + self._morning).ravel()
+        kg = np.bincount(flat, weights=self._kg.ravel(), minlength=lots * flushes * MOST_MORNINGS)
+        at = np.nonzero(kg > LEAST_SHARE)[0]
+        edges = np.searchsorted(at, np.arange(lots * flushes + 1) * MOST_MORNINGS)
+        return edges.tolist(), list(zip((at % MOST_MORNINGS).tolist(), kg[at].tolist(), strict=True))
+
+
+def _whole_ticks(hours: Numbers) -> Numbers:
+    return np.rint(np.maximum(hours, 0.0) * TICKS_PER_HOUR) / TICKS_PER_HOUR

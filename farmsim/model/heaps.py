@@ -1,0 +1,56 @@
+"""Things that wait without a place of their own: ripe lots, until called or sold, and picked mushrooms, until packed."""
+
+from __future__ import annotations
+
+from collections import deque
+from typing import NamedTuple
+
+from farmsim.model.lot import Lot
+
+
+class Ripe:
+    """Ripe lots by strain, from ripeness until their cold shock (or opening) begins."""
+
+    def __init__(self, strains: list[str]) -> None:
+        self.lots: dict[str, list[Lot]] = {strain: [] for strain in strains}
+
+    def add(self, lot: Lot) -> None:
+        """The lot is ripe."""
+        self.lots[lot.strain].append(lot)
+
+    def remove(self, lot: Lot) -> None:
+        """The lot goes to be fruited, was sold whole, or is lost."""
+        self.lots[lot.strain].remove(lot)
+
+    def oldest_first(self, strain: str) -> list[Lot]:
+        """The strain's ripe lots, those not called to a room yet before the others, ripe longest first."""
+        return sorted(self.lots[strain], key=lambda lot: ("booked" in lot.stays, lot.ripe_at, lot.key))
+
+    def free_blocks(self, strain: str) -> int:
+        """Ripe blocks not called to a room yet [blocks]."""
+        return sum(lot.blocks for lot in self.lots[strain] if "booked" not in lot.stays)
+
+
+class Picked(NamedTuple):
+    """What one picking round brought."""
+
+    strain: str
+    picked: float  # [h]
+    firsts: float  # [kg]
+    seconds: float  # [kg]
+
+
+class Unpacked:
+    """Picked mushrooms that wait to be packed, in the order in which they were picked."""
+
+    def __init__(self) -> None:
+        self.waiting: deque[Picked] = deque()
+        self.in_hand: list[Picked] = []  # somebody is packing it
+
+    def add(self, picked: Picked) -> None:
+        """A round has come in. Rounds of one instant are kept in the order of their strains, whoever came first."""
+        behind: list[Picked] = []
+        while self.waiting and self.waiting[-1] > picked and self.waiting[-1].picked == picked.picked:
+            behind.append(self.waiting.pop())
+        self.waiting.append(picked)
+        self.waiting.extend(reversed(behind))

@@ -1,0 +1,86 @@
+"""One run of the farm. This is the place to begin reading.
+
+    blocks are made (or bought)  ->  colonise and ripen on racks  ->  sold ready to fruit, or
+    cold shock  ->  soak  ->  opening  ->  fruiting, flush after flush  ->  cleared
+                                              |
+                               picked  ->  packed  ->  chilled  ->  delivered
+
+Lots take these steps one after the other (`way.py`); everything that goes by the calendar is set at midnight here.
+Places and people are given at the end of every instant (`desk.py`).
+"""
+
+from __future__ import annotations
+
+from functools import partial
+
+from farmsim.model.build import build, come_into_force
+from farmsim.model.calendar import DAY, WEEK
+from farmsim.model.close import close, count_standing
+from farmsim.model.luck import Luck
+from farmsim.model.site import Site
+from farmsim.model.stages import chill, clear_out, deliver, incubate, make_blocks, pack, pick, sell_blocks
+from farmsim.model.stuck import look_for_circles
+from farmsim.model.way import lay_ways
+from farmsim.record.tables import Record
+from farmsim.scenario.averages import lead_in_weeks
+from farmsim.scenario.farm import Farm
+
+
+def run(farm: Farm, seed: int, number: int = 0, weeks: int | None = None) -> Record:
+    """Run the farm once and return what was seen.
+
+    seed: the study's seed [whole number]
+    number: which run of the study [whole number]
+    weeks: measured weeks; the farm's own when left out [weeks]
+    Goes wrong when lots wait for one another in a circle: `Stuck` names them.
+    """
+    site = set_up(farm, seed, number, weeks)
+    if site.desk.now < 0.0:
+        site.desk.run(until=0.0)
+    count_standing(site)
+    site.desk.run(until=site.end)
+    return close(site, farm)
+
+
+def set_up(farm: Farm, seed: int, number: int, weeks: int | None) -> Site:
+    """The site, its people and its calendar, before the first moment."""
+    end = WEEK * (weeks if weeks is not None else farm.farm.weeks)
+    site = build(farm, Luck(seed, number), -WEEK * lead_in(farm), end)
+    lay_ways(site, [farm, *(state for _, state in farm.changes)])
+    site.people.duty["pick"].pool = pick.Beds(site)
+    site.people.duty["pack"].pool = pack.Table(site, hand_on=chill.put_by)
+    site.desk.at(site.desk.now, partial(midnight, site, int(site.desk.now // DAY)))
+    return site
+
+
+def lead_in(farm: Farm) -> int:
+    """Weeks the farm runs before it is measured, so that it is in full swing [weeks]."""
+    if farm.farm.begin == "empty":
+        return 0
+    return lead_in_weeks(farm) if farm.farm.lead_in is None else farm.farm.lead_in
+
+
+def midnight(site: Site, day: int) -> None:
+    """Set what goes by the calendar: first the week's, on Mondays, then the day's."""
+    if day % 7 == 0:
+        new_week(site, day // 7)
+    site.crop.dawn()
+    incubate.day(site)
+    deliver.day(site)
+    clear_out.day(site)
+    site.people.look()
+    if (day + 1) * DAY < site.end:
+        site.desk.at((day + 1) * DAY, partial(midnight, site, day + 1))
+
+
+def new_week(site: Site, monday: int) -> None:
+    """A change of the farm that is due, then the week's starts, inspections, rounds and orders."""
+    for when, state in site.changes:
+        if when == monday * WEEK:
+            come_into_force(site, state)
+    make_blocks.week(site, monday)
+    incubate.week(site, monday)
+    deliver.week(site, monday)
+    sell_blocks.week(site, monday)
+    look_for_circles(site)
+    site.journal.fold()

@@ -1,0 +1,102 @@
+"""The site: everything the stages share, as plain attributes. It has no behaviour of its own."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from farmsim.model.counter import Counter
+    from farmsim.model.crew import People
+    from farmsim.model.crop import Crop
+    from farmsim.model.desk import Desk
+    from farmsim.model.fate import Fates
+    from farmsim.model.heaps import Ripe, Unpacked
+    from farmsim.model.lot import Load, Lot, Traveller
+    from farmsim.model.luck import Luck
+    from farmsim.model.places import Place, Places
+    from farmsim.model.rota import CrewRota
+    from farmsim.model.steps import Step
+    from farmsim.model.stock import Parcel, Stock
+    from farmsim.record.journal import Journal
+    from farmsim.scenario.farm import Farm
+    from farmsim.scenario.strain import Strain
+
+
+class Crates:
+    """A parcel in the cooler, or standing warm before it, and the places it takes there."""
+
+    __slots__ = ("in_cooler", "parcel", "traveller")
+
+    def __init__(self, parcel: Parcel, traveller: Traveller) -> None:
+        self.parcel = parcel
+        self.traveller = traveller
+        self.in_cooler = False
+
+
+class Site:
+    """What there is on the farm, in one place. Filled by `build.py`."""
+
+    # the engine
+    desk: Desk
+    journal: Journal
+    places: Places
+    people: People
+    luck: Luck
+    rotas: list[CrewRota]
+
+    # the farm as it is now, and what it becomes on which Monday
+    farm: Farm
+    strains: dict[str, Strain]
+    changes: Sequence[tuple[float, Farm]]
+    end: float
+    mondays: dict[int, str]  # ordinal of a Monday: its date, as in lot keys
+
+    # numbers of names in the journal
+    strain_number: dict[str, int]
+    customer_number: dict[str, int]
+    block_customer_number: dict[str, int]
+    line_number: dict[str, int]
+    room_number: dict[str, int]
+
+    # places
+    sterilizer: Place | None
+    cooling: Place | None
+    clean_bench: Place | None
+    racks: Place
+    cold_room: Place | None  # for cold shock
+    ripe_room: Place | None  # for ripe blocks held back
+    cooler: Place | None  # for fresh crates
+    tanks: Place | None
+    benches: Place
+    walk_ins: dict[str, Place]
+    shelves: list[Place]
+    booked: list[Place]
+    rooms_for: dict[str, tuple[int, ...]]  # by strain: numbers of the rooms that take it
+    cold_crates: float  # crate places a block takes in cold shock
+    ripe_crates: float  # crate places a ripe block takes that is held back
+    fresh_crates: float  # crate places a crate takes
+
+    # what stands where
+    fates: dict[str, list[tuple[int, Fates]]]
+    lots: dict[str, Lot]
+    loads: dict[str, Load]
+    ripe: Ripe
+    crop: Crop
+    unpacked: Unpacked
+    counter: Counter
+    stock: dict[tuple[str, int], Stock]
+    crates: dict[str, Crates]
+    promised_blocks: dict[str, float]  # by strain: known orders that are not due yet
+    block_orders: dict[tuple[int, float], dict[str, int]]  # (customer, due): blocks by strain
+    carried: dict[tuple[int, float], dict[str, float]]  # (customer, due): kg by strain, short the day before
+    chilled_until: float  # the cooler is busy pulling down until then [h]
+    inspections: int  # tasks of an inspection round that are not done yet
+    room_due: dict[int, float]  # when a room is next to be emptied and cleaned [h]
+    room_closed: dict[int, str]  # "emptying" or "cleaning", by number of the room
+    cleaners: dict[int, Traveller]
+
+    # the way of lots and loads, by strain
+    steps_here: dict[str, tuple[Step, ...]]
+    steps_bought: dict[str, tuple[Step, ...]]
+    steps_load: tuple[Step, ...]

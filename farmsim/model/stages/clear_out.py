@@ -1,0 +1,88 @@
+"""Clearing spent blocks and cleaning: shelf by shelf with the clearing, or a room at a time, emptied.
+
+Steps of a lot: people clear it away; its shelf is free. A room that is cleaned emptied takes nothing in once it is due,
+is cleaned when the last lot has left it, and opens again.
+"""
+
+from __future__ import annotations
+
+from simpy.events import Event
+
+from farmsim.model import blocks
+from farmsim.model.lot import Lot, Traveller
+from farmsim.model.site import Site
+from farmsim.model.steps import stage
+from farmsim.record.columns import ROOM_DAYS
+from farmsim.scenario.rooms import RoomEmptied
+
+CLOSED, EMPTIED, CLEANED = range(len(ROOM_DAYS))
+
+
+def clear(site: Site, lot: Lot) -> Event | None:
+    return site.people.do(lot, "clear", lot.blocks / site.strains[lot.strain].clear)
+
+
+def be_cleared(site: Site, lot: Lot) -> None:
+    blocks.note(site, lot, "cleared", lot.blocks)
+    room = lot.room
+    for purpose in ("shelf", "booked"):
+        if purpose in lot.stays:
+            site.places.leave(lot, purpose)
+    del site.lots[lot.key]
+    clean_if_empty(site, room)
+
+
+STEPS = stage(8, "clear", clear, be_cleared)
+
+
+# --- rooms that are cleaned emptied ---------------------------------------------------------------------------------
+
+
+def day(site: Site) -> None:
+    """Each midnight: rooms that are due take nothing in from now on."""
+    for room in site.farm.room:
+        number = site.room_number[room.name]
+        if isinstance(room.clean, RoomEmptied) and number not in site.room_closed:
+            if site.desk.now >= site.room_due[number]:
+                _close(site, number, True)
+                site.room_closed[number] = "emptying"
+                site.journal.room_days((number, site.desk.now, CLOSED))
+                clean_if_empty(site, number)
+
+
+def clean_if_empty(site: Site, number: int) -> None:
+    """When the last lot has left a room that is due, ask for people to clean it."""
+    if site.room_closed.get(number) != "emptying" or site.shelves[number].used or site.booked[number].used:
+        return
+    site.room_closed[number] = "cleaning"
+    site.journal.room_days((number, site.desk.now, EMPTIED))
+    clean(site, number, _clean_of(site, number).takes)
+
+
+def clean(site: Site, number: int, hours: float) -> None:
+    """Ask one person to clean the room; it opens when they are done."""
+    cleaner = Traveller(f"clean/{number:02d}", site.desk.now)
+    cleaner.rank = 8
+    site.cleaners[number] = cleaner
+    task = site.people.do(cleaner, "clean", hours)
+    task.callbacks.append(lambda _: _open(site, number))
+
+
+def _open(site: Site, number: int) -> None:
+    site.room_due[number] = site.desk.now + _clean_of(site, number).every
+    del site.room_closed[number], site.cleaners[number]
+    _close(site, number, False)
+    site.journal.room_days((number, site.desk.now, CLEANED))
+
+
+def _close(site: Site, number: int, closed: bool) -> None:
+    places = site.shelves if site.farm.rules.call_in == "push" else site.booked
+    places[number].closed = closed
+    site.places.touch(places[number])
+
+
+def _clean_of(site: Site, number: int) -> RoomEmptied:
+    for room in site.farm.room:
+        if site.room_number[room.name] == number and isinstance(room.clean, RoomEmptied):
+            return room.clean
+    return RoomEmptied(how="room emptied", every=float("inf"), takes=0.0)

@@ -1,0 +1,80 @@
+"""Fruiting: flush after flush on the shelf, with a rest between and, for some strains, another soak.
+
+Steps of a flush: the mornings on which its mushrooms ripen are counted from shelving (or from the end of rest and
+soak); the flush is over when the last of them is picked; then it rests. After the last flush the block is spent.
+The farm's rule on the number of flushes is the one in force when a flush ends.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import partial
+
+from simpy.events import Event
+
+from farmsim.model.calendar import ticks
+from farmsim.model.lot import Lot
+from farmsim.model.site import Site
+from farmsim.model.steps import Step, go_to, stage
+from farmsim.scenario.strain import Strain
+
+SPENT = "fruit: be spent"
+
+
+def set_fruit(site: Site, lot: Lot) -> None:
+    site.crop.begin_flush(lot)
+    if site.farm.rules.call_in == "when a shelf is promised":
+        promise_shelf(site, lot)
+
+
+def be_picked(site: Site, lot: Lot) -> Event | None:
+    return site.crop.flush_over(lot)
+
+
+def end_of_flush(site: Site, lot: Lot) -> None:
+    if lot.flush + 1 >= len(site.strains[lot.strain].flushes.share):
+        go_to(lot, SPENT)
+
+
+def rest(site: Site, lot: Lot) -> Event | None:
+    return site.desk.until(ticks(lot.since + site.strains[lot.strain].flushes.rest))
+
+
+def go_on(site: Site, lot: Lot) -> None:
+    lot.flush += 1
+
+
+def be_spent(site: Site, lot: Lot) -> None:
+    site.places.ready(lot, "shelf")
+
+
+def promise_shelf(site: Site, lot: Lot) -> None:
+    """In its last flush a lot's shelf is promised on, so early that the next lot is ready for it when it is free."""
+    strain = site.strains[lot.strain]
+    if lot.flush + 1 < len(strain.flushes.share) or "booked" not in lot.stays:
+        return
+    expected = site.crop.expected_end(lot)
+    site.desk.at(max(site.desk.now, ticks(expected - _call_to_shelf(strain))), partial(_promise, site, lot))
+
+
+def _promise(site: Site, lot: Lot) -> None:
+    if "booked" in lot.stays:
+        site.places.leave(lot, "booked")
+
+
+def _call_to_shelf(strain: Strain) -> float:
+    """Usual time from call to shelving [h]."""
+    cold = strain.cold_shock.usual if strain.cold_shock is not None else 0.0
+    soak = strain.soak.most if strain.soak is not None else 0.0
+    return cold + soak
+
+
+_FLUSH = stage(7, "fruit", set_fruit, be_picked, end_of_flush)
+_BETWEEN = stage(7, "fruit", rest, go_on)
+_END = stage(7, "fruit", be_spent)
+
+
+def steps(flushes: int, again: Sequence[Step]) -> tuple[Step, ...]:
+    """The steps of up to `flushes` flushes; `again` are the steps of another soak, done after each rest."""
+    between = (*_BETWEEN, *again, *_FLUSH)
+    return (*_FLUSH, *(between * (flushes - 1)), *_END)

@@ -1,0 +1,138 @@
+"""Colonising and ripening on the racks, until a lot is called to a room, sold, or overripe.
+
+Steps: it colonises and ripens (bad blocks hold their place until an inspection finds them); once ripe it waits to be
+called: for a free shelf of a room that takes its strain, on a day from which its soak and opening fall on days with
+people, and not while it is promised to a block customer. Under "push" it goes on at once.
+
+Inspection is a duty on stated weekdays; a round that is not done when the next is due goes on, and the next is left out.
+Goes wrong when lots stand ripe for too long: they go to the cold as far as there is room, then pin in the bag.
+"""
+
+from __future__ import annotations
+
+from functools import partial
+
+from simpy.events import Event
+
+from farmsim.model import blocks
+from farmsim.model.calendar import DAY, WEEK
+from farmsim.model.hours import NEVER, call_from
+from farmsim.model.lot import Lot, Traveller
+from farmsim.model.places import Need, thousandths
+from farmsim.model.rota import WEEKDAYS
+from farmsim.model.site import Site
+from farmsim.model.steps import stage
+
+
+def colonise_and_ripen(site: Site, lot: Lot) -> Event | None:
+    return site.desk.until(lot.ripe_at)
+
+
+def be_ripe(site: Site, lot: Lot) -> None:
+    site.places.ready(lot, "rack")
+    site.ripe.add(lot)
+
+
+def wait_to_be_called(site: Site, lot: Lot) -> Event | None:
+    if site.farm.rules.call_in == "push":
+        return None
+    rooms = tuple(site.booked[number] for number in site.rooms_for[lot.strain])
+    return site.places.ask(lot, Need("booked", rooms, thousandths(lot.blocks)), gate=partial(_may_be_called, site, lot))
+
+
+def be_called(site: Site, lot: Lot) -> None:
+    booking = lot.stays.get("booked")
+    if booking is not None:
+        lot.room = site.booked.index(booking.place)
+
+
+STEPS = stage(3, "racks", colonise_and_ripen, be_ripe, wait_to_be_called, be_called)
+
+
+def _may_be_called(site: Site, lot: Lot, now: float) -> float:
+    """The gate of the call: now, a later moment to look again, or never (looked at again when an order is filled)."""
+    if site.farm.rules.ripe_blocks == "promised blocks first" and not lot.is_overripe:
+        others = site.ripe.free_blocks(lot.strain) - lot.blocks
+        if others < site.promised_blocks[lot.strain]:
+            return NEVER
+    return call_from(site, site.strains[lot.strain], lot.blocks, now)
+
+
+# --- every morning --------------------------------------------------------------------------------------------------
+
+
+def day(site: Site) -> None:
+    """Each midnight: lots whose hold on the rack is over go to the cold, or pin in the bag; the hopeless are thrown out."""
+    for strain, lots in site.ripe.lots.items():
+        for lot in sorted(lots, key=lambda lot: (lot.ripe_at, lot.key)):
+            _look_after(site, strain, lot)
+
+
+def _look_after(site: Site, strain: str, lot: Lot) -> None:
+    holds = site.strains[strain].holds_ripe
+    if "held" not in lot.stays and "rack" in lot.stays and site.desk.now - lot.ripe_at >= holds.on_the_rack - DAY:
+        _hold_in_the_cold(site, lot, holds.cold)
+    over = blocks.overripe_days(site, lot)
+    lot.is_overripe = over > 0.0
+    if over * DAY >= site.strains[strain].overripe.thrown_out_after:
+        blocks.lose(site, lot, "too old", lot.blocks)
+
+
+def _hold_in_the_cold(site: Site, lot: Lot, cold: float) -> None:
+    room = site.ripe_room
+    if cold <= 0.0 or room is None:
+        return
+    amount = thousandths(lot.blocks * site.ripe_crates)
+    if room.room >= amount and not room.queue:
+        site.places.leave(lot, "rack")
+        site.places.occupy(lot, "held", room, amount, site.desk.now, site.desk.now).ready = site.desk.now
+
+
+# --- inspection -----------------------------------------------------------------------------------------------------
+
+
+def week(site: Site, monday: int) -> None:
+    """Set the week's inspections."""
+    inspect = site.farm.incubation.inspect
+    if inspect is not None:
+        for weekday, name in enumerate(WEEKDAYS):
+            if name in inspect.days:
+                site.desk.at(monday * WEEK + weekday * DAY, partial(begin_round, site))
+
+
+def begin_round(site: Site) -> None:
+    """Ask people to look over everything on the racks, unless the last round is still going on."""
+    inspect = site.farm.incubation.inspect
+    if site.inspections or inspect is None:
+        return
+    most = inspect.pace * site.farm.farm.round
+    group: list[Lot] = []
+    for lot in [lot for lot in site.lots.values() if "rack" in lot.stays]:
+        if group and sum(member.blocks for member in group) + lot.blocks > most:
+            _ask(site, group, inspect.pace)
+            group = []
+        group.append(lot)
+    if group:
+        _ask(site, group, inspect.pace)
+
+
+def _ask(site: Site, group: list[Lot], pace: float) -> None:
+    look_over(site, group, site.desk.now, sum(lot.blocks for lot in group) / pace)
+
+
+def look_over(site: Site, group: list[Lot], asked: float, hours: float) -> None:
+    """Ask one person to look over a group of lots; what shows when they are done is thrown out."""
+    looker = Traveller(f"inspection/{group[0].key}", asked)
+    looker.rank = 3
+    site.inspections += 1
+    task = site.people.do(looker, "inspect", hours)
+    task.callbacks.append(lambda _: _throw_out(site, group))
+
+
+def _throw_out(site: Site, group: list[Lot]) -> None:
+    site.inspections -= 1
+    for lot in group:
+        if "rack" in lot.stays and not lot.gone:
+            found = blocks.bad_by(lot, site.desk.now)
+            if found:
+                blocks.lose(site, lot, "contaminated", found)

@@ -1,0 +1,191 @@
+"""Making blocks: mix and bag, steriliser, cooling, clean bench. Blocks bought in come to the racks as they are delivered.
+
+Steps of a load: people mix and bag it; it waits for a steriliser; a cycle of steam; it waits for room to cool, keeping
+the steriliser until there is some; it cools; its lots go to the clean bench, each on its own cart.
+Steps of a lot: it waits for a bench, where it cooled; people inoculate it; it waits for the racks, keeping the bench.
+
+Goes wrong when the racks are full: benches, cooling floor and steriliser then fill up behind them.
+"""
+
+from __future__ import annotations
+
+from functools import partial
+from itertools import groupby
+
+from simpy.events import Event
+
+from farmsim.model import blocks
+from farmsim.model.calendar import DAY, WEEK, ticks
+from farmsim.model.fate import Fates
+from farmsim.model.lot import Load, Lot
+from farmsim.model.places import Need, thousandths
+from farmsim.model.plan import Slot
+from farmsim.model.site import Site
+from farmsim.model.steps import stage, walk
+from farmsim.scenario.sales import Start
+
+# --- a load ---------------------------------------------------------------------------------------------------------
+
+
+def mix_and_bag(site: Site, load: Load) -> Event | None:
+    mix = site.farm.mix
+    return site.people.do(load, "mix", load.blocks / mix.pace) if mix is not None else None
+
+
+def take_sterilizer(site: Site, load: Load) -> Event | None:
+    return site.places.ask(load, Need("sterilizer", (site.sterilizer,), 1000)) if site.sterilizer else None
+
+
+def steam(site: Site, load: Load) -> Event | None:
+    sterilizer = site.farm.sterilizer
+    return site.desk.until(ticks(load.since + sterilizer.cycle)) if sterilizer is not None else None
+
+
+def be_steamed(site: Site, load: Load) -> None:
+    if site.sterilizer:
+        site.places.ready(load, "sterilizer")
+
+
+def take_cooling(site: Site, load: Load) -> Event | None:
+    if site.cooling is None:
+        return None
+    return site.places.ask(load, Need("cooling", (site.cooling,), thousandths(load.blocks)))
+
+
+def leave_sterilizer(site: Site, load: Load) -> None:
+    if site.sterilizer:
+        site.places.leave(load, "sterilizer")
+
+
+def cool(site: Site, load: Load) -> Event | None:
+    sterilizer = site.farm.sterilizer
+    return site.desk.until(ticks(load.since + sterilizer.cool)) if sterilizer is not None else None
+
+
+def go_to_the_bench(site: Site, load: Load) -> None:
+    for lot in load.lots:
+        if "cooling" in load.stays:
+            site.places.hand_over(load, lot, "cooling", thousandths(lot.blocks))
+            site.places.ready(lot, "cooling")
+        site.lots[lot.key] = lot
+        site.desk.process(walk(site, lot))
+    load.stays.pop("cooling", None)
+    del site.loads[load.key]
+
+
+LOAD = stage(
+    1, "make", mix_and_bag, take_sterilizer, steam, be_steamed, take_cooling, leave_sterilizer, cool, go_to_the_bench
+)
+
+# --- a lot ----------------------------------------------------------------------------------------------------------
+
+
+def take_bench(site: Site, lot: Lot) -> Event | None:
+    return site.places.ask(lot, Need("clean bench", (site.clean_bench,), 1000)) if site.clean_bench else None
+
+
+def leave_cooling(site: Site, lot: Lot) -> None:
+    if "cooling" in lot.stays:
+        site.places.leave(lot, "cooling")
+
+
+def inoculate(site: Site, lot: Lot) -> Event | None:
+    bench = site.farm.clean_bench
+    return site.people.do(lot, "inoculate", lot.blocks / bench.pace) if bench is not None else None
+
+
+def be_inoculated(site: Site, lot: Lot) -> None:
+    if "clean bench" in lot.stays:
+        site.places.ready(lot, "clean bench")
+
+
+def take_rack(site: Site, lot: Lot) -> Event | None:
+    return site.places.ask(lot, Need("rack", (site.racks,), thousandths(lot.blocks)))
+
+
+def be_made(site: Site, lot: Lot) -> None:
+    if "clean bench" in lot.stays:
+        site.places.leave(lot, "clean bench")
+    blocks.note(site, lot, "made", lot.blocks)
+    be_on_the_rack(site, lot)
+
+
+def be_bought(site: Site, lot: Lot) -> None:
+    blocks.note(site, lot, "bought", lot.blocks)
+    be_on_the_rack(site, lot)
+
+
+def be_on_the_rack(site: Site, lot: Lot) -> None:
+    """From now on its clocks run: until ripe, and until bad blocks show."""
+    if lot.fates is None:
+        raise AssertionError(f"{lot.key} has no fate")
+    now = site.desk.now
+    fate = lot.fates.of(lot.row)
+    lot.ripe_at = now + fate.until_ripe
+    lot.bad = [(now + shows, block) for shows, block in fate.bad]
+
+
+HERE = stage(2, "bench", take_bench, leave_cooling, inoculate, be_inoculated, take_rack, be_made)
+BOUGHT = stage(2, "delivery", take_rack, be_bought)
+
+# --- what is started in a week --------------------------------------------------------------------------------------
+
+
+def week(site: Site, monday: int) -> None:
+    """Set the week's starts: each line's loads on its days, deliveries of bought blocks at their hour."""
+    for line in site.farm.start:
+        fates = _fates_of(site, line.name, monday)
+        for weekday, slots in groupby(fates.slots, key=lambda slot: slot.weekday):
+            _set_day(site, line, fates, monday, weekday, list(slots))
+
+
+def _set_day(site: Site, line: Start, fates: Fates, monday: int, weekday: int, slots: list[Slot]) -> None:
+    day = monday * WEEK + weekday * DAY
+    if line.made == "bought":
+        when = ticks(day + line.arrives)
+        site.desk.at(when, partial(_deliver, site, line, fates, monday, slots))
+        return
+    for ordinal, group in groupby(slots, key=lambda slot: slot.load):
+        members = list(group)
+        site.desk.at(day, partial(_start, site, line, fates, monday, ordinal, members))
+
+
+def _start(site: Site, line: Start, fates: Fates, monday: int, ordinal: int, slots: list[Slot]) -> None:
+    now = site.desk.now
+    key = f"{line.name}/{_date(site, monday)}/L{ordinal:02d}"
+    load = Load(key, now, site.steps_load, line.strain, _lots(site, line, fates, monday, now, slots))
+    for lot in load.lots:
+        lot.load = key
+    site.loads[key] = load
+    site.desk.process(walk(site, load))
+
+
+def _deliver(site: Site, line: Start, fates: Fates, monday: int, slots: list[Slot]) -> None:
+    for lot in _lots(site, line, fates, monday, site.desk.now, slots):
+        site.lots[lot.key] = lot
+        site.desk.process(walk(site, lot))
+
+
+def _lots(site: Site, line: Start, fates: Fates, monday: int, when: float, slots: list[Slot]) -> list[Lot]:
+    return [new_lot(site, line, fates, monday, when, slot) for slot in slots]
+
+
+def new_lot(site: Site, line: Start, fates: Fates, monday: int, when: float, slot: Slot) -> Lot:
+    """A lot of the plan, with its luck, written into the journal."""
+    date = _date(site, monday)
+    steps = (site.steps_bought if line.made == "bought" else site.steps_here)[line.strain]
+    lot = Lot(f"{line.name}/{date}/{slot.position:02d}", when, steps, line.name, line.strain, monday, slot.position)
+    lot.blocks, lot.top = slot.blocks, slot.blocks
+    lot.fates, lot.row = fates, fates.row(monday, slot.position)
+    load = "" if line.made == "bought" else f"{line.name}/{date}/L{slot.load:02d}"
+    numbers = site.line_number[line.name], site.strain_number[line.strain]
+    lot.number = site.journal.lot((lot.key, *numbers, monday * WEEK, slot.position, when, float(slot.blocks), load))
+    return lot
+
+
+def _fates_of(site: Site, line: str, monday: int) -> Fates:
+    return next(fates for first, fates in reversed(site.fates[line]) if first <= monday)
+
+
+def _date(site: Site, monday: int) -> str:
+    return site.mondays[monday]

@@ -1,0 +1,53 @@
+"""Opening: a bench, a shelf and people, by cut style; bad and overripe blocks are seen here.
+
+Steps: it waits for a bench and its shelf, all or none, and keeps tank or cold until then; people open it; it is shelved.
+Overripe blocks cost trimming and yield. Bad blocks not found before are found now and their shelf places are free again.
+"""
+
+from __future__ import annotations
+
+from simpy.events import Event
+
+from farmsim.model import blocks
+from farmsim.model.lot import Lot
+from farmsim.model.places import Need, thousandths
+from farmsim.model.site import Site
+from farmsim.model.steps import stage
+
+
+def take_bench_and_shelf(site: Site, lot: Lot) -> Event | None:
+    rooms = site.rooms_for[lot.strain] if lot.room < 0 else (lot.room,)
+    shelves = tuple(site.shelves[number] for number in rooms)
+    bench, shelf = Need("bench", (site.benches,), 1000), Need("shelf", shelves, thousandths(lot.blocks))
+    return site.places.ask(lot, bench, shelf)
+
+
+def be_at_the_bench(site: Site, lot: Lot) -> None:
+    lot.room = site.shelves.index(lot.stays["shelf"].place)
+    lot.overripe = blocks.overripe_days(site, lot) if lot in site.ripe.lots[lot.strain] else lot.overripe
+    blocks.leave_store(site, lot)
+    for purpose in ("tank", "cold"):
+        if purpose in lot.stays:
+            site.places.leave(lot, purpose)
+
+
+def open_and_cut(site: Site, lot: Lot) -> Event | None:
+    strain = site.strains[lot.strain]
+    cut = strain.open
+    each = 1.0 / cut.pace + cut.strip * cut.strip_takes + cut.flip * cut.flip_takes
+    if lot.overripe > 0.0:
+        each += strain.overripe.trim
+    return site.people.do(lot, "open", lot.blocks * each)
+
+
+def be_shelved(site: Site, lot: Lot) -> None:
+    site.places.leave(lot, "bench")
+    lot.vigour *= max(0.0, 1.0 - site.strains[lot.strain].overripe.loses * lot.overripe)
+    bad = blocks.bad_by(lot, float("inf"))
+    if bad:
+        blocks.lose(site, lot, "contaminated", bad)
+    if not lot.gone:
+        blocks.note(site, lot, "opened", lot.blocks)
+
+
+STEPS = stage(6, "open", take_bench_and_shelf, be_at_the_bench, open_and_cut, be_shelved)

@@ -1,0 +1,57 @@
+"""Packing: people weigh what was picked into crates, in the order in which it came out of the rooms.
+
+Steps of a round: what was picked longest ago; as much of it as the round has time for; then the crates go to be chilled.
+
+Goes wrong when packing ranks behind picking and hands are short: mushrooms stand warm and lose days of shelf life.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from farmsim.model.calendar import ticks
+from farmsim.model.crew import WORTH_BEGINNING, Round
+from farmsim.model.heaps import Picked
+from farmsim.model.site import Site
+
+
+class Table:
+    """The pool of packing work: all that is picked and not packed."""
+
+    def __init__(self, site: Site, hand_on: Callable[[Site, Picked, int, float], None]) -> None:
+        self._site = site
+        self._hand_on = hand_on
+
+    def waiting(self) -> bool:
+        """Whether anything stands unpacked that nobody is packing."""
+        return bool(self._site.unpacked.waiting)
+
+    def take(self, most_hours: float) -> Round | None:
+        """The next round, cut to `most_hours`; None when nothing waits or there is no time to begin."""
+        site = self._site
+        if most_hours < WORTH_BEGINNING or not site.unpacked.waiting:
+            return None
+        picked = site.unpacked.waiting.popleft()
+        needed = (picked.firsts + picked.seconds) / site.strains[picked.strain].pack
+        long_enough = min(site.farm.farm.round, most_hours)
+        if needed > long_enough:
+            share = long_enough / needed
+            site.unpacked.waiting.appendleft(_part(picked, 1.0 - share))
+            picked, needed = _part(picked, share), long_enough
+        site.unpacked.in_hand.append(picked)
+        return Round(min(ticks(needed), most_hours), picked.picked, picked)
+
+    def done(self, round_: Round) -> None:
+        """Put the crates by."""
+        picked = round_.load
+        assert isinstance(picked, Picked)
+        site = self._site
+        site.unpacked.in_hand.remove(picked)
+        site.journal.packs((site.strain_number[picked.strain], site.desk.now, picked.firsts + picked.seconds))
+        for grade, kg in enumerate((picked.firsts, picked.seconds)):
+            if kg > 0.0:
+                self._hand_on(site, picked, grade, kg)
+
+
+def _part(picked: Picked, share: float) -> Picked:
+    return picked._replace(firsts=picked.firsts * share, seconds=picked.seconds * share)

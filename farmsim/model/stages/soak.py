@@ -1,0 +1,85 @@
+"""Soaking, in a tank or in the bag: work before, a night without hands, work in the morning.
+
+Steps: it waits for a tank, which is filled only if the morning shift begins within the soak's most; people load it; it
+lies at least its least, until the morning shift begins; people take it out. A tank takes one lot whole. A stay past
+the most is recorded and costs yield, it is never cut short. In later flushes the lot keeps its shelf meanwhile.
+
+Goes wrong when tanks are few: lots wait cold, past their most.
+"""
+
+from __future__ import annotations
+
+from functools import partial
+
+from simpy.events import Event
+
+from farmsim.model import blocks
+from farmsim.model.calendar import DAY, ticks
+from farmsim.model.hours import next_open, soak_from
+from farmsim.model.lot import Lot
+from farmsim.model.places import Need
+from farmsim.model.site import Site
+from farmsim.model.steps import stage
+
+
+def take_tank(site: Site, lot: Lot) -> Event | None:
+    gate = partial(_may_be_filled, site, lot)
+    if site.tanks is None:
+        opens = gate(lot.since)
+        return site.desk.until(opens)
+    return site.places.ask(lot, Need("tank", (site.tanks,), 1000), gate=gate)
+
+
+def be_in_the_tank(site: Site, lot: Lot) -> None:
+    if "shelf" in lot.stays or site.tanks is None:
+        return
+    blocks.leave_store(site, lot)
+    if "cold" in lot.stays:
+        _charge_for_cold(site, lot)
+        site.places.leave(lot, "cold")
+
+
+def load(site: Site, lot: Lot) -> Event | None:
+    soak = site.strains[lot.strain].soak
+    return site.people.do(lot, "soak", lot.blocks / soak.load) if soak is not None else None
+
+
+def lie_overnight(site: Site, lot: Lot) -> Event | None:
+    soak = site.strains[lot.strain].soak
+    lot.filled = lot.since
+    if soak is None:
+        return None
+    least = ticks(lot.since + soak.least)
+    morning = next_open(site, "soak", least)
+    return site.desk.until(morning if morning < least + 7 * DAY else least)
+
+
+def unload(site: Site, lot: Lot) -> Event | None:
+    soak = site.strains[lot.strain].soak
+    return site.people.do(lot, "soak", lot.blocks / soak.unload) if soak is not None else None
+
+
+def be_soaked(site: Site, lot: Lot) -> None:
+    soak = site.strains[lot.strain].soak
+    if soak is not None:
+        late = max(0.0, site.desk.now - lot.filled - soak.most)
+        lot.vigour *= max(0.0, 1.0 - soak.loses * late)
+    if "tank" in lot.stays:
+        site.places.ready(lot, "tank")
+        if "shelf" in lot.stays:
+            site.places.leave(lot, "tank")
+
+
+STEPS = stage(5, "soak", take_tank, be_in_the_tank, load, lie_overnight, unload, be_soaked)
+AGAIN = stage(5, "soak again", take_tank, be_in_the_tank, load, lie_overnight, unload, be_soaked)
+
+
+def _may_be_filled(site: Site, lot: Lot, now: float) -> float:
+    return ticks(soak_from(site, site.strains[lot.strain], lot.blocks, now))
+
+
+def _charge_for_cold(site: Site, lot: Lot) -> None:
+    shock = site.strains[lot.strain].cold_shock
+    if shock is not None:
+        late = max(0.0, site.desk.now - lot.stays["cold"].came - shock.most)
+        lot.vigour *= max(0.0, 1.0 - shock.loses * late / DAY)

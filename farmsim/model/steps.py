@@ -1,0 +1,51 @@
+"""How a lot goes from step to step.
+
+A stage is a list of steps. A step either does something at once and returns None, or returns an event to wait for; it
+never does both, so that a run can begin with a lot that already waits: the step is simply taken again, with the hour at
+which the lot had come to it (`since`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Generator
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from simpy.events import Event
+
+from farmsim.model.lot import FLUSH_STRIDE, Walker
+
+if TYPE_CHECKING:
+    from farmsim.model.site import Site
+
+
+class Step(NamedTuple):
+    """One step of a stage."""
+
+    stage: int  # position of the stage in the farm's one list
+    name: str  # such as "soak: lie overnight"
+    take: Callable[[Site, Any], Event | None]
+
+
+def stage(number: int, name: str, *steps: Callable[[Site, Any], Event | None]) -> tuple[Step, ...]:
+    """The steps of one stage, in order."""
+    return tuple(Step(number, f"{name}: {step.__name__.replace('_', ' ')}", step) for step in steps)
+
+
+def walk(site: Site, walker: Walker, since: float | None = None) -> Generator[Event, None, None]:
+    """Take step after step until there is none left; `since` when the walker already waits in the first of them."""
+    desk = site.desk
+    while walker.at < len(walker.steps) and not walker.gone:
+        step = walker.steps[walker.at]
+        walker.rank = walker.flush * FLUSH_STRIDE + step.stage
+        walker.since = desk.now if since is None else since
+        since = None
+        wait = step.take(site, walker)
+        if wait is not None:
+            yield wait
+        walker.at += 1
+
+
+def go_to(walker: Walker, name: str) -> None:
+    """Go on with the step of this name instead of the next one."""
+    names = [step.name for step in walker.steps]
+    walker.at = names.index(name, walker.at) - 1

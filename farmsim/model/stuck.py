@@ -1,0 +1,58 @@
+"""Lots that wait for one another in a circle, so that none of them can ever move."""
+
+from __future__ import annotations
+
+from farmsim.errors import RunStuck
+from farmsim.model.lot import Traveller
+from farmsim.model.places import Need, Place, Request
+from farmsim.model.site import Site
+
+
+def look_for_circles(site: Site) -> None:
+    """End the run when some lots can never move. Goes wrong with `RunStuck`, which lists who waits for what.
+
+    A place may come free as long as anybody in it is not itself waiting for places. A waiting lot can move when every
+    place it needs may come free, or has room. What is left when nothing more can be said to move is a circle.
+    """
+    waiting = {request for place in site.places.all for request in place.queue}
+    if not waiting:
+        return
+    held = _held_by_place(site)
+    stuck = set(waiting)
+    while True:
+        lots = {request.lot for request in stuck}
+        moving = {request for request in stuck if all(_may_be_met(need, lots, held) for need in request.needs)}
+        if not moving:
+            break
+        stuck -= moving
+    if stuck:
+        day = f"{site.desk.now / 24.0:.0f}"
+        raise RunStuck(
+            f"The farm jams on day {day}: these lots wait for one another in a circle, so none of them can ever move.",
+            [_sentence(request) for request in sorted(stuck)],
+        )
+
+
+def _held_by_place(site: Site) -> dict[Place, list[tuple[Traveller, int]]]:
+    held: dict[Place, list[tuple[Traveller, int]]] = {place: [] for place in site.places.all}
+    for traveller in (*site.lots.values(), *site.loads.values(), *(c.traveller for c in site.crates.values())):
+        for stay in traveller.stays.values():
+            held[stay.place].append((traveller, stay.amount))
+    return held
+
+
+def _may_be_met(need: Need, stuck: set[Traveller], held: dict[Place, list[tuple[Traveller, int]]]) -> bool:
+    """Whether some place of the need has, or may come to have, room once all who can move have moved."""
+    for place in need.places:
+        kept = sum(amount for traveller, amount in held[place] if traveller in stuck)
+        if place.closed or place.holds - kept >= need.amount:
+            return True
+    return False
+
+
+def _sentence(request: Request) -> str:
+    wanted = " and ".join(
+        f"{need.amount / 1000:g} in {' or '.join(place.name for place in need.places)}" for need in request.needs
+    )
+    kept = ", ".join(f"{stay.place.name} ({stay.amount / 1000:g})" for stay in request.lot.stays.values()) or "nothing"
+    return f"{request.lot.key} waits for {wanted} since day {request.asked / 24.0:.1f} and keeps {kept}"
