@@ -1,0 +1,181 @@
+"""How full a place was from moment to moment: the course of its levels, and the hours spent in each state.
+
+A course is a list of moments and, from each moment to the next, how many places were used, held by lots that had no
+more to do there, promised to lots on their way, there at all, and wanted by the first lot that waited. A crew has a
+course too: its people present are the places, its tasks the stays.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import NamedTuple
+
+import numpy as np
+
+from farmsim.record.columns import ROOM_ENOUGH
+from farmsim.record.tables import HOURS_A_WEEK, Figures, Flags
+
+FOREVER = np.inf
+LONG_AGO = np.array([-np.inf])
+"""The first moment of every course, with nothing there."""
+
+
+class Holds(NamedTuple):
+    """Amounts that came, were done, and left; one row each."""
+
+    came: Figures
+    ready: Figures
+    left: Figures
+    amount: Figures
+
+
+class Asks(NamedTuple):
+    """Amounts asked for and not had at once, until they came or gave up."""
+
+    asked: Figures
+    until: Figures
+    amount: Figures
+
+
+class Steps(NamedTuple):
+    """Moments and by how much a level changes at each."""
+
+    when: Figures
+    by: Figures
+
+
+class Course(NamedTuple):
+    """Levels from each of the moments until the next, the last one for ever; in thousandths or people."""
+
+    when: Figures
+    used: Figures
+    stuck: Figures
+    booked: Figures
+    there: Figures
+    wanted: Figures
+    usual: float
+    """What one lot usually takes here: the median."""
+
+    def hours(self, start: float, end: float) -> Figures:
+        """How long each level lasted within the measured time [h]."""
+        return np.diff(np.clip(np.append(self.when, FOREVER), start, end))
+
+    @property
+    def free(self) -> Figures:
+        """Places neither used nor promised; less than none after places were taken away."""
+        return self.there - self.used - self.booked
+
+    @property
+    def waited_for(self) -> Flags:
+        """Full, and lots waiting: the lot that has waited longest does not fit into what is free."""
+        return (self.wanted > 0) & (self.free < self.wanted)
+
+    @property
+    def full(self) -> Flags:
+        """Full, nothing waits: no room for one more lot of the usual size, and no lot waits for want of room."""
+        return ~self.waited_for & (self.free < self.usual) & (self.there > 0)
+
+    @property
+    def never_short(self) -> bool:
+        """Whether there is always room enough, so that nothing can be said about shares."""
+        return bool((self.there >= ROOM_ENOUGH).any()) or not self.there.any()
+
+
+def first_in_line(asks: Asks) -> Steps:
+    """What the lot that has waited longest wants, as steps.
+
+    Whoever asked later becomes the first when all who asked before have come or given up.
+    """
+    order = np.lexsort((asks.until, asks.asked))
+    until, amount = asks.until[order], asks.amount[order]
+    others = np.maximum.accumulate(np.append(-FOREVER, until))[:-1]
+    begins = np.maximum(asks.asked[order], others)
+    kept = begins < until
+    return spans(begins[kept], until[kept], amount[kept])
+
+
+def course(holds: Holds, booked: Holds, there: Steps, asks: Asks) -> Course:
+    """The course of one place."""
+    usual = float(np.median(holds.amount)) if len(holds.amount) else 0.0
+    done = holds.ready < holds.left
+    pieces = (
+        spans(holds.came, holds.left, holds.amount),
+        spans(holds.ready[done], holds.left[done], holds.amount[done]),
+        spans(booked.came, booked.left, booked.amount),
+        there,
+        first_in_line(asks),
+    )
+    when = np.concatenate([LONG_AGO, *(piece.when for piece in pieces)])
+    order = np.argsort(when, kind="stable")
+    edges = np.cumsum([1, *(len(piece.when) for piece in pieces)])
+    used, stuck, promised, there_are, wanted = (_level(order, edges[at], piece.by) for at, piece in enumerate(pieces))
+    return Course(when[order], used, stuck, promised, there_are, wanted, usual)
+
+
+def spans(begin: Figures, end: Figures, amount: Figures) -> Steps:
+    """Amounts that are there from their begin to their end, as steps; some never end."""
+    ends = np.isfinite(end)
+    return Steps(np.concatenate([begin, end[ends]]), np.concatenate([amount, -amount[ends]]))
+
+
+def _level(order: np.ndarray[tuple[int], np.dtype[np.intp]], first: int, by: Figures) -> Figures:
+    """The level that one of the pieces makes, at every moment of all of them."""
+    steps = np.zeros(len(order))
+    steps[first : first + len(by)] = by
+    return np.cumsum(steps[order])
+
+
+class States(NamedTuple):
+    """Place-hours of one place in the measured time; `waited_for`, `full` and `stuck` are parts of `used`."""
+
+    there: float
+    """Not a number for a place that is never short: nothing can be said about its shares."""
+    used: float
+    waited_for: float
+    full: float
+    stuck: float
+    booked: float
+    idle: float
+    time: float
+    """Length of the measured time [h]."""
+    time_waited_for: float
+    """Hours, not place-hours, in which it was full and lots waited [h]."""
+
+
+def states(course: Course, start: float, end: float) -> States:
+    """What became of the place-hours between `start` and `end`. More used than there are (after a cut) is not idle."""
+    hours = course.hours(start, end)
+    busy = (course.used - course.stuck) * hours
+    waited_for = course.waited_for
+    return States(
+        there=float(course.there @ hours) if not course.never_short else np.nan,
+        used=float(course.used @ hours),
+        waited_for=float(busy @ waited_for),
+        full=float(busy @ course.full),
+        stuck=float(course.stuck @ hours),
+        booked=float(course.booked @ hours),
+        idle=float(np.maximum(course.free, 0.0) @ hours),
+        time=end - start,
+        time_waited_for=float(hours @ waited_for),
+    )
+
+
+def hour_of_week(course: Course, start: float, end: float) -> Callable[[Figures], Figures]:
+    """A function that gives the mean of a level in each of the 168 hours of the week, over the measured time.
+
+    The measured time begins on a Monday 00:00; an hour of the week that never comes has no mean.
+    """
+    grid = np.arange(start, end + 0.5)
+    hours = np.diff(np.clip(np.append(course.when, FOREVER), start, end))
+    at = np.searchsorted(course.when, grid, side="right") - 1
+    inside = grid - np.maximum(course.when[at], start)
+    slot = np.arange(len(grid) - 1) % HOURS_A_WEEK
+    times = np.bincount(slot, minlength=HOURS_A_WEEK)
+
+    def mean(level: Figures) -> Figures:
+        so_far = np.append(0.0, np.cumsum(level * hours))
+        upto = so_far[at] + level[at] * inside
+        with np.errstate(invalid="ignore"):
+            return np.bincount(slot, np.diff(upto), HOURS_A_WEEK) / times
+
+    return mean

@@ -1,0 +1,162 @@
+"""What was promised and what was delivered, in kg and orders of mushrooms, and in blocks ready to fruit.
+
+What is missing and carried to the next day counts as promised on the day it is carried to: nothing is promised twice.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from farmsim.record.measures.cuts import added, measured
+from farmsim.record.measures.declare import Flow, measure
+from farmsim.record.tables import Figures, Flags, Numbers, Record, layout_of
+
+TINY = 1e-6
+"""Less than this is not missing: what is left of sums of rounded weights [kg or blocks]."""
+DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+PER = "week, month, strain"
+
+
+def _lines(record: Record, table: str, amount: Figures) -> Flow:
+    return Flow(record.figures(table, "due"), amount, record.numbers(table, "strain"))
+
+
+def _promised(record: Record, table: str) -> Figures:
+    return record.figures(table, "promised") - record.figures(table, "carried")
+
+
+def _short(record: Record, table: str) -> Figures:
+    return np.maximum(_promised(record, table) - record.figures(table, "delivered"), 0.0)
+
+
+def line_complete(record: Record, table: str) -> Flags:
+    """Order lines of which nothing was missing when the round left."""
+    return record.figures(table, "delivered") >= record.figures(table, "promised") - TINY
+
+
+def whole_orders(record: Record, table: str) -> tuple[Figures, Flags]:
+    """All lines of a customer for one round are one order: when each was due, and whether nothing of it was missing."""
+    kept = np.flatnonzero(record.figures(table, "promised") > TINY)
+    due, customer = record.figures(table, "due")[kept], record.numbers(table, layout_of(table).columns[0].name)[kept]
+    order = np.lexsort((due, customer))
+    due, customer = due[order], customer[order]
+    first = np.flatnonzero(np.r_[True, (np.diff(due) != 0) | (np.diff(customer) != 0)][: len(due)])
+    complete = line_complete(record, table)[kept][order]
+    return due[first], np.logical_and.reduceat(complete, first) if len(first) else complete
+
+
+@measure(
+    name="promised_kg",
+    unit="kg",
+    meaning="mushrooms promised for a round; what is carried to the next day counts there",
+    denominator="none",
+    per=PER,
+)
+def promised_kg(record: Record) -> Flow:
+    return _lines(record, "orders", _promised(record, "orders"))
+
+
+@measure(name="delivered_kg", unit="kg", meaning="of promised_kg, what was delivered", denominator="none", per=PER)
+def delivered_kg(record: Record) -> Flow:
+    return _lines(record, "orders", record.figures("orders", "delivered"))
+
+
+@measure(name="short_kg", unit="kg", meaning="of promised_kg, what was never delivered", denominator="none", per=PER)
+def short_kg(record: Record) -> Flow:
+    return _lines(record, "orders", _short(record, "orders"))
+
+
+@measure(
+    name="orders",
+    unit="orders",
+    meaning="orders for mushrooms due: all a customer is promised for one round",
+    denominator="none",
+    per="week, month",
+)
+def orders(record: Record) -> Flow:
+    due, _ = whole_orders(record, "orders")
+    return Flow(due, np.ones(len(due)))
+
+
+@measure(
+    name="orders_complete",
+    unit="orders",
+    meaning="of these orders, those of which nothing was missing when the round left",
+    denominator="none",
+    per="week, month",
+)
+def orders_complete(record: Record) -> Flow:
+    due, complete = whole_orders(record, "orders")
+    return Flow(due, complete.astype(float))
+
+
+@measure(
+    name="blocks_promised",
+    unit="blocks",
+    meaning="blocks ready to fruit promised for a round; what is carried to the next day counts there",
+    denominator="none",
+    per=PER,
+)
+def blocks_promised(record: Record) -> Flow:
+    return _lines(record, "block_orders", _promised(record, "block_orders"))
+
+
+@measure(
+    name="blocks_delivered",
+    unit="blocks",
+    meaning="of blocks_promised, what was delivered",
+    denominator="none",
+    per=PER,
+)
+def blocks_delivered(record: Record) -> Flow:
+    return _lines(record, "block_orders", record.figures("block_orders", "delivered"))
+
+
+@measure(
+    name="blocks_short",
+    unit="blocks",
+    meaning="of blocks_promised, what was never delivered",
+    denominator="none",
+    per=PER,
+)
+def blocks_short(record: Record) -> Flow:
+    return _lines(record, "block_orders", _short(record, "block_orders"))
+
+
+MEASURES = (
+    promised_kg,
+    delivered_kg,
+    short_kg,
+    orders,
+    orders_complete,
+    blocks_promised,
+    blocks_delivered,
+    blocks_short,
+)
+
+
+def by_round(record: Record, table: str, customers: tuple[str, ...]) -> dict[str, list[str] | Figures]:
+    """Promised and delivered by customer, strain and weekday; an order here is one line of it, complete or not."""
+    due = record.figures(table, "due")
+    kept = np.flatnonzero(measured(record, due) & (record.figures(table, "promised") > TINY))
+    strains = record.names.strains
+    day: Numbers = (due[kept] // 24 % 7).astype(np.int64)
+    customer, strain = (
+        record.numbers(table, layout_of(table).columns[0].name)[kept],
+        record.numbers(table, "strain")[kept],
+    )
+    which, slot = np.unique((customer * len(strains) + strain) * 7 + day, return_inverse=True)
+
+    def summed(amount: Figures) -> Figures:
+        return added(slot, amount[kept], len(which))
+
+    return {
+        "customer": [customers[at] for at in which // 7 // max(1, len(strains))],
+        "strain": [strains[at] for at in which // 7 % max(1, len(strains))],
+        "weekday": [DAYS[at] for at in which % 7],
+        "promised": summed(_promised(record, table)),
+        "delivered": summed(record.figures(table, "delivered")),
+        "short": summed(_short(record, table)),
+        "orders": summed(np.ones(len(due))),
+        "complete": summed(line_complete(record, table).astype(float)),
+    }

@@ -1,0 +1,164 @@
+"""Who stood where and who asked for what, place by place: the journal's stays made ready for `course`."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from farmsim.record.measures.course import FOREVER, Asks, Course, Holds, Steps, course
+from farmsim.record.measures.cuts import added
+from farmsim.record.tables import Figures, Numbers, Record
+
+BOOKED = "booked"
+SHELF = "shelf"
+
+
+class Standing(NamedTuple):
+    """All holds and asks of a record, each with its place; sorted by place."""
+
+    place: Numbers
+    holds: Holds
+    asks_place: Numbers
+    asks: Asks
+
+
+def courses(record: Record) -> dict[int, Course]:
+    """The course of every place, by its number; promised shelf places are part of the course of their room."""
+    standing = read_standing(record)
+    booked_of = _booked_of(record)
+    found = {}
+    for number in range(len(record.names.places)):
+        if number not in booked_of.values():
+            booked = booked_of.get(number, -1)
+            holds = _holds_of(standing, number)
+            promised = _holds_of(standing, booked)
+            found[number] = course(holds, promised, capacity(record, number), _asks_of(standing, number, holds))
+    return found
+
+
+def read_standing(record: Record) -> Standing:
+    """Holds and asks from stays, from parts given back before, and from places asked for and never taken."""
+    of_freed = stay_of_freed(record)
+    place, holds = _all_holds(record, of_freed)
+    order = np.argsort(place.astype(np.int16), kind="stable")
+    asks_place, asks = _all_asks(record, of_freed)
+    turn = np.argsort(asks_place.astype(np.int16), kind="stable")
+    return Standing(
+        place[order], Holds(*(part[order] for part in holds)), asks_place[turn], Asks(*(part[turn] for part in asks))
+    )
+
+
+def capacity(record: Record, place: int) -> Steps:
+    """Places there are, as steps."""
+    rows = np.flatnonzero(record.numbers("capacity", "place") == place)
+    rows = rows[np.argsort(record.figures("capacity", "when")[rows], kind="stable")]
+    amount = record.figures("capacity", "amount")[rows]
+    return Steps(record.figures("capacity", "when")[rows], np.diff(amount, prepend=0.0))
+
+
+def stay_of_freed(record: Record) -> Numbers:
+    """Row in "stays" of the stay each row of "freed" gave part of back: the one that ends next; -1 if there is none."""
+    places = len(record.names.places) + 1
+    of_stay = (record.numbers("stays", "lot") + 1) * places + record.numbers("stays", "place")
+    of_freed = (record.numbers("freed", "lot") + 1) * places + record.numbers("freed", "place")
+    rows = np.flatnonzero(np.isin(of_stay, of_freed))
+    left = _or_never(record.figures("stays", "left")[rows])
+    found = _next_of_same(of_freed, record.figures("freed", "when"), of_stay[rows], left)
+    return np.append(rows, -1)[found]
+
+
+def _next_of_same(key: Numbers, when: Figures, of_key: Numbers, of_when: Figures) -> Numbers:
+    """For each moment of a key, the row of the first other moment of that key that is not before it; -1 for none."""
+    is_other = np.arange(len(key) + len(of_key)) >= len(key)
+    mixed = np.lexsort((is_other, np.concatenate([when, of_when]), np.concatenate([key, of_key])))
+    others_before = np.empty(len(mixed), dtype=np.int64)
+    others_before[mixed] = np.cumsum(is_other[mixed])
+    in_turn = np.append(np.lexsort((of_when, of_key)), -1)
+    found = in_turn[others_before[: len(key)]]
+    return np.where(np.append(of_key, -1)[found] == key, found, -1)
+
+
+def _all_holds(record: Record, of: Numbers) -> tuple[Numbers, Holds]:
+    """Every stay, and every part of one given back as a stay of its own that ended then."""
+    came, amount = record.figures("stays", "came"), record.figures("stays", "amount")
+    ready, left = _or_never(record.figures("stays", "ready")), _or_never(record.figures("stays", "left"))
+    part = np.flatnonzero(of >= 0)
+    whole = np.flatnonzero((came == came) & (amount > 0))
+    rows = np.concatenate([whole, of[part]])
+    holds = Holds(
+        came[rows],
+        ready[rows],
+        np.concatenate([left[whole], record.figures("freed", "when")[part]]),
+        np.concatenate([amount[whole], record.figures("freed", "amount")[part]]),
+    )
+    return record.numbers("stays", "place")[rows], holds
+
+
+def _all_asks(record: Record, of: Numbers) -> tuple[Numbers, Asks]:
+    """Lots that did not come at once, with what they wanted; of one that gave up it is not known (not a number)."""
+    asked, came = record.figures("stays", "asked"), _or_never(record.figures("stays", "came"))
+    part = np.flatnonzero(of >= 0)
+    given = added(of[part], record.figures("freed", "amount")[part], len(asked))
+    late = np.flatnonzero(came > asked)
+    gave_up = record.figures("waits", "given_up")
+    asks = Asks(
+        np.concatenate([asked[late], record.figures("waits", "asked")]),
+        np.concatenate([came[late], gave_up]),
+        np.concatenate([(record.figures("stays", "amount") + given)[late], np.full(len(gave_up), np.nan)]),
+    )
+    place = np.concatenate([record.numbers("stays", "place")[late], record.numbers("waits", "place")])
+    lot = np.concatenate([record.numbers("stays", "lot")[late], record.numbers("waits", "lot")])
+    return _at_every_room(record, place, lot, asks)
+
+
+def _at_every_room(record: Record, place: Numbers, lot: Numbers, asks: Asks) -> tuple[Numbers, Asks]:
+    """Repeat what waits for a shelf at all rooms that took the strain; who asks to book a shelf asks for the shelf."""
+    rooms = [number for number, (_, kind, _) in enumerate(record.names.places) if kind == SHELF]
+    if not len(place) or not rooms:
+        return place, asks
+    strain = np.append(record.numbers("lots", "strain"), -1)
+    shelf = to_shelf(record)
+    place = shelf[place]
+    takes = np.zeros((len(record.names.strains) + 1, len(record.names.places)), dtype=bool)
+    takes[strain[record.numbers("stays", "lot")], shelf[record.numbers("stays", "place")]] = True
+    for_shelf = np.isin(place, rooms)
+    places, rows = [place], [np.arange(len(place))]
+    for room in rooms:
+        also = np.flatnonzero(for_shelf & (place != room) & takes[strain[lot], room])
+        places.append(np.full(len(also), room))
+        rows.append(also)
+    chosen = np.concatenate(rows)
+    return np.concatenate(places), Asks(*(part[chosen] for part in asks))
+
+
+def to_shelf(record: Record) -> Numbers:
+    """Every place's own number, but a booked place has that of its shelf."""
+    shelf_of = {booked: shelf for shelf, booked in _booked_of(record).items()}
+    return np.array([shelf_of.get(number, number) for number in range(len(record.names.places))], dtype=np.int64)
+
+
+def _booked_of(record: Record) -> dict[int, int]:
+    """Which place counts the promised shelf places of which room."""
+    kinds = [kind for _, kind, _ in record.names.places]
+    shelves = [number for number, kind in enumerate(kinds) if kind == SHELF]
+    booked = [number for number, kind in enumerate(kinds) if kind == BOOKED]
+    return dict(zip(shelves, booked, strict=False))
+
+
+def _holds_of(standing: Standing, place: int) -> Holds:
+    first, last = np.searchsorted(standing.place, (place, place + 1))
+    return Holds(*(part[first:last] for part in standing.holds))
+
+
+def _asks_of(standing: Standing, place: int, holds: Holds) -> Asks:
+    """What was asked for here; a lot that gave up is taken to have wanted what a lot usually takes."""
+    first, last = np.searchsorted(standing.asks_place, (place, place + 1))
+    asks = Asks(*(part[first:last] for part in standing.asks))
+    usual = float(np.median(holds.amount)) if len(holds.amount) else 1.0
+    return asks._replace(amount=np.where(np.isnan(asks.amount), usual, asks.amount))
+
+
+def _or_never(when: Figures) -> Figures:
+    """Times, with those that have not come set to never."""
+    return np.where(np.isnan(when), FOREVER, when)

@@ -1,0 +1,135 @@
+"""All the tables of one run, put together from the measures."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TypeAlias
+
+import numpy as np
+
+from farmsim.record.measures import crews, days, losses, places, promises
+from farmsim.record.measures.course import Course, states
+from farmsim.record.measures.cuts import by_strain, month_edges, summed, week_edges
+from farmsim.record.measures.declare import Flow
+from farmsim.record.measures.levels import MEASURES as LEVELS
+from farmsim.record.measures.levels import level_at_ends
+from farmsim.record.measures.places import Week
+from farmsim.record.measures.registry import FLOWS
+from farmsim.record.measures.residuals import residuals
+from farmsim.record.measures.standing import courses
+from farmsim.record.tables import HOURS_A_WEEK, Figures, Record
+
+Table: TypeAlias = dict[str, list[str] | Figures]
+"""A table of results: columns by name, texts as lists, figures as arrays."""
+RunTables: TypeAlias = dict[str, Table]
+
+
+def summarise(record: Record) -> RunTables:
+    """Every table of results of one run, measured time only."""
+    flows = {flow.name: flow(record) for flow in FLOWS}
+    of_places, of_crews = courses(record), crews.crew_courses(record)
+    place_weeks = [places.week_of(course, record.start, record.end) for course in of_places.values()]
+    crew_weeks = [places.week_of(course, record.start, record.end) for course in of_crews]
+    return {
+        "weekly": _weekly(record, flows),
+        "months": _months(record, flows),
+        "strains": _strains(record, flows),
+        "places": _places(record, of_places, place_weeks),
+        "hours_of_week": _hours_of_week(record, of_places, crew_weeks, place_weeks),
+        "crews": _crews(record, of_crews, crew_weeks),
+        "duties": crews.by_duty(record),
+        "losses": losses.by_cause(record),
+        "deliveries": promises.by_round(record, "orders", record.names.customers),
+        "block_deliveries": promises.by_round(record, "block_orders", record.names.block_customers),
+        "days": days.by_strain(record),
+        "checks": _checks(record),
+    }
+
+
+def _sums(record: Record, flows: Mapping[str, Flow], edges: Figures) -> Table:
+    sums: Table = {name: summed(flow, edges) for name, flow in flows.items()}
+    return sums | {level.name: level_at_ends(level(record), edges) for level in LEVELS}
+
+
+def _weekly(record: Record, flows: Mapping[str, Flow]) -> Table:
+    """One row for each measured week; the first is week 1."""
+    edges = week_edges(record)
+    return {"week": np.arange(1.0, len(edges)), **_sums(record, flows, edges)}
+
+
+def _months(record: Record, flows: Mapping[str, Flow]) -> Table:
+    """One row for each calendar month, with how many of its days lie in the measured time."""
+    labels, edges = month_edges(record)
+    return {"month": labels, "days": np.diff(edges) / 24.0, **_sums(record, flows, edges)}
+
+
+def _strains(record: Record, flows: Mapping[str, Flow]) -> Table:
+    """One row for each strain: all that passed in the measured time, and the days from start to first pick."""
+    sums: Table = {name: by_strain(record, flow) for name, flow in flows.items() if flow.strain is not None}
+    whole = next(span for span in days.spans(record) if span.name == days.TO_FIRST_PICK)
+    taken = [days.days_of(record, whole, number) for number in range(len(record.names.strains))]
+    spans: Table = {f"first_pick_{one.name}": np.array([one(each) for each in taken]) for one in days.MEASURES}
+    return {"strain": list(record.names.strains), **sums, **spans}
+
+
+def _places(record: Record, of_places: Mapping[int, Course], weeks: Sequence[Week]) -> Table:
+    """One row for each place; shelf places promised to lots on their way are in the row of their room."""
+    named = [record.names.places[number] for number in of_places]
+    seen = [states(course, record.start, record.end) for course in of_places.values()]
+    waited = places.waited_at(record)
+    busiest = [places.busiest(week.used) for week in weeks]
+    return {
+        "place": [name for name, _, _ in named],
+        "kind": [kind for _, kind, _ in named],
+        "unit": [unit for _, _, unit in named],
+        **{one.name: np.array([one(each) for each in seen]) for one in (*places.SIZES, *places.SHARES)},
+        "busiest_hour": [hour for hour, _ in busiest],
+        "busiest_used_share": np.array([share for _, share in busiest]),
+        **{one.name: np.array([one(waited[number]) for number in of_places]) for one in places.WAITS},
+    }
+
+
+def _crews(record: Record, of_crews: Sequence[Course], weeks: Sequence[Week]) -> Table:
+    """One row for each crew; people is the most that were present in one shift."""
+    hours = crews.hours_by_crew(record)
+    seen = [states(course, record.start, record.end) for course in of_crews]
+    busiest = [places.busiest(week.used) for week in weeks]
+    return {
+        "crew": list(record.names.crews),
+        "people": np.array([crews.most_present(record, number) for number in range(len(hours))]),
+        "rostered_h": np.array([each.rostered for each in hours]),
+        "worked_h": np.array([each.worked for each in hours]),
+        "overtime_h": np.array([each.overtime for each in hours]),
+        "use_share": np.array([crews.use_share(each) for each in hours]),
+        "all_at_work_share": np.array([crews.all_at_work_share(each) for each in seen]),
+        "busiest_hour": [hour for hour, _ in busiest],
+        "busiest_used_share": np.array([share for _, share in busiest]),
+    }
+
+
+def _hours_of_week(
+    record: Record, of_places: Mapping[int, Course], of_crews: Sequence[Week], weeks: Sequence[Week]
+) -> Table:
+    """168 rows for each place and each crew, hour 0 is Monday 00:00."""
+    names = [record.names.places[number][0] for number in of_places] + list(record.names.crews)
+    every = [*weeks, *of_crews]
+    what = ["place"] * len(weeks) + ["crew"] * len(of_crews)
+    return {
+        "what": [one for one in what for _ in range(HOURS_A_WEEK)],
+        "name": [one for one in names for _ in range(HOURS_A_WEEK)],
+        "hour": np.tile(np.arange(float(HOURS_A_WEEK)), len(every)),
+        "used": np.concatenate([week.used for week in every] or [np.empty(0)]),
+        "full_waiting": np.concatenate([week.waited_for for week in every] or [np.empty(0)]),
+        "done_no_place": np.concatenate([week.stuck for week in every] or [np.empty(0)]),
+    }
+
+
+def _checks(record: Record) -> Table:
+    """One row for each sum that must come to nothing, strain by strain."""
+    found = residuals(record)
+    return {
+        "check": [each.check for each in found],
+        "unit": [each.unit for each in found],
+        "strain": [each.strain for each in found],
+        "residual": np.array([each.left for each in found]),
+    }
