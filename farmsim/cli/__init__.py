@@ -14,7 +14,6 @@ from typing import Any, NoReturn
 import click
 
 from farmsim import __version__
-from farmsim.errors import FarmsimError
 
 COMMANDS = {
     "check": "Read a farm's file back, find its faults, and print what averages alone would say.",
@@ -52,10 +51,19 @@ class Commands(click.Group):
         except click.ClickException as fault:
             fault.show()
             sys.exit(fault.exit_code)
-        except FarmsimError as fault:
-            click.echo(f"Error: {fault}", err=True)
-            sys.exit(fault.exit_code)
+        except Exception as fault:
+            sys.exit(_explained(fault))
         sys.exit(code if isinstance(code, int) else 0)
+
+
+def _explained(fault: Exception) -> int:
+    """Say what farmsim itself found wrong and give its exit code; anything else is a mistake in farmsim and shows as one."""
+    from farmsim.errors import FarmsimError
+
+    if not isinstance(fault, FarmsimError):
+        raise fault
+    click.echo(f"Error: {fault}", err=True)
+    return fault.exit_code
 
 
 def _nearest(name: str) -> str:

@@ -3,21 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from scipy.special import stdtrit
 
+from farmsim.study.answers import Known
+
+__all__ = ["Known", "known", "quantile"]
+
 SURE = 0.95
 Figures = Sequence[float] | np.ndarray[tuple[int], np.dtype[np.float64]]
-
-
-@dataclass(frozen=True)
-class Known:
-    """A figure and how far off it may be because only so many runs were made; None when one run cannot say."""
-
-    value: float
-    give: float | None
 
 
 def known(one_a_run: Figures, sure: float = SURE) -> Known:

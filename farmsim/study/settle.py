@@ -12,7 +12,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from farmsim.study.precision import Known, known
+from farmsim.study.answers import Known, Settled
+from farmsim.study.precision import known
 
 Rows = np.ndarray[tuple[int, int], np.dtype[np.float64]]  # one row a run, one column a week
 BATCH = 5  # weeks in one mean
@@ -30,20 +31,6 @@ class Cut:
     at_the_end: bool
 
 
-@dataclass(frozen=True)
-class Settling:
-    """Whether the measured weeks are those of a farm in full swing.
-
-    verdict: "settled", "slow start" (the first `weeks` weeks are still filling up), "did not settle", "too short to tell"
-    series: name of the series that moves most, and its growth [its unit per week]
-    """
-
-    verdict: str
-    weeks: int = 0
-    series: str = ""
-    growth: Known | None = None
-
-
 def mser5(series: Sequence[float] | np.ndarray[tuple[int], np.dtype[np.float64]]) -> Cut:
     """MSER-5 of one series: sum of squares over the square of the count, searched over the first half."""
     values = np.asarray(series, dtype=float)
@@ -55,29 +42,29 @@ def mser5(series: Sequence[float] | np.ndarray[tuple[int], np.dtype[np.float64]]
     return Cut(best * BATCH, tuple(found), best == last > 0)
 
 
-def judge(series: dict[str, Rows]) -> Settling:
+def judge(series: dict[str, Rows]) -> Settled:
     """The farm is as settled as its least settled series (each: one row a run, one column a week)."""
     found = [_judge_one(name, rows) for name, rows in series.items()]
     order = ("settled", "too short to tell", "slow start", "did not settle")
-    return max(found, key=lambda one: order.index(one.verdict), default=Settling("too short to tell"))
+    return max(found, key=lambda one: order.index(one.verdict), default=Settled("too short to tell"))
 
 
-def _judge_one(name: str, rows: Rows) -> Settling:
+def _judge_one(name: str, rows: Rows) -> Settled:
     runs, weeks = rows.shape
     if runs < FEWEST_RUNS or weeks < FEWEST_WEEKS:
-        return Settling("too short to tell", series=name)
+        return Settled("too short to tell", series=name)
     cut = mser5(rows.mean(axis=0))
     if cut.weeks == 0:
-        return Settling("settled", series=name)
+        return Settled("settled", series=name)
     level = abs(float(rows[:, cut.weeks :].mean()))
     if cut.at_the_end:
         drift = known(_slopes(rows), SURE)
         if _sure(drift) and abs(drift.value) * weeks / 2 > MATTERS * level:
-            return Settling("did not settle", cut.weeks, name, drift)
+            return Settled("did not settle", 0, cut.weeks, name, drift)
     step = known(rows[:, : cut.weeks].mean(axis=1) - rows[:, cut.weeks :].mean(axis=1), SURE)
     if _sure(step) and abs(step.value) > MATTERS * level:
-        return Settling("slow start", cut.weeks, name)
-    return Settling("settled", series=name)
+        return Settled("slow start", 0, cut.weeks, name)
+    return Settled("settled", series=name)
 
 
 def _slopes(rows: Rows) -> list[float]:

@@ -1,0 +1,66 @@
+"""The paper the pictures are drawn on: colours that the colour-blind and a grey printer can tell apart, and same bytes each time.
+
+Colours: Okabe and Ito (2008), Color Universal Design. Shades of use run from light to dark, so they survive grey print.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import matplotlib
+from matplotlib.figure import Figure
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+INK, QUIET, FAINT = "#1a1a1a", "#5f5f5f", "#d0d0d0"
+BLUE, SKY, GREEN, ORANGE, VERMILION, PURPLE = "#0072B2", "#56B4E9", "#009E73", "#E69F00", "#D55E00", "#CC79A7"
+STYLE = {
+    "font.family": "DejaVu Sans",
+    "font.size": 10,
+    "text.color": INK,
+    "axes.edgecolor": QUIET,
+    "axes.labelcolor": INK,
+    "axes.linewidth": 0.8,
+    "xtick.color": QUIET,
+    "ytick.color": QUIET,
+    "xtick.labelcolor": INK,
+    "ytick.labelcolor": INK,
+    "hatch.linewidth": 0.8,
+    "svg.hashsalt": "farmsim",
+    "svg.fonttype": "path",
+    "path.simplify": True,
+}
+
+
+def sheet(width: float, height: float) -> Figure:
+    """An empty sheet [inches]."""
+    with matplotlib.rc_context(STYLE):
+        return Figure(figsize=(width, height), dpi=150, facecolor="white")
+
+
+def plain(axes: Axes, *sides: str) -> None:
+    """Leave only the named sides of the frame."""
+    for side, line in axes.spines.items():
+        line.set_visible(side in sides)
+
+
+def title(figure: Figure, text: str, below: str = "") -> None:
+    """The picture's one sentence, top left, and a quieter line below it."""
+    _, height = figure.get_size_inches()
+    figure.text(0.02, 1 - 0.14 / height, text, ha="left", va="top", fontsize=13, fontweight="bold", color=INK)
+    figure.text(0.02, 1 - 0.44 / height, below, ha="left", va="top", fontsize=9.5, color=QUIET)
+
+
+def caption(figure: Figure, text: str) -> None:
+    """What the marks mean, at the foot."""
+    _, height = figure.get_size_inches()
+    figure.text(0.02, 0.12 / height, text, ha="left", va="bottom", fontsize=9, color=QUIET, linespacing=1.4)
+
+
+def keep(figure: Figure, folder: Path, name: str) -> None:
+    """Write the picture as PNG and SVG, without date or program in it."""
+    with matplotlib.rc_context(STYLE):
+        figure.savefig(folder / f"{name}.png", metadata={"Software": None})
+        figure.savefig(folder / f"{name}.svg", metadata={"Date": None, "Creator": None})

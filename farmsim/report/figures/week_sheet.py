@@ -1,0 +1,133 @@
+"""The week sheet: days across, places and crews down, every hour shaded by use, bad hours underlined and explained."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from textwrap import wrap
+
+import matplotlib
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.patches import Rectangle
+
+from farmsim.report.figures.paper import FAINT, INK, QUIET, STYLE, VERMILION, plain, sheet, title
+from farmsim.report.words import DAYS, count, plural, share, shortened, week_hour
+from farmsim.study.answers import Crew, Place, Study
+
+SHADES = ((0.25, "#eaf1f8"), (0.50, "#c3d9ec"), (0.75, "#86b4d9"), (0.90, "#3b7fb8"), (1.01, "#0b3c6b"))
+NAMES = ("under 25 %", "25 to 50 %", "50 to 75 %", "75 to 90 %", "over 90 %")
+WIDTH, ROW, HEAD, LINE = 11.6, 0.33, 1.15, 0.175  # inches
+LABEL, SHARE_ROOM = 3.65, 0.65
+EXPLAINED = 4  # bad rows the caption tells about, worst first
+Row = Place | Crew
+
+
+def draw(study: Study, places: Sequence[Place], crews: Sequence[Crew], bad_from: float) -> Figure:
+    """The average week of a study.
+
+    bad_from: share of the weeks from which on an hour counts as bad
+    """
+    rows: list[Row] = [*places, *crews]
+    foot = _foot(study, rows, bad_from)
+    below = 0.5 + LINE * len(foot)
+    height = HEAD + ROW * (len(rows) + (0.6 if crews and places else 0)) + below
+    with matplotlib.rc_context(STYLE):
+        figure = sheet(WIDTH, height)
+        title(figure, f"{shortened(study.farm, 40)}: the week", "share in use, hour by hour: average of all weeks of all runs")
+        box = (LABEL / WIDTH, below / height, (WIDTH - LABEL - SHARE_ROOM) / WIDTH, (height - HEAD - below) / height)
+        axes = figure.add_axes(box)
+        _grid(axes, len(rows) + (0.6 if crews and places else 0))
+        for place, row in enumerate(rows):
+            _row(axes, place + (0.6 if places and place >= len(places) else 0), row)
+        _legend(figure, height)
+        figure.text(0.02, 0.12 / height, "\n".join(foot), fontsize=9, color=QUIET, va="bottom", linespacing=1.35)
+    return figure
+
+
+def _grid(axes: Axes, rows: float) -> None:
+    axes.set_xlim(0, 168)
+    axes.set_ylim(rows, 0)
+    axes.set_xticks([12 + 24 * day for day in range(7)], DAYS, fontsize=10)
+    axes.xaxis.tick_top()
+    axes.tick_params(axis="both", length=0)
+    axes.set_yticks([])
+    plain(axes)
+    for day in range(8):
+        axes.axvline(24 * day, color=QUIET, linewidth=0.8, zorder=3)
+    for hour in range(0, 169, 12):
+        name = f"{hour % 24:02d}" if hour < 168 else "24"
+        axes.text(hour, rows + 0.08, name, ha="center", va="top", fontsize=7, color=QUIET)
+
+
+def _row(axes: Axes, top: float, row: Row) -> None:
+    for first, last, colour in _stretches(row.hours):
+        axes.add_patch(Rectangle((first, top + 0.1), last - first, 0.58, facecolor=colour, linewidth=0, zorder=1))
+    axes.hlines(top + 0.39, 0, 168, color=FAINT, linewidth=0.6, zorder=0)
+    for first, last in _runs(row.bad):
+        axes.add_patch(Rectangle((first, top + 0.72), last - first, 0.16, facecolor=VERMILION, linewidth=0, zorder=4))
+    size = _size(row)
+    axes.text(-2.2, top + 0.39, shortened(row.name, 30), ha="right", va="center", fontsize=9.5)
+    axes.text((0.02 * WIDTH - LABEL) * 168 / (WIDTH - LABEL - SHARE_ROOM), top + 0.39, size, ha="left", va="center", fontsize=8, color=QUIET)
+    axes.text(170, top + 0.39, share(row.used), ha="left", va="center", fontsize=9.5)
+
+
+def _size(row: Row) -> str:
+    if isinstance(row, Crew):
+        return plural(row.people, "person", "people")
+    return "room enough" if row.capacity is None else f"{count(row.capacity)} {row.unit}"
+
+
+def _shade(used: float) -> str:
+    return next(colour for below, colour in SHADES if used < below)
+
+
+def _stretches(hours: Sequence[float | None]) -> list[tuple[int, int, str]]:
+    """Neighbouring hours of one shade as one stretch; hours without anybody on shift are left white."""
+    found: list[tuple[int, int, str]] = []
+    for hour, used in enumerate(hours):
+        if used is None:
+            continue
+        colour = _shade(min(used, 1.0))
+        if found and found[-1][1] == hour and found[-1][2] == colour:
+            found[-1] = (found[-1][0], hour + 1, colour)
+        else:
+            found.append((hour, hour + 1, colour))
+    return found
+
+
+def _runs(hours: Sequence[int]) -> list[tuple[int, int]]:
+    found: list[tuple[int, int]] = []
+    for hour in hours:
+        if found and found[-1][1] == hour:
+            found[-1] = (found[-1][0], hour + 1)
+        else:
+            found.append((hour, hour + 1))
+    return found
+
+
+def _legend(figure: Figure, height: float) -> None:
+    """Shades, the white of nobody on shift, and the mark of bad hours, in one line under the title."""
+    y, x = 1 - 0.78 / height, LABEL / WIDTH
+    step = 0.104
+    for place, ((_, colour), name) in enumerate(zip(SHADES, NAMES, strict=True)):
+        left = x + place * step
+        figure.add_artist(Rectangle((left, y), 0.018, 0.14 / height, facecolor=colour, edgecolor=FAINT, linewidth=0.5))
+        figure.text(left + 0.023, y + 0.07 / height, name, fontsize=8.5, va="center", color=INK)
+    left = x + len(SHADES) * step
+    figure.add_artist(Rectangle((left, y + 0.045 / height), 0.018, 0.055 / height, facecolor=VERMILION, linewidth=0))
+    figure.text(left + 0.023, y + 0.07 / height, "bad hours", fontsize=8.5, va="center", color=INK)
+
+
+def _foot(study: Study, rows: Sequence[Row], bad_from: float) -> list[str]:
+    often = f"in {bad_from * 100:.0f} of 100 weeks or more"
+    lines = wrap(
+        "Crews: share of the people on shift who are at work; white: nobody on shift. Underlined, bad hours: a place is full and "
+        f"lots are waiting, or a whole crew is at work and more work waits, {often}.", 150
+    )  # fmt: skip
+    worst = sorted((row for row in rows if row.bad), key=lambda row: (-row.worst_share, row.name))
+    for row in worst[:EXPLAINED]:
+        seen = "all at work, and more waiting" if isinstance(row, Crew) else "full, and lots waiting"
+        lines.append(f"{row.name}: worst {week_hour(row.worst)}, {seen} in {row.worst_share * 100:.0f} of 100 weeks.")
+    if not worst:
+        lines.append("No place and no crew had bad hours.")
+    return lines

@@ -1,0 +1,138 @@
+"""Numbers, days and stretches of time as a grower says them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from farmsim import units
+
+POUND = units.parse("1 lb", "kg")
+DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+LONG_DAYS = ("Mondays", "Tuesdays", "Wednesdays", "Thursdays", "Fridays", "Saturdays", "Sundays")
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+@dataclass(frozen=True)
+class Weights:
+    """Weights in the farm's choice of units."""
+
+    system: str
+
+    @property
+    def unit(self) -> str:
+        """The unit's short name: lb or kg."""
+        return "lb" if self.system == "us" else "kg"
+
+    def figure(self, kg: float) -> float:
+        """A weight [kg] as a figure in the shown unit."""
+        return kg / POUND if self.system == "us" else kg
+
+    def bare(self, kg: float) -> str:
+        """A weight [kg] without its unit: 1,590."""
+        return count(self.figure(kg))
+
+    def full(self, kg: float) -> str:
+        """A weight [kg] with its unit: 1,590 lb."""
+        return f"{self.bare(kg)} {self.unit}"
+
+    def amount(self, value: float, unit: str) -> str:
+        """Kilograms in the shown unit, anything else as it is: 1,590 lb, 480 blocks, 12 h."""
+        if unit == "kg":
+            return self.full(value)
+        return f"{count(value)} {unit[:-1] if count(value) == '1' and unit.endswith('s') else unit}"
+
+
+def count(value: float) -> str:
+    """A figure with as much of it as one can use: 1,590, 47, 8.4."""
+    if not math.isfinite(value):
+        return "-"
+    small = abs(value) < 9.95 and abs(value - round(value)) >= 0.05
+    text = f"{value:,.1f}" if small else f"{value:,.0f}"
+    return "0" if text == "-0" else text
+
+
+def about(value: float) -> str:
+    """A large figure to three of its digits, which is as well as anybody knows it: 82,900."""
+    if not math.isfinite(value) or abs(value) < 1000:
+        return count(value)
+    tail = 10 ** (math.floor(math.log10(abs(value))) - 2)
+    return f"{round(value / tail) * tail:,}"
+
+
+def share(value: float) -> str:
+    """A share (0 to 1) in percent; what is nearly nothing or nearly all does not pass for it."""
+    if not math.isfinite(value):
+        return "-"
+    if 0 < value < 0.01:
+        return "under 1 %"
+    if 0.99 < value < 1:
+        return "over 99 %"
+    return f"{value * 100:.0f} %"
+
+
+def stretch(hours: float) -> str:
+    """A stretch of time [h]: 40 min, 9 h, 1.4 days, 12 days."""
+    if hours < 1:
+        return f"{hours * 60:.0f} min"
+    if hours < 24:
+        return f"{count(hours)} h"
+    days = count(hours / 24)
+    return f"{days} day" if days == "1" else f"{days} days"
+
+
+def week_hour(hour: int) -> str:
+    """An hour of the week, counted from Monday 00:00: Thu 15:00."""
+    return f"{DAYS[hour // 24 % 7]} {hour % 24:02d}:00"
+
+
+def moment(start: date, hours: float, clock: bool = True) -> str:
+    """A moment, hours after the start's midnight: Thu 7 Jan 2027, 15:00."""
+    when = datetime(start.year, start.month, start.day) + timedelta(minutes=round(hours * 60))
+    return day(when.date()) + (f", {when:%H:%M}" if clock else "")
+
+
+def day(when: date) -> str:
+    """A date with its weekday: Mon 4 Jan 2027."""
+    return f"{DAYS[when.weekday()]} {when.day} {MONTHS[when.month - 1]} {when.year}"
+
+
+def month(first: str) -> str:
+    """The month of a written day: May 2027."""
+    when = date.fromisoformat(first)
+    return f"{MONTHS[when.month - 1]} {when.year}"
+
+
+def listed(pieces: Sequence[str], last: str = "and") -> str:
+    """Pieces as a spoken list: a, b and c."""
+    return f" {last} ".join(piece for piece in (", ".join(pieces[:-1]), *pieces[-1:]) if piece)
+
+
+def shortened(name: str, width: int) -> str:
+    """A name that fits, its middle left out when it must be."""
+    if len(name) <= width:
+        return name
+    head = (width - 2 + 1) // 2
+    return f"{name[:head].rstrip()}..{name[len(name) - (width - 2 - head):].lstrip()}"
+
+
+def adding_up(parts: Iterable[float]) -> list[str]:
+    """The parts, then their sum, in whole figures that add up exactly when read one by one.
+
+    The part that rounding wrongs most gives way, so no figure is off by more than one.
+    """
+    exact = list(parts)
+    whole = [math.floor(part) for part in exact]
+    total = round(sum(exact))
+    order = sorted(range(len(exact)), key=lambda place: (whole[place] - exact[place], place))
+    for place in order[: max(0, total - sum(whole))]:
+        whole[place] += 1
+    return [f"{part:,}" for part in (*whole, total)]
+
+
+def plural(number: float, one: str, many: str = "") -> str:
+    """A number with its noun: 1 run, 20 runs."""
+    text = count(number)
+    return f"{text} {one if text == '1' else many or one + 's'}"

@@ -1,0 +1,219 @@
+"""What a study hands on: plain numbers and names, nothing to be computed any more.
+
+Two different spreads are kept apart everywhere: how much the farm itself varies from week to week and from run to run (thin,
+usual, fat; low, high), and how far a figure may be off because only so many runs were made (`Known.give`).
+
+Inside units: kg, blocks, hours, shares (0 to 1). Hours of the week count from Monday 00:00.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Known:
+    """A figure and how far off it may be because only so many runs were made; None when one run cannot say."""
+
+    value: float
+    give: float | None
+
+
+@dataclass(frozen=True)
+class Week:
+    """One measure over all weeks of all runs.
+
+    thin, usual, fat: a tenth, half and nine tenths of all weeks lie below [unit of the measure]
+    mean: the average week; only averages add up
+    """
+
+    thin: Known
+    usual: Known
+    fat: Known
+    mean: Known
+
+
+@dataclass(frozen=True)
+class Total:
+    """One measure over a whole run.
+
+    low, high: eight runs in ten lie between; usual: half of them lie below
+    runs: the total of every run, in run order
+    """
+
+    mean: Known
+    low: float
+    usual: float
+    high: float
+    runs: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Month:
+    """The harvest of one calendar month over the runs [kg].
+
+    first: its first measured day, year-month-day
+    days: days of it that were measured; whole: all of it or all but a few days
+    """
+
+    first: str
+    days: int
+    whole: bool
+    thin: float
+    usual: float
+    fat: float
+    a_week: float
+
+
+@dataclass(frozen=True)
+class Promise:
+    """What one customer was promised and got, a week on average [kg or blocks, see unit]; orders a week."""
+
+    customer: str
+    unit: str
+    promised: float
+    delivered: float
+    orders: float
+    complete: float
+
+
+@dataclass(frozen=True)
+class Gap:
+    """Where most of what was missing was missing: share of everything that was short, in that unit."""
+
+    customer: str
+    strain: str
+    weekday: str
+    unit: str
+    share: float
+
+
+@dataclass(frozen=True)
+class Place:
+    """One kind of place and how it was used, as shares of all time.
+
+    full_waiting: full, and lots waiting; full_quiet: full, nothing waits
+    done_no_place: room taken by lots that are done there but have no place to go; idle: room nobody was in
+    waited: lots that had to wait [lots/week]; wait, long_wait: their average and one-in-ten wait [h]
+    hours: share used by hour of the week (168 of them)
+    bad: hours of the week that are often full with lots waiting, and how often the worst of them is
+    """
+
+    name: str
+    kind: str
+    unit: str
+    capacity: float | None
+    used: float
+    full_waiting: float
+    full_quiet: float
+    done_no_place: float
+    idle: float
+    waited: float
+    wait: float
+    long_wait: float
+    busiest: int
+    busiest_used: float
+    hours: tuple[float | None, ...]
+    bad: tuple[int, ...]
+    worst: int
+    worst_share: float
+
+
+@dataclass(frozen=True)
+class Crew:
+    """One crew, its hours a week and how they were used.
+
+    used: share of the rostered hours worked; hours: the same by hour of the week, None when nobody is rostered
+    bad: hours of the week at which everybody often has work in hand and more waits, and how often the worst of them is
+    """
+
+    name: str
+    people: float
+    rostered: float
+    worked: float
+    overtime: float
+    used: float
+    full_waiting: float
+    busiest: int
+    busiest_used: float
+    hours: tuple[float | None, ...]
+    bad: tuple[int, ...]
+    worst: int
+    worst_share: float
+    duties: tuple[tuple[str, float], ...]
+
+
+@dataclass(frozen=True)
+class Loss:
+    """What is lost to one cause in a week on average, and its share of what it was lost from."""
+
+    cause: str
+    unit: str
+    a_week: float
+    share: float
+    of: str
+
+
+@dataclass(frozen=True)
+class Flow:
+    """Blocks a week on average: made + bought = contaminated + too_old + sold + fruited + more_standing."""
+
+    made: float
+    bought: float
+    contaminated: float
+    too_old: float
+    sold: float
+    fruited: float
+    more_standing: float
+
+
+@dataclass(frozen=True)
+class Settled:
+    """Whether the farm was in full swing from the first measured week.
+
+    verdict: "settled", "slow start", "did not settle", "too short to tell" or "starts empty"
+    lead_in: weeks simulated before the first measured one
+    weeks: first measured weeks that are still filling up
+    series, growth: what goes on growing, and by how much [kg or blocks per week]
+    """
+
+    verdict: str
+    lead_in: int = 0
+    weeks: int = 0
+    series: str = ""
+    growth: Known | None = None
+
+
+@dataclass(frozen=True)
+class Study:
+    """What was simulated."""
+
+    farm: str
+    system: str
+    currency: str
+    start: str
+    weeks: int
+    runs: int
+    seed: int
+
+
+@dataclass(frozen=True)
+class Answers:
+    """Everything `farmsim run` has to tell."""
+
+    study: Study
+    settled: Settled
+    weeks: Mapping[str, Week]
+    totals: Mapping[str, Total]
+    months: tuple[Month, ...]
+    promises: tuple[Promise, ...]
+    gap: Gap | None
+    block_gap: Gap | None
+    places: tuple[Place, ...]
+    crews: tuple[Crew, ...]
+    tight: tuple[str, ...]
+    losses: tuple[Loss, ...]
+    flow: Flow
+    averages: tuple[str, ...]
+    guesses: tuple[str, ...]

@@ -1,0 +1,39 @@
+"""The tables of all runs of a study under one another, and written out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+import pandas as pd
+
+from farmsim.record.measures import RunTables
+
+COUNTED = ("week", "hour")  # columns that count and are shown without decimals
+KEPT_INSIDE = ("hours_of_week",)  # 168 rows for every place and crew and run: averaged before it is written
+
+
+def frames(runs: Sequence[RunTables]) -> dict[str, pd.DataFrame]:
+    """Every table with the rows of all runs, run 1 first; the first column tells the run."""
+    names = runs[0] if runs else ()
+    return {name: pd.concat([_frame(number, tables, name) for number, tables in enumerate(runs, 1)]) for name in names}
+
+
+def _frame(number: int, tables: RunTables, name: str) -> pd.DataFrame:
+    frame = pd.DataFrame(tables[name])
+    for column in COUNTED:
+        if column in frame:
+            frame[column] = frame[column].astype(int)
+    frame.insert(0, "run", number)
+    return frame
+
+
+def write(tables: Mapping[str, pd.DataFrame], folder: Path) -> None:
+    """One CSV file for each table."""
+    for name, frame in tables.items():
+        shown = _mean_hours(frame) if name in KEPT_INSIDE else frame
+        shown.to_csv(folder / f"{name}.csv", index=False, lineterminator="\n")
+
+
+def _mean_hours(frame: pd.DataFrame) -> pd.DataFrame:
+    return frame.drop(columns="run").groupby(["what", "name", "hour"], sort=False).mean().reset_index()

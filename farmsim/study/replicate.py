@@ -1,0 +1,98 @@
+"""A number of runs of one farm, put side by side."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import asdict, dataclass
+from functools import partial
+from pathlib import Path
+
+import pandas as pd
+
+from farmsim.scenario.farm import Farm
+from farmsim.study import frames, pool
+from farmsim.study.answers import Answers, Study
+from farmsim.study.job import one_run
+
+Progress = Callable[[int, int], None]
+
+
+@dataclass(frozen=True)
+class Result:
+    """What a study found.
+
+    tables: pandas tables by name, all runs under one another, the first column tells the run
+    answers: everything the screen and the pictures tell, as plain numbers
+    """
+
+    farm: Farm
+    tables: Mapping[str, pd.DataFrame]
+    answers: Answers
+
+    @property
+    def summary(self) -> pd.DataFrame:
+        """Every weekly measure: a thin, usual and fat week, the average week, and how far off each may be (95 %)."""
+        rows = {
+            name: {f"{part}{what}": getattr(getattr(week, part), field)
+                   for part in ("thin", "usual", "fat", "mean") for what, field in (("", "value"), ("_give", "give"))}
+            for name, week in self.answers.weeks.items()
+        }  # fmt: skip
+        return pd.DataFrame.from_dict(rows, orient="index")
+
+    def write(self, folder: Path) -> None:
+        """The tables as CSV files and the answers as summary.json, into a folder that is there."""
+        frames.write(self.tables, folder)
+        text = json.dumps(_plain(asdict(self.answers)), indent=1, ensure_ascii=False, allow_nan=False)
+        (folder / "summary.json").write_text(text + "\n", encoding="utf-8", newline="\n")
+
+
+def replicate(
+    farm: Farm,
+    runs: int = 20,
+    seed: int = 1,
+    weeks: int | None = None,
+    workers: int | None = None,
+    progress: Progress | None = None,
+) -> Result:
+    """Simulate a farm so many times and sum up.
+
+    runs: how many [runs]; seed: the luck of all of them
+    weeks: measured length of each [weeks]; None takes the farm's own
+    workers: processes [count]; None takes one for each processor, 1 stays in this one
+    progress: told (runs done, runs in all)
+    """
+    from farmsim.study.digest import digest
+
+    if runs < 1:
+        raise ValueError(f"runs is {runs}; needs at least 1")
+    length = farm.farm.weeks if weeks is None else weeks
+    done = _Counted(runs, progress)
+    found = pool.gather(partial(one_run, farm, seed, length), range(runs), workers or pool.usable(), done.landed)
+    tables = frames.frames(found)
+    about = farm.farm
+    study = Study(about.name, about.units, about.currency, about.start.isoformat(), length, runs, seed)
+    return Result(farm, tables, digest(farm, study, tables))
+
+
+@dataclass
+class _Counted:
+    """Counts runs that are done and passes the count on."""
+
+    runs: int
+    progress: Progress | None
+    done: int = 0
+
+    def landed(self, number: int) -> None:
+        self.done += 1
+        if self.progress is not None:
+            self.progress(self.done, self.runs)
+
+
+def _plain(value: object) -> object:
+    """The same without figures that are not numbers, which JSON cannot hold."""
+    if isinstance(value, Mapping):
+        return {str(key): _plain(item) for key, item in value.items()}
+    if isinstance(value, tuple | list):
+        return [_plain(item) for item in value]
+    return None if isinstance(value, float) and value != value else value

@@ -1,0 +1,142 @@
+"""Where the farm looks tight: places that are full while lots wait, crews that leave work lying when their shift ends.
+
+Use alone misleads, so it decides nothing here. What is seen here is not proof either: what really holds the farm back shows
+only when one more of it is tried on the same luck.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import pandas as pd
+
+from farmsim.study.answers import Crew, Place
+
+OFTEN = 0.25  # of the weeks: an hour of the week that is so bad so often is a bad hour
+TIGHT_TIME = 0.05  # of all time full with lots waiting
+TIGHT_WAIT = 1.0  # hours of waiting, on average, below which nobody would call it tight
+TIGHT_OVERTIME = 0.02  # of the rostered hours
+Hours = np.ndarray[tuple[int], np.dtype[np.float64]]
+
+
+def places(table: pd.DataFrame, hours_of_week: pd.DataFrame, weeks: int) -> tuple[Place, ...]:
+    """Every place, averaged over runs, in the order of a lot's way."""
+    return tuple(
+        _place(rows, *_mean_week(hours_of_week, "place", rows["place"].iloc[0]), weeks)
+        for _, rows in table.groupby(["place", "kind"], sort=False)
+    )
+
+
+def _place(rows: pd.DataFrame, week: Hours, waiting: Hours, weeks: int) -> Place:
+    """One place from its row of every run and its mean week."""
+    mean = {name: float(rows[name].mean()) for name in _figures(rows)}
+    busiest, worst = _greatest(week), _greatest(waiting)
+    return Place(
+        name=str(rows["place"].iloc[0]),
+        kind=str(rows["kind"].iloc[0]),
+        unit=str(rows["unit"].iloc[0]),
+        capacity=None if np.isnan(mean["used_share"]) else mean["capacity"],
+        used=mean["used_share"],
+        full_waiting=mean["hours_waiting_share"],
+        full_quiet=mean["full_nothing_waits_share"],
+        done_no_place=mean["done_no_place_share"],
+        idle=mean["idle_share"],
+        waited=mean["waits_n"] / weeks,
+        wait=_weighted(rows, "waits_mean_h"),
+        long_wait=_weighted(rows, "waits_p90_h"),
+        busiest=busiest,
+        busiest_used=float(week[busiest]),
+        hours=_plain(week),
+        bad=tuple(hour for hour in range(len(waiting)) if waiting[hour] >= OFTEN),
+        worst=worst,
+        worst_share=float(waiting[worst]),
+    )
+
+
+def crews(table: pd.DataFrame, duties: pd.DataFrame, hours_of_week: pd.DataFrame, weeks: int) -> tuple[Crew, ...]:
+    """Every crew, its hours a week averaged over runs, in the order of the farm's file."""
+    done = duties.groupby(["crew", "duty"], sort=False)["hours"].sum() / weeks / table["run"].nunique()
+    by_crew: dict[str, list[tuple[str, float]]] = {}
+    for (crew, duty), hours in done.items():  # type: ignore[misc]
+        by_crew.setdefault(crew, []).append((duty, float(hours)))
+    return tuple(
+        _crew(rows, *_mean_week(hours_of_week, "crew", name), weeks, tuple(by_crew.get(str(name), ())))
+        for name, rows in table.groupby("crew", sort=False)
+    )
+
+
+def _crew(rows: pd.DataFrame, week: Hours, waiting: Hours, weeks: int, duties: tuple[tuple[str, float], ...]) -> Crew:
+    """One crew from its row of every run and its mean week."""
+    mean = {name: float(rows[name].mean()) for name in _figures(rows)}
+    bad = left_lying(week, waiting)
+    busiest, worst = _greatest(week), max(bad, key=lambda hour: (waiting[hour], -hour), default=0)
+    return Crew(
+        name=str(rows["crew"].iloc[0]),
+        people=mean["people"],
+        rostered=mean["rostered_h"] / weeks,
+        worked=mean["worked_h"] / weeks,
+        overtime=mean["overtime_h"] / weeks,
+        used=mean["use_share"],
+        full_waiting=mean["all_at_work_share"],
+        busiest=busiest,
+        busiest_used=float(week[busiest]),
+        hours=_plain(week),
+        bad=bad,
+        worst=worst,
+        worst_share=float(waiting[worst]) if bad else 0.0,
+        duties=duties,
+    )
+
+
+def left_lying(week: Hours, waiting: Hours) -> tuple[int, ...]:
+    """Hours of the week at which a whole crew is at work and more waits, and which go on so until the shift's end.
+
+    Work that waits in the morning and is done by noon is no trouble, so only the hours up to the end of a shift count.
+    """
+    on = ~np.isnan(week)
+    bad: list[int] = []
+    for hour in range(len(week)):
+        ends = bool(on[hour]) and not on[(hour + 1) % len(week)]
+        while ends and on[hour] and waiting[hour] >= OFTEN and hour not in bad:
+            bad.append(hour)
+            hour = (hour - 1) % len(week)
+    return tuple(sorted(bad))
+
+
+def looks_tight(of_places: Sequence[Place], of_crews: Sequence[Crew]) -> tuple[str, ...]:
+    """Names of what looks tight, most hours waited first; crews after places."""
+    full = [one for one in of_places if one.full_waiting >= TIGHT_TIME and one.wait >= TIGHT_WAIT]
+    full.sort(key=lambda one: (-one.waited * one.wait, one.name))
+    short = [one for one in of_crews if one.bad or one.overtime >= TIGHT_OVERTIME * one.rostered > 0]
+    short.sort(key=lambda one: (-one.worst_share, -one.overtime, one.name))
+    return (*(one.name for one in full), *(one.name for one in short))
+
+
+def _figures(table: pd.DataFrame) -> list[str]:
+    return [str(column) for column in table.select_dtypes("number").columns if column != "run"]
+
+
+def _mean_week(hours_of_week: pd.DataFrame, what: str, name: object) -> tuple[Hours, Hours]:
+    """Use and waiting by hour of the week, averaged over runs."""
+    rows = hours_of_week[(hours_of_week["what"] == what) & (hours_of_week["name"] == name)]
+    means = rows.groupby("hour")[["used", "full_waiting"]].mean()
+    return means["used"].to_numpy(float), means["full_waiting"].fillna(0.0).to_numpy(float)
+
+
+def _weighted(of_runs: pd.DataFrame, column: str) -> float:
+    """Mean over runs, each counting as often as lots waited in it."""
+    waited = of_runs["waits_n"].sum()
+    return float((of_runs[column].fillna(0.0) * of_runs["waits_n"]).sum() / waited) if waited else 0.0
+
+
+def _greatest(values: Hours) -> int:
+    return 0 if np.isnan(values).all() else int(np.nanargmax(values))
+
+
+def _plain(values: Hours) -> tuple[float | None, ...]:
+    return tuple(_or_none(value) for value in values)
+
+
+def _or_none(value: float) -> float | None:
+    return None if np.isnan(value) else float(value)
