@@ -28,6 +28,7 @@ def lose(site: Site, lot: Lot, cause: str, blocks: int) -> None:
 def take_off(site: Site, lot: Lot, blocks: int) -> None:
     """The lot has `blocks` fewer; it ends when none is left."""
     lot.blocks -= blocks
+    site.ripe.count_again(lot.strain)
     if lot.blocks <= 0:
         end(site, lot)
         return

@@ -218,6 +218,7 @@ def come_into_force(site: Site, farm: Farm) -> None:
         if holds != place.holds / 1000:
             site.places.resize(place, holds)
             site.journal.capacity((place.index, site.desk.now, place.holds))
+    site.spans = {}
     _assign_walk_ins(site, farm)
     _accept(site, farm)
     for crew, rota in zip(site.people.crews, site.rotas, strict=True):

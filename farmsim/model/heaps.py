@@ -13,22 +13,36 @@ class Ripe:
 
     def __init__(self, strains: list[str]) -> None:
         self.lots: dict[str, list[Lot]] = {strain: [] for strain in strains}
+        self._free: dict[str, tuple[int, int]] = {}
 
     def add(self, lot: Lot) -> None:
         """The lot is ripe."""
         self.lots[lot.strain].append(lot)
+        self.count_again(lot.strain)
 
     def remove(self, lot: Lot) -> None:
         """The lot goes to be fruited, was sold whole, or is lost."""
         self.lots[lot.strain].remove(lot)
+        self.count_again(lot.strain)
+
+    def count_again(self, strain: str) -> None:
+        """Some of the strain's ripe blocks have gone."""
+        self._free.pop(strain, None)
 
     def oldest_first(self, strain: str) -> list[Lot]:
         """The strain's ripe lots, those not called to a room yet before the others, ripe longest first."""
         return sorted(self.lots[strain], key=lambda lot: ("booked" in lot.stays, lot.ripe_at, lot.key))
 
-    def free_blocks(self, strain: str) -> int:
-        """Ripe blocks not called to a room yet [blocks]."""
-        return sum(lot.blocks for lot in self.lots[strain] if "booked" not in lot.stays)
+    def free_blocks(self, strain: str, moves: int) -> int:
+        """Ripe blocks not called to a room yet [blocks].
+
+        moves: how often anybody has come to or left a place so far; only then are the blocks counted again
+        """
+        counted = self._free.get(strain)
+        if counted is None or counted[0] != moves:
+            free = sum(lot.blocks for lot in self.lots[strain] if "booked" not in lot.stays)
+            counted = self._free[strain] = (moves, free)
+        return counted[1]
 
 
 class Picked(NamedTuple):

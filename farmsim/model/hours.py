@@ -6,7 +6,11 @@ and a lot is called only on days from which its soak and its opening fall on day
 
 from __future__ import annotations
 
-from farmsim.model.calendar import DAY, days_from
+from bisect import bisect_right
+from collections.abc import Iterator, Sequence
+
+from farmsim.model.calendar import DAY, Shift, days_from
+from farmsim.model.rota import CrewRota
 from farmsim.model.site import Site
 from farmsim.scenario.strain import Strain
 
@@ -14,19 +18,49 @@ LOOK_AHEAD_DAYS = 15
 NEVER = float("inf")
 
 
+class Spans:
+    """When somebody is there for a duty, by the rotas in force at one moment: hours at work, merged over the crews."""
+
+    def __init__(self, rotas: Sequence[CrewRota], duty: str, known_at: float) -> None:
+        self._rotas = [rota for rota in rotas if duty in rota.duties(known_at)]
+        self._known_at = known_at
+        self._begins: list[float] = []
+        self._ends: list[float] = []
+        self._days = range(0)
+
+    def next(self, when: float) -> float:
+        """The first working instant at or after `when`; never when none comes in two weeks [h]."""
+        if not self._days or when < self._days.start * DAY or when >= self._days.stop * DAY:
+            self._look_up(int(when // DAY))
+        at = bisect_right(self._ends, when)
+        return max(when, self._begins[at]) if at < len(self._begins) else NEVER
+
+    def _look_up(self, day: int) -> None:
+        """Write down the pieces of a month of shifts; ends are made to rise, so that they can be searched."""
+        self._days = range(day, day + LOOK_AHEAD_DAYS)
+        pieces = [piece for shift in self._shifts(day) for piece in shift.pieces]
+        self._begins, self._ends = [], []
+        for begin, end in sorted(pieces):
+            if self._ends and begin <= self._ends[-1]:
+                self._ends[-1] = max(end, self._ends[-1])
+            else:
+                self._begins.append(begin)
+                self._ends.append(end)
+
+    def _shifts(self, day: int) -> Iterator[Shift]:
+        for rota in self._rotas:
+            for each in range(day - 1, day + 2 * LOOK_AHEAD_DAYS):
+                shift = rota.planned(each, self._known_at)
+                if shift is not None:
+                    yield shift
+
+
 def next_open(site: Site, duty: str, when: float) -> float:
     """The first working instant at or after `when` of any crew with that duty; never when none comes in two weeks [h]."""
-    now = site.desk.now
-    rotas = [rota for rota in site.rotas if duty in rota.duties(now)]
-    opens = NEVER
-    for day in days_from(when - DAY, LOOK_AHEAD_DAYS):
-        for rota in rotas:
-            shift = rota.planned(day, now)
-            if shift is not None and shift.end > when:
-                opens = min(opens, shift.open_from(when))
-        if opens < (day + 1) * DAY:
-            return opens
-    return NEVER
+    spans = site.spans.get(duty)
+    if spans is None:
+        spans = site.spans[duty] = Spans(site.rotas, duty, site.desk.now)
+    return spans.next(when)
 
 
 def last_open(site: Site, duty: str, when: float, hours: float) -> float:

@@ -2,13 +2,14 @@
 
 Places are counted in whole thousandths. A request may need several places at once (a bench and a shelf) and gets all or
 none; a need may be met by any of several places (the rooms that take the strain): the one with most room, then the
-first in the farm's file. Nobody is overtaken, except one who is held back by a rule (a gate) and not by want of room.
+first in the farm's file. Nobody is overtaken, except those who are held back by a rule (a gate) and not by want of room.
+Those held by the same rule form a group: when its first may not go, none of it may.
 """
 
 from __future__ import annotations
 
 from bisect import insort
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
 from simpy.events import Event
@@ -26,6 +27,41 @@ def thousandths(count: float) -> int:
     return round(count * 1000)
 
 
+class Queue:
+    """Who waits for a place: one line for each group that is held by the same rule, in turn within the line."""
+
+    __slots__ = ("_lines",)
+
+    def __init__(self) -> None:
+        self._lines: dict[str, list[Request]] = {}
+
+    def __bool__(self) -> bool:
+        return bool(self._lines)
+
+    def __len__(self) -> int:
+        return sum(len(line) for line in self._lines.values())
+
+    def __iter__(self) -> Iterator[Request]:
+        return iter(sorted(request for line in self._lines.values() for request in line))
+
+    def add(self, request: Request) -> None:
+        """Stand in line."""
+        insort(self._lines.setdefault(request.group, []), request)
+
+    def remove(self, request: Request) -> None:
+        """Step out of the line."""
+        line = self._lines[request.group]
+        line.remove(request)
+        if not line:
+            del self._lines[request.group]
+
+    def heads(self) -> list[Request]:
+        """The first of every line, in turn."""
+        if len(self._lines) == 1:
+            return [line[0] for line in self._lines.values()]
+        return sorted(line[0] for line in self._lines.values())
+
+
 class Place:
     """One kind of counted place, such as the racks, or the shelves of one room."""
 
@@ -37,7 +73,7 @@ class Place:
         self.holds = holds
         self.used = 0
         self.closed = False  # takes nothing in
-        self.queue: list[Request] = []
+        self.queue = Queue()
 
     @property
     def room(self) -> int:
@@ -72,8 +108,11 @@ class Stay:
 class Request(Event):
     """A lot's wish for places. It is an event: it happens when the places are granted, or when the wish is given up."""
 
-    def __init__(self, desk: Desk, lot: Traveller, needs: tuple[Need, ...], asked: float, gate: Gate | None) -> None:
+    def __init__(
+        self, desk: Desk, lot: Traveller, needs: tuple[Need, ...], asked: float, gate: Gate | None, group: str
+    ) -> None:
         super().__init__(desk)
+        self.group = group
         self.lot = lot
         self.needs = needs
         self.asked = asked
@@ -92,6 +131,7 @@ class Places:
         self.journal = journal
         self.all: list[Place] = []
         self.stale = False
+        self.moves = 0  # goes up whenever anybody comes or leaves
         self._touched: set[Place] = set()
         self._gates_open: set[tuple[float, int]] = set()
         desk.join(self)
@@ -115,8 +155,12 @@ class Places:
 
     # --- asking and leaving -------------------------------------------------------------------------------------
 
-    def ask(self, lot: Traveller, *needs: Need, gate: Gate | None = None) -> Request | None:
-        """Ask for all of `needs` at once. None when they were granted on the spot; else an event to wait for."""
+    def ask(self, lot: Traveller, *needs: Need, gate: Gate | None = None, group: str = "") -> Request | None:
+        """Ask for all of `needs` at once. None when they were granted on the spot; else an event to wait for.
+
+        gate: a rule that may hold the lot back; it answers with the hour from which the lot may go
+        group: those whose gate gives the same answer, such as lots of one strain
+        """
         now = asked = self.desk.now
         if lot.memory is not None:
             asked, lot.memory = lot.memory.asked, None
@@ -125,16 +169,17 @@ class Places:
             if all(chosen):
                 self._take(lot, needs, chosen, asked)
                 return None
-        request = Request(self.desk, lot, needs, asked, gate)
+        request = Request(self.desk, lot, needs, asked, gate, group)
         lot.request = request
         for place in _places_of(needs):
-            insort(place.queue, request)
+            place.queue.add(request)
             self._touched.add(place)
         self.desk.mark(self)
         return request
 
     def leave(self, lot: Traveller, purpose: str) -> None:
         """Give back what `lot` holds under `purpose`; the stay is written down."""
+        self.moves += 1
         stay = lot.stays.pop(purpose)
         place = stay.place
         place.used -= stay.amount
@@ -201,13 +246,14 @@ class Places:
     def _serve(self, place: Place) -> None:
         """Grant from the front of the queue; stop at the first that finds no room, pass over those held by a rule."""
         now = self.desk.now
-        position = 0
-        while position < len(place.queue):
-            request = place.queue[position]
-            if request.gate is not None and not self._passes(request, place, now):
-                position += 1
-            elif not self._grant(request):
-                return
+        moved = True
+        while moved and place.queue and place.room > 0:
+            moved = False
+            for request in place.queue.heads():
+                if request.gate is not None and not self._passes(request, place, now):
+                    continue
+                moved = self._grant(request)
+                break
 
     def _passes(self, request: Request, place: Place, now: float) -> bool:
         """Whether the rule lets the lot go now; if it names a later hour, look again then."""
@@ -250,7 +296,7 @@ class Places:
 
     def _is_next(self, request: Request, place: Place) -> bool:
         now = self.desk.now
-        for other in place.queue:
+        for other in place.queue.heads():
             if other is request:
                 return True
             if other.gate is None or other.gate(now) <= now:
@@ -273,6 +319,7 @@ class Places:
 
     def _settle_in(self, lot: Traveller, purpose: str, place: Place, amount: int, asked: float) -> None:
         place.used += amount
+        self.moves += 1
         lot.stays[purpose] = Stay(place, amount, asked, self.desk.now)
 
 

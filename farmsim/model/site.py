@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from farmsim.model.desk import Desk
     from farmsim.model.fate import Fates
     from farmsim.model.heaps import Ripe, Unpacked
+    from farmsim.model.hours import Spans
     from farmsim.model.lot import Load, Lot, Traveller
     from farmsim.model.luck import Luck
     from farmsim.model.places import Place, Places
@@ -44,6 +45,7 @@ class Site:
     people: People
     luck: Luck
     rotas: list[CrewRota]
+    spans: dict[str, Spans]  # by duty: when somebody is there, by the rotas in force
 
     # the farm as it is now, and what it becomes on which Monday
     farm: Farm

@@ -37,7 +37,8 @@ def wait_to_be_called(site: Site, lot: Lot) -> Event | None:
     if site.farm.rules.call_in == "push":
         return None
     rooms = tuple(site.booked[number] for number in site.rooms_for[lot.strain])
-    return site.places.ask(lot, Need("booked", rooms, thousandths(lot.blocks)), gate=partial(_may_be_called, site, lot))
+    need = Need("booked", rooms, thousandths(lot.blocks))
+    return site.places.ask(lot, need, gate=partial(_may_be_called, site, lot), group=lot.strain)
 
 
 def be_called(site: Site, lot: Lot) -> None:
@@ -52,7 +53,7 @@ STEPS = stage(3, "racks", colonise_and_ripen, be_ripe, wait_to_be_called, be_cal
 def _may_be_called(site: Site, lot: Lot, now: float) -> float:
     """The gate of the call: now, a later moment to look again, or never (looked at again when an order is filled)."""
     if site.farm.rules.ripe_blocks == "promised blocks first" and not lot.is_overripe:
-        others = site.ripe.free_blocks(lot.strain) - lot.blocks
+        others = site.ripe.free_blocks(lot.strain, site.places.moves) - lot.blocks
         if others < site.promised_blocks[lot.strain]:
             return NEVER
     return call_from(site, site.strains[lot.strain], lot.blocks, now)

@@ -27,7 +27,7 @@ def take_tank(site: Site, lot: Lot) -> Event | None:
     if site.tanks is None:
         opens = gate(lot.since)
         return site.desk.until(opens)
-    return site.places.ask(lot, Need("tank", (site.tanks,), 1000), gate=gate)
+    return site.places.ask(lot, Need("tank", (site.tanks,), 1000), gate=gate, group=lot.strain)
 
 
 def be_in_the_tank(site: Site, lot: Lot) -> None:
