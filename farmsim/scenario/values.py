@@ -15,8 +15,8 @@ class Range:
     high: float
 
     def inside(self, other: Range) -> bool:
-        """Whether the whole range lies within the other; a thousandth of a degree is forgiven to rounding."""
-        return self.low >= other.low - 1e-3 and self.high <= other.high + 1e-3
+        """Whether the whole range lies within the other."""
+        return other.low <= self.low and self.high <= other.high
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,135 @@
+"""The plan as averages see it: what each strain brings in a usual week, and how long its blocks stand where.
+
+No waiting, no clusters, no Mondays: what a spreadsheet would say. The simulation shows where that goes wrong.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from farmsim.scenario.farm import Farm
+from farmsim.scenario.sales import Start
+from farmsim.scenario.strain import Strain
+from farmsim.scenario.values import DAYS
+from farmsim.units import HOURS_A_DAY, HOURS_A_WEEK
+
+SOAK_AND_SHELVE = 24.0  # a night under water with the work round it [h]
+LAST_OF_A_LOT = 2.25  # standard deviations from the mean to the last of about 50 blocks
+
+
+@dataclass(frozen=True, slots=True)
+class Flow:
+    """One strain in a usual week."""
+
+    strain: str
+    made: float  # blocks a week
+    bought: float  # blocks a week
+    bad: float  # blocks a week lost to mould
+    promised: float  # blocks a week promised ready to fruit
+    sold: float  # blocks a week of them there to be sold
+    fruited: float  # blocks a week fruited here
+    saleable: float  # kg a week
+    firsts: float  # kg a week, picked within the window
+
+    @property
+    def started(self) -> float:
+        """Blocks a week, made and bought."""
+        return self.made + self.bought
+
+
+def flow(farm: Farm, name: str) -> Flow:
+    """The usual week of one strain."""
+    strain = farm.strain[name]
+    lines = [line for line in farm.start if line.strain == name]
+    made = sum(line.blocks for line in lines if line.made == "here")
+    bought = sum(line.blocks for line in lines if line.made == "bought")
+    bad = (made + bought) * strain.contaminated.mean
+    good = made + bought - bad
+    promised = sum(customer.takes.get(name, 0.0) for customer in farm.block_customer)
+    sold = min(promised, good)
+    fruited = good - sold
+    saleable = fruited * strain.yield_.mean
+    return Flow(name, made, bought, bad, promised, sold, fruited, saleable, saleable * strain.picking.late[0].firsts)
+
+
+def flows(farm: Farm) -> list[Flow]:
+    """The usual week of every strain that is started."""
+    started = {line.strain for line in farm.start}
+    return [flow(farm, name) for name in farm.strain if name in started]
+
+
+def rack_hours(farm: Farm, line: Start) -> float:
+    """How long a block of a line stands on the racks until it is ripe [h]; bad ones until they are found."""
+    strain = farm.strain[line.strain]
+    ripe = line.ripe_in.mean if line.ripe_in is not None else 0.0
+    good = ripe if line.made == "bought" else strain.colonise.mean + strain.ripen.mean
+    inspect = farm.incubation.inspect
+    found = good if inspect is None else strain.contaminated.shows.mean + HOURS_A_WEEK / len(inspect.days) / 2
+    share = strain.contaminated.mean
+    return (1 - share) * good + share * min(good, found)
+
+
+def before_the_shelf(strain: Strain) -> float:
+    """From the call to the shelf: cold shock and soak, the shelf already kept for the lot [h]."""
+    shock = strain.cold_shock.usual if "cold shock" in strain.steps and strain.cold_shock is not None else 0.0
+    return shock + (SOAK_AND_SHELVE if "soak" in strain.steps else 0.0)
+
+
+def shelf_hours(strain: Strain) -> float:
+    """How long a lot stands on its shelf, from opening to clearing [h]."""
+    later = len(strain.flushes.share) - 1
+    tail = LAST_OF_A_LOT * strain.spread
+    again = strain.flushes.rest + (SOAK_AND_SHELVE if strain.flushes.soak_again else 0.0) + strain.next_pick.mean + tail
+    return strain.first_pick.mean + tail + later * again + HOURS_A_DAY / 2
+
+
+def life(strain: Strain, until_ripe: float) -> float:
+    """From start to clearing [h]."""
+    return until_ripe + before_the_shelf(strain) + shelf_hours(strain)
+
+
+def life_sd(strain: Strain) -> float:
+    """How far lives spread [h], standard deviation."""
+    later = len(strain.flushes.share) - 1
+    squares = [strain.colonise.sd**2, strain.ripen.sd**2, strain.first_pick.sd**2, later * strain.next_pick.sd**2]
+    return math.sqrt(sum(squares))
+
+
+def mornings_looked_over(strain: Strain, blocks: float) -> float:
+    """Mornings of one flush on which something ripens on a lot: each is a walk along all its blocks."""
+    if strain.spread <= 0.0 or blocks <= 1:
+        return 1.0
+    days = strain.spread / HOURS_A_DAY
+    reach = math.ceil(6 * days) + 1
+    shares = [_normal((day + 0.5) / days) - _normal((day - 0.5) / days) for day in range(-reach, reach + 1)]
+    return sum(1 - (1 - share) ** blocks for share in shares)
+
+
+def _normal(z: float) -> float:
+    return (1 + math.erf(z / math.sqrt(2))) / 2
+
+
+def fresh_hours(farm: Farm, name: str) -> float:
+    """How long a crate waits for the next delivery of its strain [h], picked at any hour of the week."""
+    hours = sorted(set(_deliveries(farm, name)))
+    if not hours:
+        return farm.strain[name].shelf_life
+    gaps = [later - sooner for sooner, later in zip(hours, [*hours[1:], hours[0] + HOURS_A_WEEK], strict=True)]
+    return sum(gap * gap for gap in gaps) / (2 * HOURS_A_WEEK)
+
+
+def _deliveries(farm: Farm, name: str) -> Iterator[float]:
+    for customer in farm.customer:
+        if not isinstance(customer.takes, str) and customer.takes.get(name, 0.0) > 0:
+            yield from (DAYS.index(day) * HOURS_A_DAY + customer.leave_by for day in customer.days)
+
+
+def promised_fresh(farm: Farm, name: str) -> float:
+    """Fresh mushrooms of a strain promised in a usual week [kg]."""
+    return sum(
+        customer.takes.get(name, 0.0) * len(customer.days)
+        for customer in farm.customer
+        if not isinstance(customer.takes, str)
+    )
