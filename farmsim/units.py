@@ -262,6 +262,12 @@ def parse_range(text: str, unit: str) -> tuple[float, float]:
     return below, above
 
 
+def system_of(text: str) -> System:
+    """The system of units a written quantity is in; US where it does not say."""
+    words = {token.lower() for token in _TOKENS.findall(text)}
+    return "metric" if words & {"kg", "kilo", "kilos", "g", "gram", "grams", "degc", "°c", "c"} else "us"
+
+
 def dissect_has_unit(text: str) -> bool:
     """Whether anything but a number is written."""
     match = _NUMBER.fullmatch(text)

@@ -1,7 +1,7 @@
 """The arithmetic of averages: what the plan needs in every place and of every crew, against what there is.
 
-By Little's law a place holds, on average, what comes in an hour times how long it stays. Below 100 % it fits on average;
-waiting, clusters and weekends come on top of that.
+By Little's law a place holds, on average, what comes in an hour times how long it stays. Below 100 % it fits on
+average; waiting, clusters and weekends come on top of that.
 """
 
 from __future__ import annotations
@@ -99,7 +99,9 @@ def _work_on(farm: Farm, name: str) -> Iterator[tuple[str, float]]:
     blocks = usual.fruited
     if strain.soak is not None:
         yield "soak", soaks_a_week(farm, name) * (1 / strain.soak.load + 1 / strain.soak.unload)
-    opened = 1 / strain.open.pace + strain.open.strip * strain.open.strip_takes + strain.open.flip * strain.open.flip_takes
+    opened = (
+        1 / strain.open.pace + strain.open.strip * strain.open.strip_takes + strain.open.flip * strain.open.flip_takes
+    )
     yield "open", blocks * opened
     walks = mornings_looked_over(strain, farm.farm.lot) * len(strain.flushes.share)
     yield "pick", usual.saleable / strain.picking.pace + blocks * walks * strain.picking.look
@@ -182,7 +184,14 @@ def making_needs(farm: Farm) -> Iterator[Need]:
     if farm.clean_bench is not None and made:
         have = farm.clean_bench.people * open_hours(farm, "inoculate")
         yield Need("Clean benches", "bench hours a week", made / farm.clean_bench.pace, have, ("clean_bench",))
-    yield Need("Racks", "rack places", rack_need(farm), farm.incubation.holds, ("incubation",), "waiting for a shelf not counted")
+    yield Need(
+        "Racks",
+        "rack places",
+        rack_need(farm),
+        farm.incubation.holds,
+        ("incubation",),
+        "waiting for a shelf not counted",
+    )
 
 
 def walk_in_needs(farm: Farm) -> Iterator[Need]:
@@ -195,7 +204,9 @@ def walk_in_needs(farm: Farm) -> Iterator[Need]:
         yield Need(title, "crate places", shock + fresh, walk_in.holds, ("walk_in", name), ", ".join(notes))
         if walk_in.chills is not None and farm.fresh_room() == name:
             kg = sum(each.saleable for each in flows(farm))
-            yield Need(f"{title}, chilling", "kg a week", kg, walk_in.chills * HOURS_A_WEEK, ("walk_in", name, "chills"))
+            yield Need(
+                f"{title}, chilling", "kg a week", kg, walk_in.chills * HOURS_A_WEEK, ("walk_in", name, "chills")
+            )
 
 
 def _shock_crates(farm: Farm) -> float:
@@ -244,7 +255,9 @@ def room_needs(farm: Farm) -> Iterator[Need]:
     wanted = {usual.strain: shelf_places(farm, usual.strain) for usual in flows(farm)}
     rooms = {name: accepting(farm, name) for name in wanted}
     every = frozenset(room.name for room in farm.room)
-    groups = sorted({group for group in rooms.values() if group != every}, key=lambda group: (len(group), sorted(group)))
+    groups = sorted(
+        {group for group in rooms.values() if group != every}, key=lambda group: (len(group), sorted(group))
+    )
     for group in groups:
         bound = [name for name in wanted if rooms[name] <= group]
         yield _room_need(farm, group, bound, wanted)

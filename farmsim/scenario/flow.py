@@ -104,7 +104,7 @@ def mornings_looked_over(strain: Strain, blocks: float) -> float:
     days = strain.spread / HOURS_A_DAY
     reach = math.ceil(6 * days) + 1
     shares = [_normal((day + 0.5) / days) - _normal((day - 0.5) / days) for day in range(-reach, reach + 1)]
-    return sum(1 - (1 - share) ** blocks for share in shares)
+    return math.fsum(1 - math.pow(1 - share, blocks) for share in shares)
 
 
 def _normal(z: float) -> float:

@@ -102,18 +102,22 @@ def within(number: float, value: object, figure: Figure) -> float:
     low, high = figure.least, figure.most
     if (low is None or number >= low) and (high is None or number <= high):
         return number
-    raise QuantityFault(f"is {shown(value)}", f"needs {_bounds(figure)}", _bounds_mend(figure))
+    raise QuantityFault(f"is {shown(value)}", f"needs {_bounds(figure, value)}", _bounds_mend(figure))
 
 
-def _bound(value: float, figure: Figure) -> str:
-    return units.show(value, figure.unit) if figure.unit else units.number(value)
+def _bound(value: float, figure: Figure, like: object) -> str:
+    return units.show(value, figure.unit, units.system_of(str(like))) if figure.unit else units.number(value)
 
 
-def _bounds(figure: Figure) -> str:
+def _bounds(figure: Figure, like: object) -> str:
     low, high = figure.least, figure.most
     if low is None or high is None:
-        return f"at most {_bound(high, figure)}" if high is not None else f"at least {_bound(low or 0.0, figure)}"
-    return f"{_bound(low, figure)} to {_bound(high, figure)}"
+        return (
+            f"at most {_bound(high, figure, like)}"
+            if high is not None
+            else f"at least {_bound(low or 0.0, figure, like)}"
+        )
+    return f"{_bound(low, figure, like)} to {_bound(high, figure, like)}"
 
 
 def _bounds_mend(figure: Figure) -> str:

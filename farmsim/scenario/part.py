@@ -30,8 +30,7 @@ class Unknown:
 
     __eq__ = __ne__ = __lt__ = __le__ = __gt__ = __ge__ = __bool__ = __iter__ = __len__ = __contains__ = _use
     __float__ = __int__ = __add__ = __radd__ = __sub__ = __rsub__ = __mul__ = __rmul__ = __getitem__ = _use
-    __truediv__ = __rtruediv__ = __getattr__ = __format__ = __str__ = _use
-    __hash__ = object.__hash__
+    __truediv__ = __rtruediv__ = __getattr__ = __format__ = __str__ = __round__ = __hash__ = _use
 
 
 UNKNOWN = Unknown()

@@ -80,6 +80,7 @@ def farm_of(table: Table) -> Farm:
     farm = Farm.read(table, (), found)
     if farm is not None:
         found += check.faults(farm)
+        found += [] if found else check.plan_faults(farm)
     if farm is None or found:
         raise ScenarioFault(in_file_order(found, table))
     return farm
