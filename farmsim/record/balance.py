@@ -10,7 +10,6 @@ import numpy as np
 from farmsim.record.columns import WHATS, WHYS
 from farmsim.record.measures.blocks import INTO, OUT_OF
 from farmsim.record.measures.course import Course
-from farmsim.record.measures.crews import shift_of_tasks
 from farmsim.record.measures.cuts import added
 from farmsim.record.measures.levels import written
 from farmsim.record.measures.residuals import residuals
@@ -21,6 +20,8 @@ ROUNDING = 1e-9
 """Sums of weights may be off by this share of what moved, and no more."""
 TINY = 1e-6
 """Less than this is rounding, in kg, blocks or hours."""
+NOT_TOLD = -1
+"""Number of a load or of crates that have none of their own."""
 SUMS = {
     "blocks_residual": "blocks that came less those sold, lost, cleared or still inside are {left}",
     "mushrooms_residual": "mushrooms picked to be sold less those sold, thrown out or still there are {left}",
@@ -72,7 +73,7 @@ def times_in_order(record: Record) -> Iterator[str]:
 def given_back_was_held(record: Record) -> Iterator[str]:
     """Only who holds places can give some back."""
     yield from _culprits(
-        stay_of_freed(record) < 0,
+        (stay_of_freed(record) < 0) & (record.numbers("freed", "lot") != NOT_TOLD),
         lambda at: (
             f"{_lot_at(record, 'freed', at)} gave back places it did not hold "
             f"({_place_at(record, 'freed', at)}, hour {record.figures('freed', 'when')[at]:g})"
@@ -88,9 +89,14 @@ def nothing_negative(record: Record) -> Iterator[str]:
 
 
 def within_capacity(record: Record) -> Iterator[str]:
-    """Nobody comes into a full place. More may be used than there is only after places were taken away."""
+    """Nobody comes into a full place. More may be used than there is only after places were taken away.
+
+    Left out: places where it is not told who gave some back, for then it is not known since when they were held.
+    """
+    not_told = record.numbers("freed", "place")[record.numbers("freed", "lot") == NOT_TOLD]
     for number, seen in courses(record).items():
-        yield from _too_full(record.names.places[number][0], seen)
+        if number not in not_told:
+            yield from _too_full(record.names.places[number][0], seen)
 
 
 def nothing_sold_past_its_date(record: Record) -> Iterator[str]:
@@ -112,7 +118,7 @@ def no_more_than_promised(record: Record) -> Iterator[str]:
 
 def hours_within_shifts(record: Record) -> Iterator[str]:
     """In no shift do people work more than they are there, but for the overtime that is written down."""
-    shift, names = shift_of_tasks(record), record.names.crews
+    shift, names = record.shift_of_tasks, record.names.crews
     crew, when = record.numbers("rostered", "crew"), record.figures("rostered", "when")
     there = record.figures("rostered", "people") * record.figures("rostered", "hours")
     within = record.figures("tasks", "worked") - record.figures("tasks", "overtime")
@@ -222,7 +228,7 @@ def _over_promise(record: Record, table: str, unit: str) -> Iterator[str]:
 
 
 def _too_full(name: str, seen: Course) -> Iterator[str]:
-    taken = (seen.used + seen.booked) / 1000
+    taken = seen.taken / 1000
     yield from _culprits(
         _grew_too_full(seen),
         lambda at: (
@@ -236,7 +242,7 @@ def _grew_too_full(seen: Course) -> Flags:
     """Instants after which more is taken than there is, and more than before the instant."""
     if seen.never_short:
         return np.zeros(len(seen.when), dtype=bool)
-    taken = seen.used + seen.booked
+    taken = seen.taken
     last = np.append(np.diff(seen.when) > 0, True)
     at = np.flatnonzero(last)
     grew = np.zeros(len(taken), dtype=bool)

@@ -20,8 +20,9 @@ WHYS = ("sold", "past date", "outlet")
 ROOM_DAYS = ("closed", "emptied", "cleaned")
 """What happens to a room that is emptied for cleaning; `room_days.what` counts in this list."""
 KINDS = ("sterilizer", "cooling", "clean bench", "racks", "walk-in", "soak tanks", "opening benches", "shelf", "booked")
-"""Kinds of places. "booked" (shelf places promised to a lot on its way) is counted, but is no place of its own on a
-screen: the first booked place belongs to the first shelf place in the list of places, and so on."""
+"""Kinds of places. "booked" counts the shelf places promised: a lot's booking begins when it is called in and lasts
+while it needs the shelf. It is no place of its own on a screen: the first booked place belongs to the first shelf place
+in the list of places, and so on."""
 
 
 class Column(NamedTuple):
@@ -61,7 +62,7 @@ def _kg(name: str, meaning: str) -> Column:
     return Column(name, "kg", meaning)
 
 
-_LOT = _of("lot", "lots", "lot")
+_LOT = _of("lot", "lots", "lot; less than 0: a load or crates, each with a number of its own; -1: not told which")
 _PLACE = _of("place", "places", "place")
 _CREW = _of("crew", "crews", "crew")
 _STRAIN = _of("strain", "strains", "strain")

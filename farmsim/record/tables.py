@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
@@ -72,6 +73,19 @@ class Record:
         """A column of texts."""
         return self.tables[table][column].astype(np.str_, copy=False)
 
+    @cached_property
+    def shift_of_tasks(self) -> Numbers:
+        """Row in "rostered" of the shift each stretch of work belongs to: its crew's last begun by then; -1 none."""
+        crew, when = self.numbers("rostered", "crew"), self.figures("rostered", "when")
+        of_task, began = self.numbers("tasks", "crew"), self.figures("tasks", "began")
+        found = np.full(len(began), -1)
+        for number in range(len(self.names.crews)):
+            shifts, tasks = np.flatnonzero(crew == number), np.flatnonzero(of_task == number)
+            shifts = shifts[np.argsort(when[shifts], kind="stable")]
+            at = np.searchsorted(when[shifts], began[tasks], side="right") - 1
+            found[tasks] = np.append(shifts, -1)[at]
+        return found
+
     def rows(self, table: str, before: float | None = None) -> list[tuple[Cell, ...]]:
         """The canonical rows of a table.
 
@@ -85,12 +99,12 @@ class Record:
         return list(zip(*[_cells(column[order]) for column in columns], strict=True))
 
     def _readable(self, layout: Layout, column: Column) -> Array:
-        """A column with names in place of numbers; -1 stands for nobody, nowhere, none."""
+        """A column with names in place of numbers; less than 0 stands for nobody, nowhere, none."""
         values = self.tables[layout.name][column.name]
         if not column.names:
             return values
         names = self.texts("lots", "key") if column.names == "lots" else np.array(names_of(self.names, column.names))
-        return np.append(names, "")[values] if len(names) else np.full(len(values), "")
+        return np.append(names, "")[np.maximum(values, -1)] if len(names) else np.full(len(values), "")
 
 
 def layout_of(table: str) -> Layout:

@@ -13,10 +13,9 @@ OUT_OF = ("contaminated", "too old", "sold", "cleared")
 PER = "week, month, strain"
 
 
-def happened(record: Record, *whats: str) -> Flow:
-    """Blocks to which one of `whats` happened."""
-    what = record.numbers("blocks", "what")
-    kept = np.flatnonzero(np.isin(what, [WHATS.index(name) for name in whats]))
+def happened(record: Record, what: str) -> Flow:
+    """Blocks to which one thing happened."""
+    kept = np.flatnonzero(record.numbers("blocks", "what") == WHATS.index(what))
     return Flow(
         record.figures("blocks", "when")[kept],
         record.figures("blocks", "blocks")[kept],
@@ -25,10 +24,10 @@ def happened(record: Record, *whats: str) -> Flow:
 
 
 def change(record: Record) -> Flow:
-    """Blocks that come to the farm, and with a minus those that leave it."""
-    came, went = happened(record, *INTO), happened(record, *OUT_OF)
-    strain = None if came.strain is None or went.strain is None else np.concatenate([came.strain, went.strain])
-    return Flow(np.concatenate([came.when, went.when]), np.concatenate([came.amount, -went.amount]), strain)
+    """Blocks that come to the farm, and with a minus those that leave it; to be opened changes nothing."""
+    sign = np.array([float(what in INTO) - float(what in OUT_OF) for what in WHATS])
+    amount = record.figures("blocks", "blocks") * sign[record.numbers("blocks", "what")]
+    return Flow(record.figures("blocks", "when"), amount, record.numbers("blocks", "strain"))
 
 
 @measure(name="blocks_made", unit="blocks", meaning="blocks made here", denominator="none", per=PER)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import NamedTuple
 
 import numpy as np
@@ -16,22 +17,9 @@ NOTHING = np.empty(0)
 NOBODY = Holds(NOTHING, NOTHING, NOTHING, NOTHING)
 
 
-def shift_of_tasks(record: Record) -> Numbers:
-    """Row in "rostered" of the shift each stretch of work belongs to: the crew's last that began before it; -1 none."""
-    crew, when = record.numbers("rostered", "crew"), record.figures("rostered", "when")
-    of_task, began = record.numbers("tasks", "crew"), record.figures("tasks", "began")
-    found = np.full(len(began), -1)
-    for number in range(len(record.names.crews)):
-        shifts, tasks = np.flatnonzero(crew == number), np.flatnonzero(of_task == number)
-        shifts = shifts[np.argsort(when[shifts], kind="stable")]
-        at = np.searchsorted(when[shifts], began[tasks], side="right") - 1
-        found[tasks] = np.append(shifts, -1)[at]
-    return found
-
-
 def counted_at(record: Record) -> Figures:
     """The hour at which each stretch of work counts: the begin of its shift, its own if nobody keeps a rota [h]."""
-    shift = shift_of_tasks(record)
+    shift = record.shift_of_tasks
     begins = np.append(record.figures("rostered", "when"), np.nan)
     return np.where(shift >= 0, begins[shift], record.figures("tasks", "began"))
 
@@ -99,21 +87,21 @@ def all_at_work_share(seen: States) -> float:
 MEASURES = (rostered_h, worked_h, overtime_h, paid_h, use_share, all_at_work_share)
 
 
-def hours_by_crew(record: Record) -> list[Hours]:
-    """The hours of every crew."""
+def hours_by_crew(record: Record, flows: Mapping[str, Flow]) -> list[Hours]:
+    """The hours of every crew, from the flows of hours rostered, worked and overtime."""
     of_task, of_shift = record.numbers("tasks", "crew"), record.numbers("rostered", "crew")
     crews = len(record.names.crews)
-    columns = [_by(record, rostered_h(record), of_shift, crews)]
-    columns += [_by(record, flow(record), of_task, crews) for flow in (worked_h, overtime_h)]
+    columns = [_by(record, flows[rostered_h.name], of_shift, crews)]
+    columns += [_by(record, flows[one.name], of_task, crews) for one in (worked_h, overtime_h)]
     return [Hours(*(float(column[crew]) for column in columns)) for crew in range(crews)]
 
 
-def by_duty(record: Record) -> dict[str, list[str] | Figures]:
+def by_duty(record: Record, flows: Mapping[str, Flow]) -> dict[str, list[str] | Figures]:
     """Hours by crew and duty, those that were done."""
     duties = len(record.names.duties)
     pair = record.numbers("tasks", "crew") * duties + record.numbers("tasks", "duty")
     worked, overtime = (
-        _by(record, flow(record), pair, duties * len(record.names.crews)) for flow in (worked_h, overtime_h)
+        _by(record, flows[one.name], pair, duties * len(record.names.crews)) for one in (worked_h, overtime_h)
     )
     done = np.flatnonzero(worked > 0)
     return {
@@ -132,7 +120,7 @@ def most_present(record: Record, crew: int) -> float:
 
 def crew_courses(record: Record) -> list[Course]:
     """The course of every crew within its shifts: people present, at work, and tasks waiting. Overtime is left out."""
-    shift = shift_of_tasks(record)
+    shift = record.shift_of_tasks
     ended = record.figures("tasks", "ended") - record.figures("tasks", "overtime")
     when, hours = record.figures("rostered", "when"), record.figures("rostered", "hours")
     # The journal says how long people work, not how long their break is: they are there until the last of their tasks.
@@ -146,7 +134,8 @@ def crew_courses(record: Record) -> list[Course]:
     )
     found = []
     for crew in range(len(record.names.crews)):
-        tasks, shifts = np.flatnonzero(of_task == crew), np.flatnonzero(of_shift == crew)
+        tasks = np.flatnonzero((of_task == crew) & (ended > record.start))
+        shifts = np.flatnonzero((of_shift == crew) & (gone > record.start))
         one = np.ones(len(tasks))
         holds = Holds(began[tasks], np.full(len(tasks), FOREVER), ended[tasks], one)
         there = spans(when[shifts], gone[shifts], people[shifts])

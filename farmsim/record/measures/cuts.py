@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import timedelta
+from math import ceil
+from typing import NamedTuple
 
 import numpy as np
 
 from farmsim.record.measures.declare import Flow
-from farmsim.record.tables import HOURS_A_WEEK, Figures, Flags, Numbers, Record
+from farmsim.record.tables import Figures, Flags, Numbers, Record
 
 HOURS_A_DAY = 24
 
@@ -22,30 +24,68 @@ def added(group: Numbers, amount: Figures, count: int) -> Figures:
     return np.bincount(group, amount, count).astype(np.float64, copy=False)
 
 
-def week_edges(record: Record) -> Figures:
-    """Where the measured weeks begin, and the end of the last [h]."""
-    return np.minimum(record.start + HOURS_A_WEEK * np.arange(record.weeks + 1.0), record.end)
+class Periods(NamedTuple):
+    """Stretches of whole days, one after another from the start; the last ends with the measured time."""
+
+    labels: list[str]
+    first: Numbers
+    """Day on which each begins, counted from the start."""
+    days: Figures
+    """How many days of it lie in the measured time."""
 
 
-def month_edges(record: Record) -> tuple[list[str], Figures]:
-    """The calendar months of the measured time, such as "2027-03", and where each begins in it, then the end [h]."""
-    first = record.first_day + timedelta(hours=record.start)
-    labels, edges = [], [record.start]
-    year, month = first.year, first.month
-    while True:
-        labels.append(f"{year}-{month:02d}")
-        year, month = year + month // 12, month % 12 + 1
-        begins = float((date(year, month, 1) - record.first_day).days * HOURS_A_DAY)
-        if begins >= record.end:
-            return labels, np.array([*edges, record.end])
-        edges.append(begins)
+def days_measured(record: Record) -> int:
+    """Days begun in the measured time."""
+    return max(1, ceil((record.end - record.start) / HOURS_A_DAY))
 
 
-def summed(flow: Flow, edges: Figures) -> Figures:
-    """The flow between one edge and the next; what lies outside all of them is left out."""
-    slot: Numbers = np.searchsorted(edges, flow.when, side="right") - 1
-    kept = (slot >= 0) & (slot < len(edges) - 1)
-    return added(slot[kept], flow.amount[kept], len(edges) - 1)
+def weeks(record: Record) -> Periods:
+    """The weeks of the measured time, called 1, 2, 3 ..."""
+    first = np.arange(0, days_measured(record), 7)
+    return _periods(record, [str(number + 1) for number in range(len(first))], first)
+
+
+def months(record: Record) -> Periods:
+    """The calendar months of the measured time, such as "2027-03"."""
+    first_day = record.first_day + timedelta(hours=record.start)
+    days = [first_day + timedelta(days=day) for day in range(days_measured(record))]
+    first = [number for number, day in enumerate(days) if number == 0 or day.day == 1]
+    return _periods(record, [f"{days[number]:%Y-%m}" for number in first], np.array(first))
+
+
+def _periods(record: Record, labels: list[str], first: Numbers) -> Periods:
+    ends = (record.end - record.start) / HOURS_A_DAY
+    return Periods(labels, first, np.diff(np.append(first.astype(float), ends)))
+
+
+def by_day(record: Record, flow: Flow) -> Figures:
+    """The flow on each day of the measured time."""
+    kept = measured(record, flow.when)
+    day = ((flow.when[kept] - record.start) // HOURS_A_DAY).astype(np.int64)
+    return added(day, flow.amount[kept], days_measured(record))
+
+
+def summed(daily: Figures, periods: Periods) -> Figures:
+    """What passed in each period."""
+    sums: Figures = np.add.reduceat(daily, periods.first)
+    return sums
+
+
+def at_ends(opening: float, daily: Figures, periods: Periods) -> Figures:
+    """What there was at the end of each period, if there was `opening` at the start and `daily` was added to it."""
+    last = np.append(periods.first[1:], len(daily)) - 1
+    there: Figures = opening + np.cumsum(daily)[last]
+    return there
+
+
+def quantile(values: Figures, share: float) -> float:
+    """The value that so large a share of all lies below, on a straight line between neighbours; unknown of none."""
+    if not len(values):
+        return float("nan")
+    at = share * (len(values) - 1)
+    low = int(at)
+    near = np.partition(values, (low, min(low + 1, len(values) - 1)))
+    return float(near[low] + (near[min(low + 1, len(values) - 1)] - near[low]) * (at - low))
 
 
 def by_strain(record: Record, flow: Flow) -> Figures:

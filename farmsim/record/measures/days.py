@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
 
-from farmsim.record.measures.cuts import measured
+from farmsim.record.measures.cuts import measured, quantile
 from farmsim.record.measures.declare import measure
 from farmsim.record.tables import Figures, Numbers, Record
 
@@ -37,17 +38,17 @@ def mean_days(days: Figures) -> float:
 
 @measure(name="p10", unit="days", meaning="1 lot of 10 was quicker", denominator=OF, per=PER)
 def quick_days(days: Figures) -> float:
-    return float(np.quantile(days, 0.1)) if len(days) else float("nan")
+    return quantile(days, 0.1)
 
 
 @measure(name="p50", unit="days", meaning="half of the lots were quicker", denominator=OF, per=PER)
 def middle_days(days: Figures) -> float:
-    return float(np.quantile(days, 0.5)) if len(days) else float("nan")
+    return quantile(days, 0.5)
 
 
 @measure(name="p90", unit="days", meaning="9 lots of 10 were quicker", denominator=OF, per=PER)
 def slow_days(days: Figures) -> float:
-    return float(np.quantile(days, 0.9)) if len(days) else float("nan")
+    return quantile(days, 0.9)
 
 
 MEASURES = (lots, mean_days, quick_days, middle_days, slow_days)
@@ -61,7 +62,7 @@ def spans(record: Record) -> list[Span]:
     ripe = _last(record, racks, "ready")
     called = np.where(np.isnan(shelved), np.nan, _last(record, racks, "left"))
     picks = _first_picks(record)
-    first = picks[0] if picks else np.full(len(started), np.nan)
+    first = picks[0] if picks else _of_no_lot(record, np.nan)
     between = pairwise(picks)
     return [
         Span("start to ripe", started, ripe),
@@ -81,12 +82,12 @@ def days_of(record: Record, span: Span, strain: int) -> Figures:
     return days
 
 
-def by_strain(record: Record) -> dict[str, list[str] | Figures]:
-    """All spans of all strains, those that came to an end."""
+def by_strain(record: Record, every: Sequence[Span]) -> dict[str, list[str] | Figures]:
+    """The spans strain by strain, those that came to an end."""
     rows = [
         (strain, span.name, [figure(days) for figure in MEASURES])
         for number, strain in enumerate(record.names.strains)
-        for span in spans(record)
+        for span in every
         if len(days := days_of(record, span, number))
     ]
     figures = {figure.name: np.array([row[2][at] for row in rows]) for at, figure in enumerate(MEASURES)}
@@ -109,7 +110,8 @@ def _first(record: Record, rows: Numbers, column: str) -> Figures:
 def _last(record: Record, rows: Numbers, column: str) -> Figures:
     """The last of several moments; unknown if one of them has not come."""
     found = _of_no_lot(record, -np.inf)
-    np.maximum.at(found, record.numbers("stays", "lot")[rows], record.figures("stays", column)[rows])
+    when = record.figures("stays", column)[rows]
+    np.maximum.at(found, record.numbers("stays", "lot")[rows], np.where(np.isnan(when), np.inf, when))
     return _known(found)
 
 

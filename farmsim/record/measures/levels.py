@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 
 from farmsim.record.measures import blocks, harvest
@@ -12,6 +14,13 @@ from farmsim.record.tables import Figures, Record
 PER = "end of week, end of month"
 
 
+class Level(NamedTuple):
+    """What there was at the start, and how it changed."""
+
+    opening: float
+    change: Flow
+
+
 @measure(
     name="blocks_inside",
     unit="blocks",
@@ -19,8 +28,9 @@ PER = "end of week, end of month"
     denominator="none",
     per=PER,
 )
-def blocks_inside(record: Record) -> Flow:
-    return _with_opening(record, "inside", "blocks", blocks.change(record))
+def blocks_inside(record: Record) -> Level:
+    change = blocks.change(record)
+    return Level(float(at_start(record, "inside", "blocks", change).sum()), change)
 
 
 @measure(
@@ -30,18 +40,12 @@ def blocks_inside(record: Record) -> Flow:
     denominator="none",
     per=PER,
 )
-def stock_kg(record: Record) -> Flow:
-    return _with_opening(record, "left_over", "kg", harvest.change(record))
+def stock_kg(record: Record) -> Level:
+    change = harvest.change(record)
+    return Level(float(at_start(record, "left_over", "kg", change).sum()), change)
 
 
 MEASURES = (blocks_inside, stock_kg)
-
-
-def level_at_ends(flow: Flow, edges: Figures) -> Figures:
-    """What a flow has added up to at each edge but the first."""
-    order = np.argsort(flow.when, kind="stable")
-    so_far = np.append(0.0, np.cumsum(flow.amount[order]))
-    return so_far[np.searchsorted(flow.when[order], edges[1:], side="left")]
 
 
 def before_start(record: Record, flow: Flow) -> Figures:
@@ -66,10 +70,3 @@ def at_start(record: Record, table: str, amount: str, change: Flow) -> Figures:
     """What was there at the start: as written down then, else what had come and not gone."""
     found = written(record, table, amount, record.start)
     return before_start(record, change) if found is None else found
-
-
-def _with_opening(record: Record, table: str, amount: str, change: Flow) -> Flow:
-    """A change from the start on, with what was there at the start put before it."""
-    later = change.when >= record.start
-    opening = at_start(record, table, amount, change).sum()
-    return Flow(np.append(-np.inf, change.when[later]), np.append(opening, change.amount[later]))

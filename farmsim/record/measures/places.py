@@ -12,7 +12,7 @@ from typing import NamedTuple
 import numpy as np
 
 from farmsim.record.measures.course import Course, States, hour_of_week
-from farmsim.record.measures.cuts import measured
+from farmsim.record.measures.cuts import measured, quantile
 from farmsim.record.measures.declare import measure
 from farmsim.record.measures.promises import DAYS
 from farmsim.record.measures.standing import to_shelf
@@ -167,7 +167,7 @@ def waits_mean_h(waited: Figures) -> float:
     per=PER,
 )
 def waits_p90_h(waited: Figures) -> float:
-    return float(np.quantile(waited, 0.9)) if len(waited) else float("nan")
+    return quantile(waited, 0.9)
 
 
 SIZES = (capacity, used_mean)

@@ -8,7 +8,7 @@ import numpy as np
 
 from farmsim.record.measures.course import FOREVER, Asks, Course, Holds, Steps, course
 from farmsim.record.measures.cuts import added
-from farmsim.record.tables import Figures, Numbers, Record
+from farmsim.record.tables import Figures, Flags, Numbers, Record
 
 BOOKED = "booked"
 SHELF = "shelf"
@@ -23,9 +23,12 @@ class Standing(NamedTuple):
     asks: Asks
 
 
-def courses(record: Record) -> dict[int, Course]:
-    """The course of every place, by its number; promised shelf places are part of the course of their room."""
-    standing = read_standing(record)
+def courses(record: Record, since: float = -FOREVER) -> dict[int, Course]:
+    """The course of every place, by its number; promised shelf places are part of the course of their room.
+
+    since: from when on it must be right; what was over by then is left out [h]
+    """
+    standing = read_standing(record, since)
     booked_of = _booked_of(record)
     found = {}
     for number in range(len(record.names.places)):
@@ -37,16 +40,22 @@ def courses(record: Record) -> dict[int, Course]:
     return found
 
 
-def read_standing(record: Record) -> Standing:
+def read_standing(record: Record, since: float) -> Standing:
     """Holds and asks from stays, from parts given back before, and from places asked for and never taken."""
     of_freed = stay_of_freed(record)
     place, holds = _all_holds(record, of_freed)
-    order = np.argsort(place.astype(np.int16), kind="stable")
     asks_place, asks = _all_asks(record, of_freed)
-    turn = np.argsort(asks_place.astype(np.int16), kind="stable")
+    rows = _by_place(place, holds.left > since)
+    turn = _by_place(asks_place, asks.until > since)
     return Standing(
-        place[order], Holds(*(part[order] for part in holds)), asks_place[turn], Asks(*(part[turn] for part in asks))
+        place[rows], Holds(*(part[rows] for part in holds)), asks_place[turn], Asks(*(part[turn] for part in asks))
     )
+
+
+def _by_place(place: Numbers, kept: Flags) -> Numbers:
+    """The rows kept, place by place."""
+    rows = np.flatnonzero(kept)
+    return rows[np.argsort(place[rows].astype(np.int16), kind="stable")]
 
 
 def capacity(record: Record, place: int) -> Steps:
@@ -117,11 +126,11 @@ def _at_every_room(record: Record, place: Numbers, lot: Numbers, asks: Asks) -> 
     rooms = [number for number, (_, kind, _) in enumerate(record.names.places) if kind == SHELF]
     if not len(place) or not rooms:
         return place, asks
-    strain = np.append(record.numbers("lots", "strain"), -1)
+    strain, lot = np.append(record.numbers("lots", "strain"), -1), np.maximum(lot, -1)
     shelf = to_shelf(record)
     place = shelf[place]
     takes = np.zeros((len(record.names.strains) + 1, len(record.names.places)), dtype=bool)
-    takes[strain[record.numbers("stays", "lot")], shelf[record.numbers("stays", "place")]] = True
+    takes[strain[np.maximum(record.numbers("stays", "lot"), -1)], shelf[record.numbers("stays", "place")]] = True
     for_shelf = np.isin(place, rooms)
     places, rows = [place], [np.arange(len(place))]
     for room in rooms:

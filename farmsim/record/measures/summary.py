@@ -9,10 +9,9 @@ import numpy as np
 
 from farmsim.record.measures import crews, days, losses, places, promises
 from farmsim.record.measures.course import Course, states
-from farmsim.record.measures.cuts import by_strain, month_edges, summed, week_edges
+from farmsim.record.measures.cuts import Periods, at_ends, by_day, by_strain, months, summed, weeks
 from farmsim.record.measures.declare import Flow
 from farmsim.record.measures.levels import MEASURES as LEVELS
-from farmsim.record.measures.levels import level_at_ends
 from farmsim.record.measures.places import Week
 from farmsim.record.measures.registry import FLOWS
 from farmsim.record.measures.residuals import residuals
@@ -27,49 +26,58 @@ RunTables: TypeAlias = dict[str, Table]
 def summarise(record: Record) -> RunTables:
     """Every table of results of one run, measured time only."""
     flows = {flow.name: flow(record) for flow in FLOWS}
-    of_places, of_crews = courses(record), crews.crew_courses(record)
+    daily, spans = _daily(record, flows), days.spans(record)
+    of_places, of_crews = courses(record, record.start), crews.crew_courses(record)
     place_weeks = [places.week_of(course, record.start, record.end) for course in of_places.values()]
     crew_weeks = [places.week_of(course, record.start, record.end) for course in of_crews]
     return {
-        "weekly": _weekly(record, flows),
-        "months": _months(record, flows),
-        "strains": _strains(record, flows),
+        "weekly": _weekly(record, daily),
+        "months": _months(record, daily),
+        "strains": _strains(record, flows, spans),
         "places": _places(record, of_places, place_weeks),
         "hours_of_week": _hours_of_week(record, of_places, crew_weeks, place_weeks),
-        "crews": _crews(record, of_crews, crew_weeks),
-        "duties": crews.by_duty(record),
+        "crews": _crews(record, flows, of_crews, crew_weeks),
+        "duties": crews.by_duty(record, flows),
         "losses": losses.by_cause(record),
         "deliveries": promises.by_round(record, "orders", record.names.customers),
         "block_deliveries": promises.by_round(record, "block_orders", record.names.block_customers),
-        "days": days.by_strain(record),
+        "days": days.by_strain(record, spans),
         "checks": _checks(record),
     }
 
 
-def _sums(record: Record, flows: Mapping[str, Flow], edges: Figures) -> Table:
-    sums: Table = {name: summed(flow, edges) for name, flow in flows.items()}
-    return sums | {level.name: level_at_ends(level(record), edges) for level in LEVELS}
+def _daily(record: Record, flows: Mapping[str, Flow]) -> dict[str, Figures]:
+    """Every flow day by day: weeks and months are made of whole days."""
+    return {name: by_day(record, flow) for name, flow in flows.items()}
 
 
-def _weekly(record: Record, flows: Mapping[str, Flow]) -> Table:
+def _by_period(record: Record, daily: Mapping[str, Figures], periods: Periods) -> Table:
+    sums: Table = {name: summed(amounts, periods) for name, amounts in daily.items()}
+    for one in LEVELS:
+        level = one(record)
+        sums[one.name] = at_ends(level.opening, by_day(record, level.change), periods)
+    return sums
+
+
+def _weekly(record: Record, daily: Mapping[str, Figures]) -> Table:
     """One row for each measured week; the first is week 1."""
-    edges = week_edges(record)
-    return {"week": np.arange(1.0, len(edges)), **_sums(record, flows, edges)}
+    periods = weeks(record)
+    return {"week": np.arange(1.0, len(periods.first) + 1), **_by_period(record, daily, periods)}
 
 
-def _months(record: Record, flows: Mapping[str, Flow]) -> Table:
+def _months(record: Record, daily: Mapping[str, Figures]) -> Table:
     """One row for each calendar month, with how many of its days lie in the measured time."""
-    labels, edges = month_edges(record)
-    return {"month": labels, "days": np.diff(edges) / 24.0, **_sums(record, flows, edges)}
+    periods = months(record)
+    return {"month": periods.labels, "days": periods.days, **_by_period(record, daily, periods)}
 
 
-def _strains(record: Record, flows: Mapping[str, Flow]) -> Table:
+def _strains(record: Record, flows: Mapping[str, Flow], spans: Sequence[days.Span]) -> Table:
     """One row for each strain: all that passed in the measured time, and the days from start to first pick."""
     sums: Table = {name: by_strain(record, flow) for name, flow in flows.items() if flow.strain is not None}
-    whole = next(span for span in days.spans(record) if span.name == days.TO_FIRST_PICK)
-    taken = [days.days_of(record, whole, number) for number in range(len(record.names.strains))]
-    spans: Table = {f"first_pick_{one.name}": np.array([one(each) for each in taken]) for one in days.MEASURES}
-    return {"strain": list(record.names.strains), **sums, **spans}
+    first_pick = next(span for span in spans if span.name == days.TO_FIRST_PICK)
+    taken = [days.days_of(record, first_pick, number) for number in range(len(record.names.strains))]
+    until_picked: Table = {f"first_pick_{one.name}": np.array([one(each) for each in taken]) for one in days.MEASURES}
+    return {"strain": list(record.names.strains), **sums, **until_picked}
 
 
 def _places(record: Record, of_places: Mapping[int, Course], weeks: Sequence[Week]) -> Table:
@@ -89,9 +97,9 @@ def _places(record: Record, of_places: Mapping[int, Course], weeks: Sequence[Wee
     }
 
 
-def _crews(record: Record, of_crews: Sequence[Course], weeks: Sequence[Week]) -> Table:
+def _crews(record: Record, flows: Mapping[str, Flow], of_crews: Sequence[Course], weeks: Sequence[Week]) -> Table:
     """One row for each crew; people is the most that were present in one shift."""
-    hours = crews.hours_by_crew(record)
+    hours = crews.hours_by_crew(record, flows)
     seen = [states(course, record.start, record.end) for course in of_crews]
     busiest = [places.busiest(week.used) for week in weeks]
     return {
