@@ -107,7 +107,7 @@ def course(holds: Holds, booked: Holds, there: Steps, asks: Asks) -> Course:
     edges = np.cumsum([1, *(len(piece.when) for piece in pieces)])
     used, stuck, promised, there_are, wanted = (_level(order, edges[at], piece.by) for at, piece in enumerate(pieces))
     taken = np.maximum(used, promised)
-    waited_for = (wanted > 0) & (there_are - taken < wanted)
+    waited_for = (there_are > 0) & (wanted > 0) & (there_are - taken < wanted)
     return Course(when[order], used, stuck, taken, there_are, waited_for, usual)
 
 

@@ -15,7 +15,7 @@ from farmsim.record.measures.course import Course, States, hour_of_week
 from farmsim.record.measures.cuts import measured, quantile
 from farmsim.record.measures.declare import measure
 from farmsim.record.measures.promises import DAYS
-from farmsim.record.measures.standing import to_shelf
+from farmsim.record.measures.standing import came_late, to_shelf
 from farmsim.record.tables import HOURS_A_WEEK, Figures, Record
 
 PER = "place"
@@ -179,7 +179,8 @@ def waited_at(record: Record) -> dict[int, Figures]:
     """Hours that those who came late had waited, place by place; waiting to book a shelf is waiting for the shelf."""
     asked, came = record.figures("stays", "asked"), record.figures("stays", "came")
     place = to_shelf(record)[record.numbers("stays", "place")]
-    late = np.flatnonzero(measured(record, came) & (came > asked))
+    late = came_late(record)
+    late = late[measured(record, came[late])]
     return {number: (came - asked)[late[place[late] == number]] for number in range(len(record.names.places))}
 
 

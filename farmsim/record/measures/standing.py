@@ -107,9 +107,9 @@ def _all_holds(record: Record, of: Numbers) -> tuple[Numbers, Holds]:
 def _all_asks(record: Record, of: Numbers) -> tuple[Numbers, Asks]:
     """Lots that did not come at once, with what they wanted; of one that gave up it is not known (not a number)."""
     asked, came = record.figures("stays", "asked"), _or_never(record.figures("stays", "came"))
+    late = came_late(record)
     part = np.flatnonzero(of >= 0)
     given = added(of[part], record.figures("freed", "amount")[part], len(asked))
-    late = np.flatnonzero(came > asked)
     gave_up = record.figures("waits", "given_up")
     asks = Asks(
         np.concatenate([asked[late], record.figures("waits", "asked")]),
@@ -119,6 +119,21 @@ def _all_asks(record: Record, of: Numbers) -> tuple[Numbers, Asks]:
     place = np.concatenate([record.numbers("stays", "place")[late], record.numbers("waits", "place")])
     lot = np.concatenate([record.numbers("stays", "lot")[late], record.numbers("waits", "lot")])
     return _at_every_room(record, place, lot, asks)
+
+
+def came_late(record: Record) -> Numbers:
+    """Rows of "stays" of those that did not come at once or still ask.
+
+    A lot that has booked its shelf is left out there: there is room for it, it waits for a bench.
+    """
+    lot, place = record.numbers("stays", "lot"), record.numbers("stays", "place")
+    late = _or_never(record.figures("stays", "came")) > record.figures("stays", "asked")
+    kinds = np.array([kind for _, kind, _ in record.names.places])
+    has_booked = np.zeros(len(record.tables["lots"]["key"]) + 1, dtype=bool)
+    has_booked[np.maximum(lot[np.isin(place, np.flatnonzero(kinds == BOOKED))], -1)] = True
+    has_booked[-1] = False
+    at_shelf = np.isin(place, np.flatnonzero(kinds == SHELF))
+    return np.flatnonzero(late & ~(at_shelf & has_booked[np.maximum(lot, -1)]))
 
 
 def _at_every_room(record: Record, place: Numbers, lot: Numbers, asks: Asks) -> tuple[Numbers, Asks]:
