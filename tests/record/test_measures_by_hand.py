@@ -155,7 +155,7 @@ def test_hours_of_the_week_of_places(tables: RunTables) -> None:
 def test_hours_of_the_week_of_crews(tables: RunTables) -> None:
     hours = tables["hours_of_week"]
     at_work = {hours["hour"][at]: at for at, name in enumerate(hours["name"]) if name == "pickers"}
-    # In the first week 2 people were there, from 6 on 1, 1, 2, 2 ... of them at work; in the second 1, at work at 7 and 8.
+    # First week: 2 people there; 1, 1, 2, 2 of them at work from 6 on. Second week: 1 there, at work at 7 and 8.
     assert [hours["used"][at_work[at]] for at in (6, 7, 8, 9, 13)] == pytest.approx([1 / 3, 2 / 3, 1, 2 / 3, 1 / 3])
     assert np.isnan(hours["used"][at_work[5]])
     assert [hours["full_waiting"][at_work[at]] for at in (5, 8, 9)] == [0, 0, 0.5]
