@@ -25,13 +25,13 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from farmsim.errors import Fault, ScenarioFault
-from farmsim.scenario import check
 from farmsim.scenario.alter import Alteration
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.faults import in_file_order
 from farmsim.scenario.forms import nearest, shown
 from farmsim.scenario.lines import Table, place_of
-from farmsim.scenario.read import tables
+from farmsim.scenario.read import read_tables, tables
+from farmsim.scenario.sheet import with_sheets
 from farmsim.units import HOURS_A_DAY
 
 KINDS = ("change", "add", "remove")
@@ -61,7 +61,7 @@ def changed(table: Table, path: Path) -> Farm:
 def _states(table: Table, path: Path, seen: tuple[Path, ...]) -> list[State]:
     """The states of the farm after a change set, the first from the start on."""
     if "based_on" not in table:
-        return [State(None, table)]
+        return [State(None, with_sheets(table, []))]
     base = _base(table, path, seen)
     states = _states(
         base, path.parent / str(table["based_on"]), (*seen, (path.parent / str(table["based_on"])).resolve())
@@ -198,12 +198,10 @@ def _farm(states: list[State]) -> Farm:
     found: dict[Fault, None] = {}
     for state in states:
         faults: list[Fault] = []
-        farm = Farm.read(state.tables, (), faults)
+        farm = read_tables(state.tables, faults)
         if farm is not None:
-            faults += check.faults(farm)
-            faults += [] if faults else check.plan_faults(farm)
             farms.append((state.since, farm))
-        found.update(dict.fromkeys(in_file_order(faults, state.tables)))
+        found.update(dict.fromkeys(faults))
     if found:
         raise ScenarioFault(tuple(found))
     first = farms[0][1]

@@ -81,6 +81,13 @@ def read_quantity(value: object, figure: Figure, written: bool) -> object:
     return within(number, value, figure)
 
 
+def amount(value: object, figure: Figure, written: bool = True) -> float:
+    """One quantity that must be there."""
+    number = read_quantity(value, figure, written)
+    assert isinstance(number, float)
+    return number
+
+
 def _no_quantity(value: object, figure: Figure) -> QuantityFault:
     if not figure.unit:
         return QuantityFault(
@@ -329,9 +336,9 @@ def read_takes(value: object, figure: Figure, written: bool) -> object:
             f"is {shown(value)}", "needs strains with amounts", f'Write it like {{ shiitake = "{example}" }}.'
         )
     amounts: dict[str, float] = {}
-    for strain, amount in value.items():
+    for strain, wanted in value.items():
         try:
-            amounts[str(strain)] = float(read_quantity(amount, figure, written))  # type: ignore[arg-type]
+            amounts[str(strain)] = amount(wanted, figure, written)
         except QuantityFault as fault:
             raise fault.inside(str(strain)) from None
     return amounts

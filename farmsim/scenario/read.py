@@ -10,6 +10,7 @@ from farmsim.scenario import check
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.faults import in_file_order
 from farmsim.scenario.lines import Table, placed
+from farmsim.scenario.sheet import with_sheets
 
 
 def load(path: str | Path) -> Farm:
@@ -77,10 +78,19 @@ def farm_of(table: Table) -> Farm:
     Goes wrong when figures or the rules between them are broken: ScenarioFault holds all faults.
     """
     found: list[Fault] = []
-    farm = Farm.read(table, (), found)
+    farm = read_tables(table, found)
+    if farm is None or found:
+        raise ScenarioFault(found)
+    return farm
+
+
+def read_tables(table: Table, faults: list[Fault]) -> Farm | None:
+    """The farm in the tables of a file; its faults are added to the list, in the order of the file."""
+    found: list[Fault] = []
+    whole = with_sheets(table, found)
+    farm = Farm.read(whole, (), found)
     if farm is not None:
         found += check.faults(farm)
         found += [] if found else check.plan_faults(farm)
-    if farm is None or found:
-        raise ScenarioFault(in_file_order(found, table))
+    faults += in_file_order(found, whole)
     return farm

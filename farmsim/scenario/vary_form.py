@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from farmsim import units
 from farmsim.errors import QuantityFault
-from farmsim.scenario.forms import VARIES, Form, listed, nearest, read_quantity, shown, within
+from farmsim.scenario.forms import VARIES, Form, amount, listed, nearest, shown, within
 from farmsim.scenario.vary import Between, Fixed, MeanCv, Measured, RangeMean, Triangular, Vary
 
 if TYPE_CHECKING:
@@ -23,7 +23,7 @@ def read_vary(value: object, figure: Figure, written: bool) -> object:
     if isinstance(value, VARIES) or (value is None and not written):
         return value
     if not isinstance(value, Mapping):
-        return Fixed(_amount(value, figure, written))
+        return Fixed(amount(value, figure, written))
     keys = set(value)
     for way, reader in zip(WAYS, (_triangular, _between, _mean_cv, _measured), strict=True):
         if keys & set(way) and keys <= {*way, *(("shape",) if way[0] == "mean" else ())}:
@@ -47,15 +47,9 @@ def _no_way(value: Mapping[str, object]) -> QuantityFault:
     return QuantityFault(f"mixes {listed(sorted(value))}", ways, "Keep to one way of saying how it varies.")
 
 
-def _amount(value: object, figure: Figure, written: bool) -> float:
-    number = read_quantity(value, figure, written)
-    assert isinstance(number, float)
-    return number
-
-
 def _at(value: Mapping[str, object], key: str, figure: Figure, written: bool) -> float:
     try:
-        return _amount(value[key], figure, written)
+        return amount(value[key], figure, written)
     except QuantityFault as fault:
         raise fault.inside(key) from None
 
@@ -125,7 +119,7 @@ def _measured(value: Mapping[str, object], figure: Figure, written: bool) -> Var
     numbers = []
     for at, item in enumerate(values):
         try:
-            numbers.append(_amount(item, figure, written))
+            numbers.append(amount(item, figure, written))
         except QuantityFault as fault:
             raise fault.inside("measured", at) from None
     return Measured(tuple(numbers))
