@@ -1,0 +1,1 @@
+"""What must hold between runs: sums, order of insertion, luck by name, changes at a date."""

@@ -1,0 +1,1 @@
+"""One file a stage: a tiny farm without luck, so that the whole log can be written down."""
