@@ -55,7 +55,7 @@ def set_up(extra: str) -> None:
     if found == wanted and had in (extra, "dev"):
         return
     try:
-        if not runs(PYTHON, f"import sys; sys.exit(sys.version_info[:2] != {sys.version_info[:2]})"):
+        if not is_usable():
             make_venv()
         STAMP.unlink(missing_ok=True)
         install("dev" if had == "dev" else extra)
@@ -70,17 +70,22 @@ def digest() -> str:
     return hashlib.sha256("\n".join(told).encode()).hexdigest()[:16]
 
 
+def is_usable() -> bool:
+    """Whether .venv is whole and made by this very Python; one that was interrupted or copied is made again."""
+    wants = "sys, pip" if has("ensurepip") else "sys"
+    return runs(PYTHON, f"import {wants}; sys.exit(sys.version_info[:2] != {sys.version_info[:2]})")
+
+
 def make_venv() -> None:
     """A fresh .venv, with a pip of its own if Python brings one."""
-    has_pip = importlib.util.find_spec("ensurepip") is not None
-    if importlib.util.find_spec("venv") is None or not (has_pip or importlib.util.find_spec("pip")):
+    if not has("venv") or not (has("ensurepip") or has("pip")):
         hint = "On Debian or Ubuntu: sudo apt install python3-venv. Elsewhere install Python with pip and venv."
         sys.exit(give_up("this Python cannot make a virtual environment with pip in it.", hint))
     import venv
 
     say(f"making {VENV.name} with Python {sys.version_info[0]}.{sys.version_info[1]}")
     try:
-        venv.EnvBuilder(with_pip=has_pip, clear=True, symlinks=os.name != "nt").create(VENV)
+        venv.EnvBuilder(with_pip=has("ensurepip"), clear=True, symlinks=os.name != "nt").create(VENV)
     except subprocess.CalledProcessError as fault:
         sys.exit(give_up(f"{VENV.name} could not be made: {fault}.", "Is the disk full, or Python's own pip damaged?"))
 
@@ -96,8 +101,9 @@ def install(extra: str) -> None:
     patience = {"PIP_RETRIES": "2", "PIP_DEFAULT_TIMEOUT": "20", **os.environ}
     done = subprocess.run([*pip, "install", *words, *what], stderr=subprocess.PIPE, text=True, env=patience, cwd=HERE)
     if done.returncode:
-        told = [f"    {line}" for line in done.stderr.strip().splitlines()[-8:]]
-        sys.exit(give_up("pip could not install farmsim. It said:", *told, likely_cause(done.stderr)))
+        lines = done.stderr.strip().splitlines()
+        told = [f"    {line}" for line in lines if line.startswith("ERROR")] or lines
+        sys.exit(give_up("pip could not install farmsim. It said:", *told[-6:], likely_cause(done.stderr)))
 
 
 def likely_cause(told: str) -> str:
@@ -107,6 +113,11 @@ def likely_cause(told: str) -> str:
     if "No space left" in told:
         return "The disk is full: farmsim and what it stands on take about 600 MB."
     return "Mend that and try again."
+
+
+def has(module: str) -> bool:
+    """Whether this Python has that module."""
+    return importlib.util.find_spec(module) is not None
 
 
 def runs(python: Path, code: str) -> bool:
