@@ -118,6 +118,7 @@ def days_from(when: float, count: int) -> Iterator[int]:
 
 def pieces_of(begin: float, end: float, pause_at: float, pause: float) -> tuple[tuple[float, float], ...]:
     """A shift with one break of `pause` hours at `pause_at` cut out; whole when there is none [h]."""
-    if pause <= 0.0 or not begin < pause_at < pause_at + pause < end:
+    if pause <= 0.0 or not begin <= pause_at < pause_at + pause <= end:
         return ((begin, end),)
-    return ((begin, pause_at), (pause_at + pause, end))
+    pieces = ((begin, pause_at), (pause_at + pause, end))
+    return tuple(piece for piece in pieces if piece[0] < piece[1])

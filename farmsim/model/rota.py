@@ -101,6 +101,8 @@ def _shift_of(crew: Crew, day: int, people: tuple[int, ...]) -> Shift | None:
     begin, end = ticks(day * DAY + hours.start), ticks(day * DAY + hours.end)
     middle = (begin + end - crew.break_) / 2
     pause_at = middle if crew.break_at is None else day * DAY + crew.break_at
+    if pause_at < begin:
+        pause_at += DAY  # a night shift's break after midnight
     pieces = pieces_of(begin, end, ticks(pause_at), ticks(crew.break_))
     return Shift(pieces, people, crew.overtime.at_most)
 
