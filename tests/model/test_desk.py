@@ -1,4 +1,4 @@
-"""The order within an instant: what happens, places until nothing moves, then people; and again if that moves things."""
+"""The order within an instant: what happens, places until nothing moves, then people; again if things move."""
 
 from __future__ import annotations
 
