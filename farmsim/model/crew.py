@@ -229,7 +229,7 @@ class People:
         now = self.desk.now
         task = queue[0]
         stretch = _shift(crew).finish(now, task.left)
-        if stretch.left and duty.name in crew.begun_if_fits:
+        if stretch.left and duty.name in crew.begun_if_fits and not task.in_hand:
             return False
         del queue[0]
         person = crew.free.pop(0)
