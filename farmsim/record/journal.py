@@ -64,6 +64,7 @@ class Journal:
     def __init__(self, names: Names) -> None:
         self.names = names
         self._lots: list[Lot] = []
+        self._nameless = -1
         self._fresh: dict[str, list[Row]] = {}
         self._folded: dict[str, list[Struct]] = {}
         for layout in TABLES:
@@ -72,6 +73,11 @@ class Journal:
                 self._fresh[layout.name], self._folded[layout.name] = rows, []
                 # The list's own append is the call: no Python frame on the way, and the list stays the same one.
                 setattr(self, layout.name, rows.append)
+
+    def nameless(self) -> int:
+        """The next number for something that is no lot: a load, or crates."""
+        self._nameless -= 1
+        return self._nameless
 
     def lot(self, row: Lot) -> int:
         """Write down a new lot and return its number."""

@@ -17,7 +17,6 @@ from farmsim.record.tables import Record
 from farmsim.scenario.farm import About, Farm
 from farmsim.scenario.people import Crew
 from farmsim.scenario.rooms import CleanBench, Incubation, Mix, Opening, Room, Soak, Sterilizer, Uses, WalkIn
-from farmsim.scenario.rules import Rules
 from farmsim.scenario.sales import BlockCustomer, Customer, Start
 from farmsim.scenario.strain import (
     ColdShock,
@@ -83,6 +82,10 @@ OVEN = Sterilizer(load=16.0, cycle=4.0, cool=12.0)
 BENCH = CleanBench(people=1, pace=8.0)
 MIX = Mix(pace=16.0)
 TANKS = Soak(how="tank", tanks=1, tank=8.0)
+SHOP = Customer(name="shop", takes={"oyster": 3.0}, days=("wed",), leave_by=9.0)
+OUTLET = Customer(name="outlet", kind="outlet", takes="anything", days=("wed",), leave_by=9.0)
+GROWER = BlockCustomer(name="grower", takes={"oyster": 4.0}, notice=2 * D, days=("wed",), leave_by=9.0)
+FIVE_DAYS = PerWeek(5)
 
 
 def farm(strain: Strain | dict[str, Strain] = OYSTER, about: dict[str, object] | None = None, **parts: object) -> Farm:
@@ -106,6 +109,11 @@ def of_crew(*duties: str, start: float = 6.0, end: float = 18.0, days: Iterable[
     return OWNER.but(duties=duties or OWNER.duties, days=tuple(days), hours=hours, **figures)
 
 
+def tiny_racks(holds: float) -> Incubation:
+    """Racks of a size."""
+    return Incubation(holds=holds)
+
+
 def seen(*args: object, weeks: int | None = None, seed: int = 1, **parts: object) -> Record:
     """What is seen in one run of the tiny farm."""
     return run(farm(*args, **parts), seed, 0, weeks)  # type: ignore[arg-type]
@@ -116,7 +124,7 @@ def seen(*args: object, weeks: int | None = None, seed: int = 1, **parts: object
 
 def clock(hour: float | None) -> str:
     """An hour as day and time; weeks after the first have their number."""
-    if hour is None:
+    if hour is None or hour == float("inf"):
         return "never"
     minutes = round(hour * 60)
     week, rest = divmod(minutes, 7 * 24 * 60)
@@ -140,6 +148,11 @@ def log(record: Record, *tables: str) -> list[str]:
             for row in record.rows(table):
                 lines += [(when, turn, f"{clock(when)}  {text}") for when, text in tell(*row)]
     return [text for _, _, text in sorted(lines)]
+
+
+def lines(text: str) -> list[str]:
+    """A log as it is written in a test, one sentence a line."""
+    return [line.strip() for line in text.strip().splitlines()]
 
 
 Told = Iterable[tuple[float, str]]

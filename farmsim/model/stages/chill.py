@@ -20,7 +20,6 @@ from farmsim.model.stock import Parcel
 from farmsim.scenario.rooms import WalkIn
 
 FRESH_RANK = 9
-NO_LOT = -1
 
 
 def put_by(site: Site, picked: Picked, grade: int, kg: float) -> None:
@@ -31,7 +30,8 @@ def put_by(site: Site, picked: Picked, grade: int, kg: float) -> None:
         key += "+"
     strain = site.strains[picked.strain]
     dies = ticks(picked.picked + strain.shelf_life / max(1.0, strain.warm_costs))
-    crates = Crates(Parcel(key, kg, picked.picked, dies, picked.strain, grade), Traveller(key, picked.picked, NO_LOT))
+    traveller = Traveller(key, picked.picked, site.journal.nameless())
+    crates = Crates(Parcel(key, kg, picked.picked, dies, picked.strain, grade), traveller)
     site.crates[key] = crates
     site.stock[picked.strain, grade].add(crates.parcel)
     ask_for_room(site, crates)

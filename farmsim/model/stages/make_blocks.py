@@ -69,7 +69,8 @@ def go_to_the_bench(site: Site, load: Load) -> None:
             site.places.ready(lot, "cooling")
         site.lots[lot.key] = lot
         site.desk.process(walk(site, lot))
-    load.stays.pop("cooling", None)
+    if "cooling" in load.stays:
+        site.places.leave(load, "cooling")
     del site.loads[load.key]
 
 
@@ -154,6 +155,7 @@ def _start(site: Site, line: Start, fates: Fates, monday: int, ordinal: int, slo
     now = site.desk.now
     key = f"{line.name}/{_date(site, monday)}/L{ordinal:02d}"
     load = Load(key, now, site.steps_load, line.strain, _lots(site, line, fates, monday, now, slots))
+    load.number = site.journal.nameless()
     for lot in load.lots:
         lot.load = key
     site.loads[key] = load
