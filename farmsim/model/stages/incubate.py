@@ -74,8 +74,11 @@ def _look_after(site: Site, strain: str, lot: Lot) -> None:
     if "held" not in lot.stays and "rack" in lot.stays and site.desk.now - lot.ripe_at >= holds.on_the_rack - DAY:
         _hold_in_the_cold(site, lot, holds.cold)
     over = blocks.overripe_days(site, lot)
+    if over > 0.0 and not lot.is_overripe:
+        for place in site.booked:
+            site.places.touch(place)  # no order holds it back any more: it can no longer be sold
     lot.is_overripe = over > 0.0
-    if over * DAY >= site.strains[strain].overripe.thrown_out_after:
+    if lot.is_overripe and over * DAY >= site.strains[strain].overripe.thrown_out_after:
         blocks.lose(site, lot, "too old", lot.blocks)
 
 
