@@ -63,10 +63,16 @@ def bad_by(lot: Lot, when: float) -> int:
     return found
 
 
-def leave_store(site: Site, lot: Lot) -> None:
-    """The lot goes on from where it ripened or was held back: it can no longer be sold ready to fruit."""
+def be_taken(site: Site, lot: Lot) -> None:
+    """The lot is to be fruited here and can no longer be sold; how overripe it is by now is settled."""
     if lot in site.ripe.lots[lot.strain]:
+        lot.overripe = overripe_days(site, lot)
         site.ripe.remove(lot)
+
+
+def leave_store(site: Site, lot: Lot) -> None:
+    """The lot goes on from where it ripened or was held back."""
+    be_taken(site, lot)
     for purpose in ("rack", "held"):
         if purpose in lot.stays:
             site.places.leave(lot, purpose)

@@ -122,7 +122,7 @@ class Lot(Walker):
         self.bad: list[tuple[float, int]] = []  # bad blocks not found yet
         self.ripe_at = float("inf")
         self.is_overripe = False
-        self.overripe = 0.0  # days past its hold when it was opened
+        self.overripe = 0.0  # days past its hold when it was taken to be fruited
         self.filled = 0.0  # when it was in the water [h]
         self.room = -1  # number of the fruiting room it is called to
         self.vigour = 1.0  # what handling has left of its yield

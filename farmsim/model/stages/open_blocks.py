@@ -24,7 +24,6 @@ def take_bench_and_shelf(site: Site, lot: Lot) -> Event | None:
 
 def be_at_the_bench(site: Site, lot: Lot) -> None:
     lot.room = site.shelves.index(lot.stays["shelf"].place)
-    lot.overripe = blocks.overripe_days(site, lot) if lot in site.ripe.lots[lot.strain] else lot.overripe
     blocks.leave_store(site, lot)
     for purpose in ("tank", "cold"):
         if purpose in lot.stays:

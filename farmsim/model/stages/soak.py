@@ -31,11 +31,15 @@ def take_tank(site: Site, lot: Lot) -> Event | None:
 
 
 def be_in_the_tank(site: Site, lot: Lot) -> None:
-    if "shelf" in lot.stays or site.tanks is None:
+    if "shelf" in lot.stays:
+        return
+    if "cold" in lot.stays:
+        _charge_for_cold(site, lot)
+    if site.tanks is None:
+        blocks.be_taken(site, lot)  # it is soaked where it stands
         return
     blocks.leave_store(site, lot)
     if "cold" in lot.stays:
-        _charge_for_cold(site, lot)
         site.places.leave(lot, "cold")
 
 
