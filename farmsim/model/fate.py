@@ -51,6 +51,11 @@ class Fates:
         self._kg, self._morning = self._by_block()
         self._edges, self._ripe = self._by_morning()
 
+    @property
+    def flushes(self) -> int:
+        """How many flushes these lots can bring: as many as were kept when they were started."""
+        return len(self._strain.flushes.share)
+
     def row(self, monday: int, position: int) -> int:
         """Where a lot's luck stands in the arrays."""
         return (monday - self._mondays.start) * len(self.slots) + position

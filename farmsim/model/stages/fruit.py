@@ -32,7 +32,7 @@ def be_picked(site: Site, lot: Lot) -> Event | None:
 
 
 def end_of_flush(site: Site, lot: Lot) -> None:
-    if lot.flush + 1 >= len(site.strains[lot.strain].flushes.share):
+    if _is_last(site, lot):
         go_to(lot, SPENT)
 
 
@@ -50,11 +50,18 @@ def be_spent(site: Site, lot: Lot) -> None:
 
 def promise_shelf(site: Site, lot: Lot) -> None:
     """In its last flush a lot's shelf is promised on, so early that the next lot is ready for it when it is free."""
-    strain = site.strains[lot.strain]
-    if lot.flush + 1 < len(strain.flushes.share) or "booked" not in lot.stays:
+    if not _is_last(site, lot) or "booked" not in lot.stays:
         return
+    strain = site.strains[lot.strain]
     expected = site.crop.expected_end(lot)
     site.desk.at(max(site.desk.now, ticks(expected - _call_to_shelf(strain))), partial(_promise, site, lot))
+
+
+def _is_last(site: Site, lot: Lot) -> bool:
+    """Whether the lot is not kept for another flush: by the rule in force, or because nothing more will grow on it."""
+    if lot.fates is None:
+        raise AssertionError(f"{lot.key} has no fate")
+    return lot.flush + 1 >= min(len(site.strains[lot.strain].flushes.share), lot.fates.flushes)
 
 
 def _promise(site: Site, lot: Lot) -> None:
