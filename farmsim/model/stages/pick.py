@@ -110,7 +110,8 @@ def _pick(site: Site, strain: Strain, lot: Lot, share: float, day: int) -> tuple
         if share < 1.0:
             left.append((morning, kg * (1.0 - share)))
     lot.ripe = left
-    lot.look *= 1.0 - share
+    if not any(morning > day for morning, _ in left):  # else a new morning wants every block looked over again
+        lot.look *= 1.0 - share
     for late, (firsts, seconds, culls) in sorted(sums.items()):
         site.journal.picks((lot.number, lot.flush, lot.room, site.desk.now, late, firsts, seconds, culls))
     return sum(row[0] for row in sums.values()), sum(row[1] for row in sums.values())
