@@ -21,8 +21,7 @@ A lot's way through a stage:
 
 from __future__ import annotations
 
-from collections.abc import Generator, Mapping, Sequence
-from math import isnan
+from collections.abc import Generator, Sequence
 from typing import TypeAlias, TypeVar
 
 from simpy.core import EmptySchedule
@@ -33,19 +32,16 @@ from farmsim.model.breakdown import Breakdowns, Uptime, Wear
 from farmsim.model.calendar import ticks
 from farmsim.model.crew import People
 from farmsim.model.desk import Desk
-from farmsim.model.line_plan import OUT, Arrivals, Crew, Line, Stage, Times, check
-from farmsim.model.line_seen import INSIDE, SPOILED, TURNED_AWAY, WENT_OUT, Seen, Visit, lots_of, visits_of
-from farmsim.model.lot import Traveller
-from farmsim.model.luck import Chances, Luck, Spread, Stream
+from farmsim.model.line_pieces import Door, Figures, LineLog, LineLot, Way
+from farmsim.model.line_plan import OUT, Arrivals, Crew, Line, Stage, check
+from farmsim.model.line_seen import INSIDE, NAN, SPOILED, TURNED_AWAY, WENT_OUT, LotBook, Seen, Visit, visits_of
+from farmsim.model.luck import Luck
 from farmsim.model.places import Need, Places, Request
 from farmsim.record.columns import ROOM_ENOUGH
-from farmsim.record.journal import Journal, Names
-from farmsim.scenario.vary import Fixed
 
 __all__ = ["OUT", "Arrivals", "Crew", "Line", "Seen", "Stage", "run"]
 
 ONE = 1000  # one place, in thousandths
-MANY, FEW = 512, 16  # draws made at a time: for a row of lots, for one lot that comes back
 TURN_AWAY, HOLDS_BACK = "turned away", "holds back"
 BEFORE = (("wait 0", "stand 0"), ("wait 1", "stand 1"))  # names of a lot's holds in the stage it comes from
 
@@ -69,76 +65,6 @@ def run(line: Line, seed: int, number: int = 0, *, hours: float | None = None, l
     return floor.watch()
 
 
-class _Lot(Traveller):
-    """A lot of a line. `flush` counts the stages it has been to; its holds there are named by odd and even."""
-
-    __slots__ = ("arrivals", "fate", "out", "position", "visit", "visits")
-
-    def __init__(self, key: str, started: float, number: int, arrivals: int, position: int) -> None:
-        super().__init__(key, started, number)
-        self.arrivals = arrivals
-        self.position = position
-        self.flush = -1
-        self.visit: Visit | None = None
-        self.visits: dict[str, int] = {}
-        self.fate = INSIDE
-        self.out = float("nan")
-
-    def been_at(self, stage: str) -> int:
-        """How often it has been worked on in a stage before; this time counts from now on."""
-        before = self.visits.get(stage, 0)
-        self.visits[stage] = before + 1
-        return before
-
-
-class _Figures:
-    """A figure by lot: at its first visit by its number in the arrivals, later from a row of its own.
-
-    So neither the order at the stage nor what other lots do changes what befalls a lot.
-    """
-
-    def __init__(self, line: Line, luck: Luck, times: Times, cause: str) -> None:
-        self._luck, self._cause, self._line = luck, cause, line
-        self._planned = times if isinstance(times, tuple) else ()
-        self._spread: Spread = Fixed(float(times)) if isinstance(times, int | float) else Fixed(0.0)
-        if not isinstance(times, tuple | int | float):
-            self._spread = times
-        self._first = [self._row(arrivals.name, MANY) for arrivals in line.arrivals]
-        self._own: dict[int, Stream] = {}
-
-    def at(self, arrivals: int, position: int) -> float:
-        """The figure at a position of the arrivals."""
-        return self._planned[position % len(self._planned)] if self._planned else self._first[arrivals][position]
-
-    def of(self, lot: _Lot, before: int) -> float:
-        """The figure of a lot that has been here `before` times."""
-        if before == 0 or self._planned:
-            return self.at(lot.arrivals, lot.position)
-        own = self._own.get(lot.number)
-        if own is None:
-            name = f"{self._line.arrivals[lot.arrivals].name} {lot.position}"
-            own = self._own[lot.number] = self._row(name, FEW)
-        return own[before - 1]
-
-    def _row(self, name: str, chunk: int) -> Stream:
-        return self._luck.stream(self._spread, self._cause, f"{self._line.name}: {name}", chunk)
-
-
-class _Way:
-    """Where lots go after a stage."""
-
-    def __init__(self, line: Line, luck: Luck, stage: Stage) -> None:
-        ways = line.after(stage)
-        self.names = [*ways, OUT] if isinstance(stage.then, Mapping) else list(ways)
-        chances = (*ways.values(), max(0.0, 1.0 - sum(ways.values())))
-        spread = Chances(tuple(float(i) for i in range(len(ways) + 1)), chances)
-        self._chosen = _Figures(line, luck, spread, f"way after {stage.name}")
-
-    def after(self, lot: _Lot, before: int) -> str:
-        """The next stage of a lot that had been here `before` times, or `OUT`."""
-        return self.names[0] if len(self.names) == 1 else self.names[int(self._chosen.of(lot, before))]
-
-
 class _Spot:
     """A stage as it stands on the floor."""
 
@@ -153,11 +79,11 @@ class _Spot:
             self.entry = [(Need(f"wait {turn}", (lobby,), ONE),) for turn in range(2)]
         elif stage.waiting == 0:
             self.entry = [(need,) for need in self.standing]
-        self.takes = _Figures(floor.line, floor.luck, stage.takes, f"hours in {stage.name}")
-        self.way = _Way(floor.line, floor.luck, stage)
+        self.takes = Figures(floor.line, floor.luck, stage.takes, f"hours in {stage.name}")
+        self.way = Way(floor.line, floor.luck, stage)
         self.by_people = any(stage.name in crew.duties for crew in floor.line.crews)
         self.wear: list[Wear] = []
-        self.visits: list[Visit] = []
+        self.rows: list[float] = []
         if stage.breaks is not None:
             self._may_break(stage.breaks, floor)
 
@@ -172,69 +98,28 @@ class _Spot:
                 floor.people.add(name, Uptime(breaks, floor.luck, name), (self.stage.name,))
 
 
-class _Door:
-    """Settles after the places and before people: whoever found no room and may not wait is turned away."""
-
-    def __init__(self, desk: Desk, places: Places) -> None:
-        self.stale = False
-        self._desk, self._places = desk, places
-        self._asking: list[Request] = []
-        desk.join(self)
-
-    def watch(self, request: Request) -> None:
-        """Look at this request once all places have settled."""
-        self._asking.append(request)
-        self._desk.mark(self)
-
-    def settle(self) -> None:
-        """Turn away whoever still asks."""
-        asking, self._asking = self._asking, []
-        for request in asking:
-            if request.lot.request is request:
-                self._places.give_up(request.lot)
-
-
-class _Log(Journal):
-    """The journal of a line: stays are seen lot by lot, and the first stretch of work tells when it was begun."""
-
-    def __init__(self) -> None:
-        super().__init__(Names())
-        self.in_work: dict[int, Visit] = {}
-        self._keep = self.tasks
-        self.tasks = self._note
-        self.stays = self.waits = _forget
-
-    def _note(self, row: tuple[int, int, int, int, int, float, float, float, float, float]) -> None:
-        self._keep(row)
-        visit = self.in_work[row[3]]
-        if isnan(visit.started):
-            visit.started = row[6]
-
-
-def _forget(row: tuple[float, ...]) -> None:
-    """Lots remember their own stays."""
-
-
 class _Floor:
     """One run of a line."""
 
     def __init__(self, line: Line, luck: Luck, lots_out: int | None) -> None:
         self.line, self.luck = line, luck
-        self.desk, self.log = Desk(), _Log()
+        self.desk, self.log = Desk(), LineLog()
         self.places = Places(self.desk, self.log)
-        self.door = _Door(self.desk, self.places)
+        self.door = Door(self.desk, self.places)
         self.people = People(self.desk, self.log, [stage.name for stage in line.stages])
         for crew in line.crews:
             rota = crew.rota
             if isinstance(rota, Breakdowns):
                 rota = Uptime(rota, luck, f"{line.name}: {crew.name}")
             self.people.add(crew.name, rota, crew.duties, crew.begun_if_fits)
+        self._loops = any(line.loops(stage) for stage in line.stages)
         self.spots = {stage.name: _Spot(stage, index, self) for index, stage in enumerate(line.stages)}
         self.cap: tuple[Need, ...] = ()
         if line.at_most is not None:
             self.cap = (Need("line", (self.places.add("the line", line.at_most),), ONE),)
-        self.lots: list[_Lot] = []
-        self._inside, self._coming, self._to_go = 0, len(line.arrivals), lots_out
+        self._inside: dict[int, LineLot] = {}
+        self._book = LotBook()
+        self._coming, self._to_go = len(line.arrivals), lots_out
         self._closed = False
 
     def open(self) -> None:
@@ -252,24 +137,28 @@ class _Floor:
                 self.desk.step()
         except EmptySchedule:
             raise RunStuck(f"{self.line.name}: nothing moves any more", self._who_waits()) from None
+        for lot in self._inside.values():
+            for visit in (lot.visit, lot.asking):
+                if visit is not None:
+                    visit.over(NAN)
         tables = self.log.columns()
-        at = {name: visits_of(spot.visits) for name, spot in self.spots.items()}
-        rows = [(lot.arrivals, lot.started, lot.out, lot.fate) for lot in self.lots]
-        return Seen(self.desk.now, lots_of(rows), at, tables["tasks"], tables["rostered"])
+        at = {name: visits_of(spot.rows) for name, spot in self.spots.items()}
+        return Seen(self.desk.now, self._book.lots(), at, tables["tasks"], tables["rostered"])
 
     def close(self) -> None:
         """Nothing more is looked at."""
         self._closed = True
 
     def _who_waits(self) -> list[str]:
-        waiting = [lot for lot in self.lots if lot.fate == INSIDE]
-        rooms = [lot.request.needs[0].places[0].name if lot.request else "people" for lot in waiting]
-        return [f"{lot.key} waits for {room}" for lot, room in zip(waiting, rooms, strict=True)]
+        return [
+            f"{lot.key} waits for {lot.request.needs[0].places[0].name if lot.request else 'people'}"
+            for lot in self._inside.values()
+        ]
 
     # --- coming and going ---------------------------------------------------------------------------------------
 
     def _arrive(self, index: int, arrivals: Arrivals) -> Generator[Event, None, None]:
-        gaps = _Figures(self.line, self.luck, arrivals.every or 0.0, "arrivals")
+        gaps = Figures(self.line, self.luck, arrivals.every or 0.0, "arrivals")
         turn = 0
         while turn != arrivals.in_all:
             gap = arrivals.at[turn] - self.desk.now if arrivals.at else gaps.at(index, turn)
@@ -289,54 +178,54 @@ class _Floor:
 
     def _come(self, index: int, position: int) -> None:
         arrivals = self.line.arrivals[index]
-        lot = _Lot(f"{arrivals.name}/{position:08d}", self.desk.now, len(self.lots), index, position)
-        self.lots.append(lot)
-        self._inside += 1
+        number = self._book.comes(index, self.desk.now)
+        lot = LineLot(f"{arrivals.name}/{position:08d}", self.desk.now, number, index, position)
+        self._inside[number] = lot
         self.desk.process(self._walk(lot, arrivals.to or self.line.stages[0].name))
 
-    def _go(self, lot: _Lot, fate: int) -> None:
+    def _go(self, lot: LineLot, fate: int) -> None:
         """A lot goes out, or is lost: it gives everything back."""
         self._leave(lot, list(lot.stays))
-        lot.fate, lot.out = fate, self.desk.now
-        self._inside -= 1
+        del self._inside[lot.number]
+        self._book.goes(lot.number, fate, self.desk.now)
         if fate == WENT_OUT and self._to_go is not None:
             self._to_go -= 1
             self._closed = self._to_go <= 0
         self._see_whether_empty()
 
-    def _leave(self, lot: _Lot, purposes: Sequence[str]) -> None:
+    def _leave(self, lot: LineLot, purposes: Sequence[str]) -> None:
         for purpose in purposes:
             if purpose in lot.stays:
                 self.places.leave(lot, purpose)
         if lot.visit is not None:
-            lot.visit.left = self.desk.now
+            lot.visit.over(self.desk.now)
+            lot.visit = None
 
     def _see_whether_empty(self) -> None:
-        self._closed = self._closed or (self._inside == 0 and self._coming == 0)
+        self._closed = self._closed or (not self._inside and self._coming == 0)
 
     # --- through the line ---------------------------------------------------------------------------------------
 
-    def _walk(self, lot: _Lot, name: str) -> Steps[None]:
+    def _walk(self, lot: LineLot, name: str) -> Steps[None]:
         while name != OUT:
             spot = self.spots[name]
-            before = lot.been_at(name)
+            before = lot.been_at(name) if self._loops else 0
             fate = yield from self._pass(lot, spot, before)
             if fate != INSIDE:
                 return self._go(lot, fate)
             name = spot.way.after(lot, before)
         return self._go(lot, WENT_OUT)
 
-    def _pass(self, lot: _Lot, spot: _Spot, before: int) -> Steps[int]:
+    def _pass(self, lot: LineLot, spot: _Spot, before: int) -> Steps[int]:
         """Come in, stand, be worked on. Says what became of the lot: still inside, turned away or spoiled."""
         lot.rank = spot.index
-        visit = Visit(lot.number, self.desk.now)
-        spot.visits.append(visit)
-        if not (yield from self._come_in(lot, spot)):
-            visit.left = self.desk.now
+        visit = lot.asking = Visit(spot.rows, lot.number, self.desk.now)
+        if (spot.entry[0] or self.cap) and not (yield from self._come_in(lot, spot)):
+            visit.over(self.desk.now)
             return TURNED_AWAY
         self._leave(lot, BEFORE[lot.flush % 2])
         lot.flush += 1
-        lot.visit = visit
+        lot.visit, lot.asking = visit, None
         visit.came = self.desk.now
         if not (yield from self._stand(lot, spot)):
             return SPOILED
@@ -344,7 +233,7 @@ class _Floor:
         visit.ready = self.desk.now
         return INSIDE
 
-    def _come_in(self, lot: _Lot, spot: _Spot) -> Steps[bool]:
+    def _come_in(self, lot: LineLot, spot: _Spot) -> Steps[bool]:
         """Room to wait in, with nobody's hands; a first visit also needs room under the line's cap."""
         first = lot.flush < 0
         needs = [need for need in spot.entry[(lot.flush + 1) % 2] if need.purpose not in lot.stays]
@@ -360,7 +249,7 @@ class _Floor:
             self._come_again(lot.arrivals, lot.position + 1)
         return True
 
-    def _stand(self, lot: _Lot, spot: _Spot) -> Steps[bool]:
+    def _stand(self, lot: LineLot, spot: _Spot) -> Steps[bool]:
         """A place to be worked in, and before work is begun a sure place in a next stage that holds back."""
         needs = [spot.standing[lot.flush % 2]]
         following = self.spots.get(spot.way.names[0])
@@ -378,7 +267,7 @@ class _Floor:
         if request.lot.request is request:
             self.places.give_up(request.lot)
 
-    def _work(self, visit: Visit, lot: _Lot, spot: _Spot, hours: float) -> Steps[None]:
+    def _work(self, visit: Visit, lot: LineLot, spot: _Spot, hours: float) -> Steps[None]:
         if spot.by_people:
             self.log.in_work[lot.number] = visit
             yield self.people.do(lot, spot.stage.name, hours)

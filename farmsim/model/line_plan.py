@@ -108,6 +108,11 @@ class Line:
         following = [*(other.name for other in self.stages[self.stages.index(stage) + 1 :]), OUT]
         return {stage.then or following[0]: 1.0}
 
+    def loops(self, stage: Stage) -> bool:
+        """Whether lots may go back from `stage` to itself or one before."""
+        earlier = [other.name for other in self.stages[: self.stages.index(stage) + 1]]
+        return any(name in earlier for name in self.after(stage))
+
 
 def check(line: Line, ends: bool) -> None:
     """Refuse a line that cannot be run, with all its faults; `ends`: an hour or a number of lots ends the run."""

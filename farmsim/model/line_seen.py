@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
@@ -13,6 +12,7 @@ from farmsim.record.journal import Array
 
 Numbers: TypeAlias = NDArray[np.float64]
 
+NAN = float("nan")
 INSIDE, WENT_OUT, TURNED_AWAY, SPOILED = range(4)
 FATES = ("inside", "out", "turned away", "spoiled")
 """What became of a lot by the end; `Lots.fate` counts in this list."""
@@ -125,25 +125,52 @@ def _end(when: Numbers, horizon: float) -> Numbers:
     return np.where(np.isnan(when), horizon, when)
 
 
+class LotBook:
+    """Who came, and what became of them; plain numbers by the lot's number, as for visits."""
+
+    def __init__(self) -> None:
+        self._kind: list[int] = []
+        self._arrived: list[float] = []
+        self._out: list[float] = []
+        self._fate: list[int] = []
+
+    def comes(self, kind: int, when: float) -> int:
+        """A lot of a kind arrives; says its number."""
+        self._kind.append(kind)
+        self._arrived.append(when)
+        self._out.append(NAN)
+        self._fate.append(INSIDE)
+        return len(self._kind) - 1
+
+    def goes(self, number: int, fate: int, when: float) -> None:
+        """It goes out, or is lost."""
+        self._fate[number] = fate
+        self._out[number] = when
+
+    def lots(self) -> Lots:
+        """All lots as columns."""
+        whole = np.array([self._kind, self._fate], dtype=np.int64)
+        return Lots(whole[0], np.array(self._arrived, np.float64), np.array(self._out, np.float64), whole[1])
+
+
 class Visit:
-    """A lot in a stage, while it lasts."""
+    """A lot in a stage, while it lasts; `rows` is where it is written down when it is over."""
 
-    __slots__ = ("asked", "came", "left", "lot", "ready", "started")
+    __slots__ = ("asked", "came", "lot", "ready", "rows", "started")
 
-    def __init__(self, lot: int, asked: float) -> None:
+    def __init__(self, rows: list[float], lot: int, asked: float) -> None:
+        self.rows = rows
         self.lot = lot
         self.asked = asked
-        self.came = self.started = self.ready = self.left = float("nan")
+        self.came = self.started = self.ready = NAN
+
+    def over(self, left: float) -> None:
+        """Write it down. Plain numbers in a row, because millions of small objects slow Python down."""
+        self.rows.extend((self.lot, self.asked, self.came, self.started, self.ready, left))
 
 
-def visits_of(rows: Sequence[Visit]) -> Visits:
-    """Visits as columns."""
-    table = np.array([(v.asked, v.came, v.started, v.ready, v.left) for v in rows], dtype=np.float64).reshape(-1, 5)
-    return Visits(np.array([visit.lot for visit in rows], dtype=np.int64), *table.T)
-
-
-def lots_of(rows: Sequence[tuple[int, float, float, int]]) -> Lots:
-    """Lots as columns: kind, arrived, out, fate."""
-    kind, arrived, out, fate = zip(*rows, strict=True) if rows else ((), (), (), ())
-    whole = np.array([kind, fate], dtype=np.int64)
-    return Lots(whole[0], np.array(arrived, dtype=np.float64), np.array(out, dtype=np.float64), whole[1])
+def visits_of(rows: list[float]) -> Visits:
+    """Rows of visits as columns, in the order of asking."""
+    table = np.array(rows, dtype=np.float64).reshape(-1, 6)
+    table = table[np.lexsort((table[:, 0], table[:, 1]))]
+    return Visits(table[:, 0].astype(np.int64), *table[:, 1:].T.copy())
