@@ -86,13 +86,12 @@ def serve(site: Site, customer: Customer, number: int, orders: dict[str, float])
 def carry(site: Site, customer: Customer, number: int, short: dict[str, float], due: float) -> None:
     """What is missing is delivered the next day, as far as it can be."""
     key = (number, due)
+    if key in site.carried:  # what was carried before and the day's own order were both short
+        for strain, kg in short.items():
+            site.carried[key][strain] = site.carried[key].get(strain, 0.0) + kg
+        return
     site.carried[key] = short
-
-    def come_due() -> None:
-        del site.carried[key]
-        _orders_due(site, customer, number, short)
-
-    site.desk.at(due, come_due)
+    site.desk.at(due, lambda: _orders_due(site, customer, number, site.carried.pop(key)))
 
 
 def _outlet_due(site: Site, customer: Customer, number: int) -> None:
@@ -124,13 +123,19 @@ def _gone(site: Site, parcel: Parcel, kg: float, strain: str, grade: int, why: i
     site.journal.stock_out((number, grade, why, customer, parcel.picked, parcel.dies, site.desk.now, kg))
     crates = site.crates[parcel.key]
     whole = next(iter(site.stock[strain, grade]), None) is not parcel  # of the last one taken a part may stay
-    stay = crates.traveller.stays.get("cooler")
-    if stay is not None:
-        if whole:
-            site.places.leave(crates.traveller, "cooler")
-        else:
-            site.places.give_back(crates.traveller, "cooler", int(stay.amount * kg / (parcel.kg + kg)))
-    elif whole:
-        site.places.give_up(crates.traveller)
+    stay, request = crates.traveller.stays.get("cooler"), crates.traveller.request
     if whole:
+        if stay is not None:
+            site.places.leave(crates.traveller, "cooler")
+        site.places.give_up(crates.traveller)
         del site.crates[parcel.key]
+    elif stay is not None:
+        site.places.give_back(crates.traveller, "cooler", _places_of(stay.amount, kg, parcel.kg))
+    elif request is not None:
+        asked = request.needs[0].amount
+        site.places.shrink(crates.traveller, "cooler", asked - _places_of(asked, kg, parcel.kg))
+
+
+def _places_of(amount: int, kg: float, left: float) -> int:
+    """Of the places of a parcel, those of the part taken out of it [thousandths]."""
+    return int(amount * kg / (left + kg))
