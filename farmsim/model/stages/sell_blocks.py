@@ -51,7 +51,11 @@ def promise(site: Site, customer: BlockCustomer, due: float, orders: dict[str, i
     number = site.block_customer_number[customer.name]
     for strain, wanted in orders.items():
         site.promised_blocks[strain] += wanted
-    site.block_orders[number, due] = orders
+    own = site.block_orders.setdefault((number, due), orders)
+    if own is not orders:  # what was carried over and the day's own order are filled as one
+        for strain, wanted in orders.items():
+            own[strain] = own.get(strain, 0) + wanted
+        return
     turn = (0.0, float(number), due)
     site.desk.at(max(due, site.desk.now), lambda: site.counter.due(turn, partial(serve, site, customer, number, due)))
 
