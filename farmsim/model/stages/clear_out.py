@@ -39,15 +39,15 @@ STEPS = stage(8, "clear", clear, be_cleared)
 
 
 def day(site: Site) -> None:
-    """Each midnight: rooms that are due take nothing in from now on."""
+    """Each midnight: rooms that are due take nothing in from now on; some are empty as the last lot was sold."""
     for room in site.farm.room:
         number = site.room_number[room.name]
-        if isinstance(room.clean, RoomEmptied) and number not in site.room_closed:
-            if site.desk.now >= site.room_due[number]:
-                _close(site, number, True)
-                site.room_closed[number] = "emptying"
-                site.journal.room_days((number, site.desk.now, CLOSED))
-                clean_if_empty(site, number)
+        is_due = isinstance(room.clean, RoomEmptied) and site.desk.now >= site.room_due[number]
+        if is_due and number not in site.room_closed:
+            _close(site, number, True)
+            site.room_closed[number] = "emptying"
+            site.journal.room_days((number, site.desk.now, CLOSED))
+        clean_if_empty(site, number)
 
 
 def clean_if_empty(site: Site, number: int) -> None:
