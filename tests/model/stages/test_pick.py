@@ -171,7 +171,7 @@ def test_nobody_begins_a_round_with_less_than_a_minute_left() -> None:
 
 
 def test_what_ripens_while_a_round_goes_on_is_left_for_the_next() -> None:
-    # A night shift, 22 to 02, and a slow look, 4 h a lot: a round begun at 22:00 goes on past midnight, when more ripens.
+    # A night shift, 22 to 02, and a slow look, 4 h a lot: a round begun at 22:00 goes on when more ripens at midnight.
     strain = OYSTER.but(spread=24.0, first_pick=Fixed(3 * D), picking=OYSTER.picking.but(look=0.5))
     crew = of_crew(*PICKERS, start=22.0, end=26.0)
     record = seen(strain, crew=(crew,), start=(LINE.but(arrives=23.0),), about={"round": 9.0}, seed=SEED)
