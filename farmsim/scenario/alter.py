@@ -128,6 +128,7 @@ class Alteration:
         if _same(figure, target.get(key), value, key in target):
             self._nothing(path, value)
         target[key], target.places[key] = value, values.places[key]
+        target.filled -= {key}
 
     def _nothing(self, path: Path, value: object) -> None:
         written = shown(value) if not isinstance(value, Table | list) else "just this"

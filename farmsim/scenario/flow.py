@@ -113,11 +113,21 @@ def _normal(z: float) -> float:
 
 def fresh_hours(farm: Farm, name: str) -> float:
     """How long a crate waits for the next delivery of its strain [h], picked at any hour of the week."""
+    gaps = _gaps(farm, name)
+    return sum(gap * gap for gap in gaps) / (2 * HOURS_A_WEEK) if gaps else farm.strain[name].shelf_life
+
+
+def longest_gap(farm: Farm, name: str) -> float:
+    """The longest time between two deliveries of a strain [h]; 0 when nobody is promised any."""
+    return max(_gaps(farm, name), default=0.0)
+
+
+def _gaps(farm: Farm, name: str) -> list[float]:
     hours = sorted(set(_deliveries(farm, name)))
-    if not hours:
-        return farm.strain[name].shelf_life
-    gaps = [later - sooner for sooner, later in zip(hours, [*hours[1:], hours[0] + HOURS_A_WEEK], strict=True)]
-    return sum(gap * gap for gap in gaps) / (2 * HOURS_A_WEEK)
+    return [
+        later - sooner
+        for sooner, later in zip(hours, [*hours[1:], *(hour + HOURS_A_WEEK for hour in hours[:1])], strict=True)
+    ]
 
 
 def _deliveries(farm: Farm, name: str) -> Iterator[float]:

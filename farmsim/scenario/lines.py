@@ -32,17 +32,21 @@ class Place:
 
 
 class Table(dict[str, object]):
-    """A table of a farm's file; `places` says where each key stands."""
+    """A table of a farm's file; `places` says where each key stands, `filled` which come from the strain sheet."""
 
     places: dict[str, Place]
+    filled: frozenset[str]
 
-    def __init__(self, values: Mapping[str, object], places: Mapping[str, Place]) -> None:
+    def __init__(
+        self, values: Mapping[str, object], places: Mapping[str, Place], filled: frozenset[str] = frozenset()
+    ) -> None:
         super().__init__(values)
         self.places = dict(places)
+        self.filled = filled
 
     def twin(self) -> Table:
         """A copy whose inner tables and lists are copies too."""
-        return Table({key: _twin(value) for key, value in self.items()}, self.places)
+        return Table({key: _twin(value) for key, value in self.items()}, self.places, self.filled)
 
 
 def _twin(value: object) -> object:

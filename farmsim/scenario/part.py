@@ -37,8 +37,15 @@ UNKNOWN = Unknown()
 
 
 class Part:
-    """One topic of the farm. `lifts` names keys that a file writes inside a table but the part keeps beside it."""
+    """One topic of the farm. `lifts` names keys that a file writes inside a table but the part keeps beside it.
 
+    `given` names the attributes that were given; the others stand at their defaults or come from the strain sheet. Two
+    parts with the same figures are equal, however they came by them.
+    """
+
+    __slots__ = ("__dict__", "given")
+
+    given: frozenset[str]
     figures: ClassVar[Mapping[str, Figure]] = {}
     lifts: ClassVar[Mapping[str, tuple[str, ...]]] = {}
 
@@ -50,9 +57,17 @@ class Part:
 
     def __init__(self, **given: object) -> None:
         faults: list[Fault] = []
-        self.__dict__.update(_values(type(self), given, False, (), faults))
+        self.__dict__.update(_values(type(self), _lifted(type(self), given), False, (), faults))
+        object.__setattr__(self, "given", frozenset(given))
         if faults:
             raise ScenarioFault(faults)
+
+    def __getstate__(self) -> tuple[dict[str, object], frozenset[str]]:
+        return self.__dict__, self.given
+
+    def __setstate__(self, state: tuple[dict[str, object], frozenset[str]]) -> None:
+        self.__dict__.update(state[0])
+        object.__setattr__(self, "given", state[1])
 
     def __setattr__(self, name: str, value: object) -> NoReturn:
         raise AttributeError(f"a {type(self).__name__} never changes; make another one with .but({name}=...)")
@@ -71,7 +86,9 @@ class Part:
 
     def but(self, **figures: object) -> Self:
         """The same part with some figures changed; values are inside values [h, kg, degC, blocks, shares]."""
-        return type(self)(**{**self.__dict__, **figures})
+        other = type(self)(**{**self.__dict__, **figures})
+        object.__setattr__(other, "given", self.given | figures.keys())
+        return other
 
     @classmethod
     def read(cls, table: object, path: Path, faults: list[Fault], written: bool = True) -> Self | None:
@@ -82,7 +99,10 @@ class Part:
             faults.append(_no_table(table, path, "a table", f"[{_last_name(path)}]"))
             return None
         part = object.__new__(cls)
+        table = _lifted(cls, table)
         part.__dict__.update(_values(cls, table, written, path, faults))
+        given = {attribute for attribute, figure in cls.figures.items() if figure.name in table or attribute in table}
+        object.__setattr__(part, "given", frozenset(given) - getattr(table, "filled", frozenset()))
         return part
 
 
@@ -97,7 +117,6 @@ def _no_table(value: object, path: Path, wanted: str, heading: str) -> Fault:
 def _values(
     cls: type[Part], table: Mapping[str, object], written: bool, path: Path, faults: list[Fault]
 ) -> dict[str, object]:
-    table = _lifted(cls, table)
     known = {figure.name for figure in cls.figures.values() if figure.form.name != "inside"}
     for key in table:
         if key not in known and (written or key not in cls.figures):
@@ -110,6 +129,8 @@ def _values(
 
 def _lifted(cls: type[Part], table: Mapping[str, object]) -> Mapping[str, object]:
     """The table with keys such as the break among the hours lifted out to stand beside them."""
+    if not cls.lifts:
+        return table
     lifted = dict(table)
     for name, keys in cls.lifts.items():
         inner = table.get(name)

@@ -243,12 +243,20 @@ def _parts() -> frozenset[str]:
 
 def _under(given: Table, sheet: Table, parts: frozenset[str]) -> Table:
     """What is given, and from the sheet what is not; cold shock and soak only where the steps are the sheet's own."""
-    whole = Table({**sheet, **given}, {**sheet.places, **given.places})
+    whole = _over(given, sheet)
     for name in parts:
         over, under = given.get(name), sheet.get(name)
         if isinstance(over, Table) and isinstance(under, Table):
-            whole[name] = Table({**under, **over}, {**under.places, **over.places})
+            whole[name] = _over(over, under)
+        elif isinstance(under, Table) and name not in given:
+            whole[name] = _over(Table({}, {}), under)
     return _without_unused(whole, given)
+
+
+def _over(given: Table, sheet: Table) -> Table:
+    """The given table, with what only the sheet has; a table filled up before counts as it did then."""
+    filled = (sheet.keys() - given.keys()) | given.filled
+    return Table({**sheet, **given}, {**sheet.places, **given.places}, frozenset(filled))
 
 
 def _without_unused(whole: Table, given: Table) -> Table:

@@ -180,6 +180,9 @@ class Grades(Part):
     seconds: float = figure("fraction", "0 %", most=1, meaning="sold as seconds")
     culls: float = figure("fraction", "0 %", most=1, meaning="thrown out at picking")
 
+    def __str__(self) -> str:
+        return "/".join(f"{100 * share:.0f}" for share in (self.firsts, self.seconds, self.culls)) + " %"
+
 
 LATE = (
     Grades(firsts=0.92, seconds=0.06, culls=0.02),

@@ -1,0 +1,124 @@
+"""Where every figure of a farm comes from: its own file, or a default or the strain sheet with their sources.
+
+Figures that have no say in this farm are left out: the time to strip a bag that is not stripped, the rest before a
+second flush that is not kept.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Final
+
+from farmsim import units
+from farmsim.scenario.farm import Farm
+from farmsim.scenario.fields import GUESSES, Figure
+from farmsim.scenario.forms import QUANTITY
+from farmsim.scenario.part import Part
+from farmsim.scenario.sales import Start
+from farmsim.scenario.sheet import source_of
+from farmsim.scenario.strain import Contaminated, Flushes, HoldsRipe, Open, Strain
+
+OWN: Final = "the farm's file"
+
+
+@dataclass(frozen=True, slots=True)
+class Assumed:
+    """One figure of a farm: where it stands, its value as shown, what it is, and where it comes from."""
+
+    path: tuple[str, ...]
+    value: str
+    meaning: str
+    source: str
+
+    @property
+    def is_guess(self) -> bool:
+        """Whether nothing published and no record of the farm stands behind it."""
+        return self.source.startswith(GUESSES)
+
+    @property
+    def is_own(self) -> bool:
+        """Whether the farm's file gives it."""
+        return self.source == OWN
+
+
+def assumed(farm: Farm) -> list[Assumed]:
+    """Every figure that has a say in this farm, with its source."""
+    return [
+        Assumed(path, said(figure, value, farm), figure.meaning, _source(farm, path, figure, is_given))
+        for path, figure, value, is_given in _figures(farm, ())
+    ]
+
+
+def guesses(farm: Farm) -> list[Assumed]:
+    """The figures that are guesses and not given by the farm."""
+    return [each for each in assumed(farm) if each.is_guess]
+
+
+def grouped(found: list[Assumed]) -> list[tuple[str, list[Assumed]]]:
+    """The same figure of several strains, crews or lines together under its meaning, that of most things first."""
+    groups: dict[str, list[Assumed]] = {}
+    for each in found:
+        groups.setdefault(each.meaning, []).append(each)
+    return sorted(groups.items(), key=lambda group: -len(group[1]))
+
+
+def said(figure: Figure, value: object, farm: Farm) -> str:
+    """A figure's value in the farm's choice of units."""
+    if figure.form is QUANTITY and isinstance(value, int | float) and figure.unit:
+        return units.show(float(value), figure.unit, farm.farm.units, farm.farm.currency)
+    return figure.form.say(value, figure.unit)
+
+
+def _source(farm: Farm, path: tuple[str, ...], figure: Figure, is_given: bool) -> str:
+    if is_given:
+        return OWN
+    if path[0] == "strain":
+        return source_of(farm.strain[path[1]].like, path[2:]) or figure.source
+    return figure.source
+
+
+def _figures(part: Part, path: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], Figure, object, bool]]:
+    """Every plain figure in a part and the parts within it that has a say: path, declaration, value, whether given."""
+    for attribute, figure in type(part).figures.items():
+        value = getattr(part, attribute)
+        here = (*path, figure.name)
+        if figure.form.name == "inside" or value is None or not _has_a_say(part, attribute):
+            continue
+        if figure.part is not None and figure.how != "word or one" and attribute != "late":
+            for where, inner in _parts(value, here):
+                yield from _figures(inner, where)
+        else:
+            yield here, figure, value, attribute in part.given
+
+
+def _parts(value: object, path: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], Part]]:
+    if isinstance(value, Part):
+        yield path, value
+    elif isinstance(value, Mapping):
+        yield from (((*path, name), inner) for name, inner in value.items())
+    elif isinstance(value, tuple):
+        yield from (((*path, getattr(inner, "name", str(at))), inner) for at, inner in enumerate(value, 1))
+
+
+def _flushes_left(part: Part) -> bool:
+    flushes = part.flushes if isinstance(part, Strain) else part
+    return isinstance(flushes, Flushes) and len(flushes.share) > 1
+
+
+_SAYS: Final[Mapping[tuple[type[Part], str], Callable[[Part], bool]]] = {
+    (Open, "strip_takes"): lambda part: isinstance(part, Open) and part.strip,
+    (Open, "flip_takes"): lambda part: isinstance(part, Open) and part.flip,
+    (Contaminated, "cv"): lambda part: isinstance(part, Contaminated) and part.clusters == "by load" and part.mean > 0,
+    (Contaminated, "shows"): lambda part: isinstance(part, Contaminated) and part.mean > 0,
+    (HoldsRipe, "cold"): lambda part: isinstance(part, HoldsRipe) and part.cold > 0,
+    (Flushes, "rest"): _flushes_left,
+    (Flushes, "soak_again"): _flushes_left,
+    (Strain, "next_pick"): _flushes_left,
+    (Start, "arrives"): lambda part: isinstance(part, Start) and part.made == "bought",
+}
+
+
+def _has_a_say(part: Part, attribute: str) -> bool:
+    asked = _SAYS.get((type(part), attribute))
+    return asked is None or asked(part)

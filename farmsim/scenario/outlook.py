@@ -1,0 +1,102 @@
+"""What averages say of the promises, and what deserves a second look before anything is simulated."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from farmsim.scenario import averages
+from farmsim.scenario.farm import Farm
+from farmsim.scenario.flow import flows, longest_gap, promised_fresh
+from farmsim.scenario.readback import days_said
+from farmsim.scenario.say import Say
+from farmsim.scenario.values import DAYS
+
+TIGHT = 0.95  # of what there is: above this, waiting soon grows without end
+WARMEST = 4.0  # degC: shelf lives in suppliers' sheets and papers are for 0-4 degC
+
+
+@dataclass(frozen=True, slots=True)
+class Promise:
+    """What is promised of a strain in a usual week, against what the plan brings."""
+
+    name: str
+    unit: str  # a declared unit: "kg" or "blocks"
+    promised: float
+    brings: float
+
+
+def promises(farm: Farm) -> list[Promise]:
+    """Firsts and blocks by strain; mushrooms picked late bring fewer firsts than this."""
+    found = []
+    for usual in flows(farm):
+        fresh = promised_fresh(farm, usual.strain)
+        if fresh or usual.firsts:
+            found.append(Promise(f"{usual.strain}, firsts", "kg", fresh, usual.firsts))
+        if usual.promised:
+            found.append(Promise(f"{usual.strain}, blocks", "blocks", usual.promised, usual.started - usual.bad))
+    return found
+
+
+def second_looks(farm: Farm) -> list[str]:
+    """Sentences on what is allowed but may not be meant."""
+    say = Say(farm.farm.units, farm.farm.currency)
+    topics = (
+        _full(farm),
+        _over_promised(farm),
+        _unpicked_days(farm),
+        _dates(farm, say),
+        _without_effect(farm, say),
+        _warm(farm, say),
+    )
+    return [sentence for topic in topics for sentence in topic]
+
+
+def _full(farm: Farm) -> Iterator[str]:
+    for need in averages.needs(farm):
+        if need.share > 1:
+            yield f"{need.name}: the plan needs more than there is, so lots or work pile up."
+        elif need.share > TIGHT:
+            yield f"{need.name}: nearly full on average, so anything uneven makes lots or work wait."
+
+
+def _over_promised(farm: Farm) -> Iterator[str]:
+    for promise in promises(farm):
+        if promise.promised > promise.brings:
+            yield f"{promise.name}: more is promised than the plan brings on average."
+
+
+def _unpicked_days(farm: Farm) -> Iterator[str]:
+    picked = {day for crew in farm.crew if "pick" in crew.duties for day in averages.days_worked(crew)}
+    free = [day for day in DAYS if day not in picked]
+    if farm.start and free:
+        yield f"Nobody picks on {days_said(free)}: what ripens then waits and loses grade."
+
+
+def _dates(farm: Farm, say: Say) -> Iterator[str]:
+    for usual in flows(farm):
+        gap, life = longest_gap(farm, usual.strain), farm.strain[usual.strain].shelf_life
+        if gap > life:
+            keeps, waits = say.amount(life, "h"), say.amount(gap, "h")
+            yield f"{usual.strain} keeps {keeps}, but up to {waits} lie between two deliveries of it."
+        if gap == 0.0 and usual.saleable:
+            yield f"{usual.strain} is promised to nobody: all of it goes to the outlet or past its date."
+
+
+def _without_effect(farm: Farm, say: Say) -> Iterator[str]:
+    if farm.ripe_block_room() is None:
+        for name, strain in farm.strain.items():
+            if strain.holds_ripe.cold:
+                cold = say.amount(strain.holds_ripe.cold, "h")
+                yield f"{name} would hold {cold} more in the cold, but no walk-in takes ripe blocks."
+    used = {line.strain for line in farm.start}
+    for name in farm.strain:
+        if name not in used:
+            yield f"{name} is described but not started."
+
+
+def _warm(farm: Farm, say: Say) -> Iterator[str]:
+    room = farm.fresh_room()
+    if room is not None and farm.walk_in[room].air > WARMEST:
+        air, most = say.amount(farm.walk_in[room].air, "degC"), say.amount(WARMEST, "degC")
+        yield f"Walk-in {room} is kept at {air}; published shelf lives hold up to {most} only."

@@ -1,0 +1,243 @@
+"""The farm read back as plain sentences, every basis spelled out: so a slip of the pen is heard."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from farmsim.scenario import averages
+from farmsim.scenario.farm import Farm
+from farmsim.scenario.people import Crew, PerWeek
+from farmsim.scenario.readback_strain import strain_sentences
+from farmsim.scenario.rooms import Room, RoomEmptied, WalkIn
+from farmsim.scenario.sales import BlockCustomer, Customer, Start
+from farmsim.scenario.say import Say, joined
+from farmsim.scenario.values import DAYS, Shift
+
+Section = tuple[str, list[str]]  # a heading and its sentences
+
+
+def read_back(farm: Farm) -> list[Section]:
+    """Every section of the farm as sentences, in the order of the work."""
+    say = Say(farm.farm.units, farm.farm.currency)
+    sections = [
+        ("THE FARM", list(_about(farm, say))),
+        ("STARTED", [_start(line, say) for line in farm.start]),
+        ("MAKING", list(_making(farm, say))),
+        ("RACKS", list(_racks(farm, say))),
+        ("COLD", [_walk_in(name, walk_in, say) for name, walk_in in farm.walk_in.items()]),
+        ("SOAK, OPEN", list(_soak_and_open(farm, say))),
+        ("ROOMS", [_room(room, say) for room in farm.room]),
+        ("PEOPLE", [_crew(crew, say) for crew in farm.crew]),
+    ]
+    sections += _strains(farm, say)
+    sections += [
+        (
+            "PROMISED",
+            [_customer(each, say) for each in farm.customer]
+            + [_block_customer(each, say) for each in farm.block_customer],
+        ),
+        ("RULES", list(_rules(farm))),
+        ("LATER", list(_later(farm))),
+    ]
+    return [(heading, sentences) for heading, sentences in sections if sentences]
+
+
+def _strains(farm: Farm, say: Say) -> list[Section]:
+    """What is true of all strains once, then what each has of its own."""
+    spoken = {name: list(strain_sentences(farm, name, say)) for name in farm.strain}
+    common = [line for line in next(iter(spoken.values()), []) if all(line in lines for lines in spoken.values())]
+    if len(spoken) < 2:
+        common = []
+    each = [(name.upper(), [line for line in lines if line not in common]) for name, lines in spoken.items()]
+    return [("ALL STRAINS", common), *each]
+
+
+def _about(farm: Farm, say: Say) -> Iterator[str]:
+    about = farm.farm
+    begin = f"{about.start:%A} {about.start.day} {about.start:%B %Y}"
+    yield f"{about.weeks} weeks from {begin}, in lots of {say.amount(about.lot, 'blocks')} that travel on one cart."
+    if about.begin == "empty":
+        yield "It begins with empty rooms."
+    else:
+        weeks = averages.lead_in_weeks(farm)
+        why = "as given" if about.lead_in is not None else "worked out from the longest life of a block"
+        yield f"It begins in full swing: {weeks} weeks are run before that to fill it ({why})."
+    yield f"People carry crates away after every {say.amount(about.round, 'h')} of picking or packing."
+
+
+def _start(line: Start, say: Say) -> str:
+    text = f"{line.name}: {say.amount(line.blocks, 'blocks/week')} of {line.strain}, spread over {days_said(line.days)}"
+    if line.made == "here":
+        return f"{text}, made here."
+    ripe = f"ripe {say.vary(line.ripe_in, 'h')} after delivery" if line.ripe_in is not None else "ripe at delivery"
+    return f"{text}, bought, delivered at {say.clock(line.arrives)}, {ripe}."
+
+
+def _making(farm: Farm, say: Say) -> Iterator[str]:
+    if farm.mix is not None:
+        yield f"One person mixes and bags {say.amount(farm.mix.pace, 'blocks/h')}."
+    sterilizer = farm.sterilizer
+    if sterilizer is not None:
+        many = "One steriliser takes" if sterilizer.count == 1 else f"{sterilizer.count} sterilisers each take"
+        yield (
+            f"{many} {say.amount(sterilizer.load, 'blocks')} a load; "
+            f"a cycle lasts {say.amount(sterilizer.cycle, 'h')}, "
+            f"then the load cools for {say.amount(sterilizer.cool, 'h')}."
+        )
+        holds = sterilizer.cooling_holds
+        yield (
+            f"{say.amount(holds, 'blocks')} can stand and cool."
+            if holds is not None
+            else "There is room enough to cool."
+        )
+    if farm.clean_bench is not None:
+        people = farm.clean_bench.people
+        yield (
+            f"The clean bench has room for {people} {'person' if people == 1 else 'people'}, "
+            f"who inoculate {say.amount(farm.clean_bench.pace, 'blocks/h')} each."
+        )
+
+
+def _racks(farm: Farm, say: Say) -> Iterator[str]:
+    yield f"{say.amount(farm.incubation.holds, 'blocks')} have a place on the racks."
+    inspect = farm.incubation.inspect
+    if inspect is None:
+        yield "Nobody looks for bad blocks: they keep their place until they are opened."
+    else:
+        pace = say.amount(inspect.pace, "blocks/h")
+        yield f"The racks are looked through on {days_said(inspect.days)}, {pace} a person."
+
+
+def _walk_in(name: str, walk_in: WalkIn, say: Say) -> str:
+    uses = walk_in.uses
+    pairs = (
+        ("cold shock", uses.cold_shock, "crates/block"),
+        ("ripe blocks kept back", uses.ripe_blocks, "crates/block"),
+        ("fresh mushrooms", uses.fresh, "crates/crate"),
+    )
+    used = joined([f"{what} ({_space(amount, unit)})" for what, amount, unit in pairs if amount is not None])
+    holds, air = say.amount(walk_in.holds, "crates"), say.amount(walk_in.air, "degC")
+    text = f"Walk-in {name}: {holds} have a place in it, at {air}, for {used}."
+    if uses.fresh is None:
+        return text
+    chills = "as much as comes" if walk_in.chills is None else f"{say.amount(walk_in.chills, 'kg/h')}"
+    return f"{text} It chills {chills}; crates are half cooled after {say.amount(walk_in.half_cooling, 'h')}."
+
+
+def _space(amount: float, unit: str) -> str:
+    return f"{amount:g} crate places a {unit.split('/')[1]}" if amount != 1 else f"1 crate place a {unit.split('/')[1]}"
+
+
+def _soak_and_open(farm: Farm, say: Say) -> Iterator[str]:
+    if farm.soak is not None:
+        if farm.soak.how == "tank":
+            tanks = f"{farm.soak.tanks} soak tank{'s' if farm.soak.tanks != 1 else ''}"
+            yield f"{tanks} of {say.amount(farm.soak.tank, 'blocks')}; a tank takes one lot whole."
+        else:
+            yield "Blocks are soaked in the bag."
+    benches = farm.opening.benches
+    yield f"{benches} opening bench{'es' if benches != 1 else ''}, one person each."
+
+
+def _room(room: Room, say: Say) -> str:
+    text = f"{room.name}: {say.amount(room.holds, 'shelf places')}, one block each, at {say.range(room.range, 'degC')}"
+    if isinstance(room.clean, RoomEmptied):
+        every, takes = say.amount(room.clean.every, "h"), say.amount(room.clean.takes, "h")
+        return f"{text}; emptied every {every} and cleaned in {takes} of one person's work."
+    return f"{text}; cleaned shelf by shelf."
+
+
+# --- people -------------------------------------------------------------------------------------------
+
+
+def days_said(days: Sequence[str]) -> str:
+    """Days of the week as they are spoken: Mon to Fri; Tue and Fri."""
+    at = [DAYS.index(day) for day in days]
+    if len(at) == 7:
+        return "every day"
+    if len(at) > 2 and at == list(range(at[0], at[0] + len(at))):
+        return f"{days[0].title()} to {days[-1].title()}"
+    return joined([day.title() for day in days])
+
+
+def _crew(crew: Crew, say: Say) -> str:
+    people = f"{crew.people} {'person' if crew.people == 1 else 'people'}"
+    working = averages.days_worked(crew)
+    if isinstance(crew.days, PerWeek):
+        when = f"{crew.days.days} days a week each, days off in turn"
+    else:
+        when = days_said(working)
+    rest = f", {say.amount(crew.break_, 'h')} of it break" if crew.break_ else ""
+    rest += f" at {say.clock(crew.break_at)}" if crew.break_ and crew.break_at is not None else ""
+    text = f"{crew.name}: {people}, {when}, {_shifts(crew, working, say)}{rest}. First {', then '.join(crew.duties)}."
+    return text + "".join(_terms(crew, say))
+
+
+def _shifts(crew: Crew, working: Sequence[str], say: Say) -> str:
+    """Shifts with the days they are for, days of like shifts together."""
+    days: dict[Shift, list[str]] = {}
+    for day in working:
+        days.setdefault(crew.hours[day], []).append(day)
+    if len(days) == 1:
+        return say.shift(next(iter(days)))
+    return joined([f"{days_said(which)} {say.shift(shift)}" for shift, which in days.items()])
+
+
+def _terms(crew: Crew, say: Say) -> Iterator[str]:
+    if crew.fits:
+        yield f" Begin only if it fits before the end of the shift: {joined(list(crew.fits))}."
+    if crew.wage is not None:
+        yield f" {say.amount(crew.wage, 'currency/h')} each."
+    if crew.absence:
+        yield f" {say.amount(crew.absence, 'fraction')} of their days are missed."
+    if crew.overtime.at_most:
+        over = crew.overtime
+        yield (
+            f" Overtime of at most {say.amount(over.at_most, 'h/day')} to finish what is in hand, "
+            f"counted after {say.amount(over.after, 'h/week')}."
+        )
+
+
+# --- promises and rules -------------------------------------------------------------------------------
+
+
+def _customer(customer: Customer, say: Say) -> str:
+    when = f"on {days_said(customer.days)}, leaving by {say.clock(customer.leave_by)}"
+    if isinstance(customer.takes, str):
+        left = customer.takes_firsts_left
+        old = f", and firsts with at most {say.amount(left, 'h')} of shelf life left" if left is not None else ""
+        return f"{customer.name} takes any seconds{old}, {when}."
+    takes = joined([f"{say.amount(kg, 'kg')} of {strain}" for strain, kg in customer.takes.items()])
+    return f"{customer.name} is promised {takes} a delivery, {when}{_terms_of(customer, say)}"
+
+
+def _block_customer(customer: BlockCustomer, say: Say) -> str:
+    takes = joined([f"{say.amount(blocks, 'blocks')} of {strain}" for strain, blocks in customer.takes.items()])
+    when = f"on {days_said(customer.days)}, leaving by {say.clock(customer.leave_by)}"
+    notice = f"known {say.amount(customer.notice, 'h')} before"
+    return f"{customer.name} is promised {takes} a week, ready to fruit, {when}, {notice}{_terms_of(customer, say)}"
+
+
+def _terms_of(customer: Customer | BlockCustomer, say: Say) -> str:
+    varies = (
+        f"; orders vary by {say.amount(customer.varies, 'fraction')}" if customer.varies else "; every order the same"
+    )
+    short = "is lost" if customer.unfilled == "lost" else "follows the next day"
+    return f"{varies}; what is short {short}."
+
+
+def _rules(farm: Farm) -> Iterator[str]:
+    rules = farm.rules
+    yield f"Ripe blocks: {rules.ripe_blocks}."
+    calls = "as soon as it is ripe (push)" if rules.call_in == "push" else rules.call_in
+    yield f"A ripe lot is called in {calls}."
+    yield "The ripest is picked first." if rules.pick_first == "ripest" else "The dearest strain is picked first."
+    served = "in the order of the file" if rules.served_first == "file order" else "the largest order first"
+    yield f"Customers are served {served}."
+
+
+def _later(farm: Farm) -> Iterator[str]:
+    for hour, state in farm.changes:
+        names = [name for name in type(farm).figures if name not in ("changes", "farm")]
+        differs = [name.replace("_", " ") for name in names if getattr(state, name) != getattr(farm, name)]
+        yield f"From week {round(hour / 168) + 1} on, other than at first: {joined(differs)}."
