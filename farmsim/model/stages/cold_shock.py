@@ -57,5 +57,5 @@ def _ends(site: Site, lot: Lot) -> float:
     usual = ticks(lot.since + shock.usual)
     if soak is None or next_open(site, "soak", usual) < (usual // DAY + 1) * DAY:
         return usual
-    earlier = ticks(last_open(site, "soak", usual, lot.blocks / soak.load))
-    return earlier if lot.since + shock.least <= earlier else usual
+    earlier = last_open(site, "soak", usual, lot.blocks / soak.load)
+    return ticks(earlier) if lot.since + shock.least <= earlier else usual

@@ -15,7 +15,7 @@ from simpy.events import Event
 
 from farmsim.model import blocks
 from farmsim.model.calendar import DAY, ticks
-from farmsim.model.hours import next_open, soak_from
+from farmsim.model.hours import NEVER, next_open, soak_from
 from farmsim.model.lot import Lot
 from farmsim.model.places import Need
 from farmsim.model.site import Site
@@ -79,7 +79,8 @@ AGAIN = stage(5, "soak again", take_tank, be_in_the_tank, load, lie_overnight, u
 
 
 def _may_be_filled(site: Site, lot: Lot, now: float) -> float:
-    return ticks(soak_from(site, site.strains[lot.strain], lot.blocks, now))
+    opens = soak_from(site, site.strains[lot.strain], lot.blocks, now)
+    return ticks(opens) if opens < NEVER else NEVER
 
 
 def _charge_for_cold(site: Site, lot: Lot) -> None:

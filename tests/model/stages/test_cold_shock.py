@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from farmsim.scenario.rooms import Uses
+from farmsim.scenario.rules import Rules
 from farmsim.scenario.strain import HoldsRipe
 from farmsim.scenario.values import Shift
 
@@ -176,3 +177,15 @@ def test_fresh_crates_in_the_same_walk_in_leave_less_room_for_cold_shock() -> No
 def test_a_strain_without_cold_shock_asks_for_no_cold_place() -> None:
     strain = LONG.but(steps=("soak", "open", "fruit"), cold_shock=None)
     assert [line for line in log(seen(strain, **PLACES), "stays") if "cold" in line] == []
+
+
+def test_a_cold_shock_ends_at_its_usual_time_when_nobody_soaks_for_days() -> None:
+    late = (OWNER.but(days=("sun",)),)
+    parts = PLACES | {"rules": Rules(call_in="push"), "crew": late}
+    assert log(seen(LONG, **parts), "stays")[:5] == lines("""
+        mon 08:00  A0 comes to racks
+        mon 08:00  A0 comes to walk-in cold
+        mon 08:00  A0 leaves racks (8)
+        sun 06:00  A0 comes to soak tanks, asked tue 08:00
+        sun 06:00  A0 leaves walk-in cold (8), done tue 08:00
+    """)

@@ -192,3 +192,12 @@ def test_soaked_again_a_lot_keeps_its_shelf_and_is_opened_only_once() -> None:
         mon2 08:00  A0 leaves Shed (8), done mon2 06:45
         mon2 08:00  A0 leaves Shed, promised (8)
     """)
+
+
+def test_a_soak_that_nobody_could_end_in_time_is_never_begun() -> None:
+    # An hour of work a day: the next morning comes 22 h after the tank is filled, at most 18 are allowed.
+    parts = PLACES | {"rules": Rules(call_in="push"), "crew": (of_crew(end=7.0),), "start": (LINE.but(arrives=6.0),)}
+    assert log(seen(LONG.but(soak=LONG.soak.but(load=80.0)), **parts), "stays") == lines("""
+        mon 06:00  A0 comes to racks
+        never  A0 waits for soak tanks since mon 06:00
+    """)

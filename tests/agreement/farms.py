@@ -1,0 +1,187 @@
+"""Farms to compare runs of: the shipped ones, cut short, and small random ones with everything in them."""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+
+from hypothesis import strategies as st
+
+import farmsim
+from farmsim.record.columns import TABLES
+from farmsim.record.tables import Record
+from farmsim.scenario.farm import About, Farm
+from farmsim.scenario.people import Crew, Overtime
+from farmsim.scenario.read import load
+from farmsim.scenario.rooms import (
+    CleanBench,
+    Incubation,
+    Inspect,
+    Mix,
+    Opening,
+    Room,
+    RoomEmptied,
+    Soak,
+    Sterilizer,
+    Uses,
+    WalkIn,
+)
+from farmsim.scenario.rules import CALL_IN, PICK_FIRST, RIPE_BLOCKS, SERVED_FIRST, Rules
+from farmsim.scenario.sales import BlockCustomer, Customer, Start
+from farmsim.scenario.strain import (
+    ColdShock,
+    Contaminated,
+    Flushes,
+    HoldsRipe,
+    Overripe,
+    Picking,
+    SoakTimes,
+    Strain,
+    Yield,
+)
+from farmsim.scenario.values import DAYS, PerWeek, Range, Shift
+from farmsim.scenario.vary import MeanCv, Triangular
+
+D = 24.0
+SCENARIOS = sorted((Path(farmsim.__file__).parent.parent / "scenarios").rglob("*.toml"))
+EVERY_TABLE = tuple(layout.name for layout in TABLES)
+
+
+def shipped(path: Path, lead_in: int = 3) -> Farm:
+    """A shipped farm with a short lead-in."""
+    farm = load(path)
+    return farm.but(farm=farm.farm.but(lead_in=lead_in))
+
+
+def everything(record: Record, before: float | None = None) -> dict[str, list[tuple[object, ...]]]:
+    """The canonical rows of every table."""
+    return {table: record.rows(table, before) for table in EVERY_TABLE}
+
+
+# --- a small farm with everything in it -----------------------------------------------------------------------------
+
+QUICK = Strain(
+    steps=("colonise", "open", "fruit"),
+    colonise=Triangular(2 * D, 3 * D, 5 * D),
+    holds_ripe=HoldsRipe(on_the_rack=3 * D, cold=3 * D),
+    overripe=Overripe(thrown_out_after=2 * D),
+    contaminated=Contaminated(mean=0.1, clusters="by load", shows=Triangular(1 * D, 2 * D, 6 * D)),
+    first_pick=MeanCv(4 * D, 0.2),
+    spread=20.0,
+    next_pick=MeanCv(4 * D, 0.2),
+    yield_=Yield(mean=0.6),
+    flushes=Flushes(share=(0.7, 0.3), rest=1 * D),
+    picking=Picking(look=0.01, pace=10.0, window=1 * D),
+    pack=12.0,
+    crate=2.0,
+    shelf_life=5 * D,
+    range=Range(12.0, 20.0),
+)
+SOAKED = QUICK.but(
+    steps=("colonise", "ripen", "cold shock", "soak", "open", "fruit"),
+    ripen=MeanCv(2 * D, 0.3),
+    cold_shock=ColdShock(least=12.0, usual=24.0, most=48.0),
+    soak=SoakTimes(least=10.0, most=18.0),
+    flushes=Flushes(share=(0.6, 0.3, 0.1), rest=1 * D, soak_again=True),
+)
+GROWERS = Crew(
+    name="growers",
+    people=2,
+    days=PerWeek(5),
+    hours=dict.fromkeys(DAYS, Shift(6.0, 14.0)),
+    break_=0.5,
+    duties=("soak", "open", "pick", "clear", "inoculate", "mix", "inspect", "clean"),
+    absence=0.05,
+    overtime=Overtime(at_most=1.0),
+)
+PICKERS = GROWERS.but(name="pickers", days=DAYS[:6], duties=("pick", "pack", "open", "clear"), absence=0.1)
+SMALL = Farm(
+    farm=About(name="Small", start=datetime.date(2027, 1, 4), weeks=3, lot=10.0, lead_in=3),
+    mix=Mix(pace=40.0),
+    sterilizer=Sterilizer(load=40.0, cycle=6.0, cool=12.0, cooling_holds=80.0),
+    clean_bench=CleanBench(people=2, pace=30.0),
+    incubation=Incubation(holds=400.0, inspect=Inspect(days=("tue", "fri"), pace=200.0)),
+    walk_in={"main": WalkIn(holds=60.0, uses=Uses(cold_shock=0.5, ripe_blocks=0.5, fresh=1.0), chills=20.0)},
+    soak=Soak(how="tank", tanks=3, tank=10.0),
+    opening=Opening(benches=1),
+    room=(
+        Room(name="East", holds=60.0, range=Range(14.0, 16.0)),
+        Room(name="West", holds=50.0, range=Range(15.0, 18.0), clean=RoomEmptied(every=21 * D, takes=3.0)),
+    ),
+    crew=(GROWERS, PICKERS),
+    strain={"quick": QUICK, "soaked": SOAKED},
+    start=(
+        Start(name="A", strain="quick", blocks=60.0, days=("mon", "thu")),
+        Start(name="B", strain="soaked", blocks=40.0, days=("tue",)),
+        Start(name="C", strain="quick", blocks=20.0, days=("wed",), made="bought", ripe_in=MeanCv(1 * D, 0.5)),
+    ),
+    customer=(
+        Customer(name="shop", takes={"quick": 5.0, "soaked": 3.0}, varies=0.2, days=("tue", "fri"), leave_by=9.0),
+        Customer(
+            name="stall", takes={"quick": 4.0}, days=("fri", "sat"), leave_by=7.0, unfilled="next day", varies=0.1
+        ),
+        Customer(
+            name="kitchen", kind="outlet", takes="anything", days=("sat",), leave_by=12.0, takes_firsts_left=1 * D
+        ),
+    ),
+    block_customer=(
+        BlockCustomer(
+            name="grower", takes={"quick": 20.0, "soaked": 5.0}, varies=0.3, days=("mon", "tue"), unfilled="next day"
+        ),
+    ),
+)
+
+
+def _some(values: tuple[object, ...]) -> st.SearchStrategy[object]:
+    return st.sampled_from(values)
+
+
+@st.composite
+def farms(draw: st.DrawFn) -> Farm:
+    """A small farm with some figures changed, from roomy to far too tight."""
+    strains = {name: _a_strain(draw, strain) for name, strain in SMALL.strain.items()}
+    walk_in = SMALL.walk_in["main"].but(holds=draw(_some((12.0, 30.0, 200.0))), chills=draw(_some((None, 1.0, 20.0))))
+    how = draw(_some(("tank", "in the bag")))
+    return SMALL.but(
+        farm=SMALL.farm.but(begin=draw(_some(("empty", "full swing"))), round=draw(_some((0.25, 1.0, 4.0)))),
+        incubation=SMALL.incubation.but(holds=draw(_some((40.0, 120.0, 400.0)))),
+        sterilizer=SMALL.sterilizer.but(cooling_holds=draw(_some((None, 40.0)))),
+        walk_in={"main": walk_in},
+        soak=SMALL.soak.but(how=how, tanks=draw(st.integers(1, 4))),
+        opening=Opening(benches=draw(st.integers(1, 2))),
+        room=tuple(room.but(holds=draw(_some((20.0, 60.0, 150.0)))) for room in SMALL.room),
+        crew=tuple(_a_crew(draw, crew) for crew in SMALL.crew),
+        strain=strains,
+        rules=Rules(
+            ripe_blocks=draw(_some(RIPE_BLOCKS)),
+            call_in=draw(_some(CALL_IN)),
+            pick_first=draw(_some(PICK_FIRST)),
+            served_first=draw(_some(SERVED_FIRST)),
+        ),
+    )
+
+
+def _a_strain(draw: st.DrawFn, strain: Strain) -> Strain:
+    flushes = draw(st.integers(1, 3))
+    return strain.but(
+        contaminated=strain.contaminated.but(
+            mean=draw(_some((0.0, 0.1, 0.6))), clusters=draw(_some(("by load", "none")))
+        ),
+        holds_ripe=HoldsRipe(on_the_rack=draw(_some((0.0, 2 * D, 9 * D))), cold=draw(_some((0.0, 4 * D)))),
+        flushes=strain.flushes.but(share=(0.5, 0.3, 0.2)[:flushes]),
+        shelf_life=draw(_some((1 * D, 5 * D))),
+    )
+
+
+def _a_crew(draw: st.DrawFn, crew: Crew) -> Crew:
+    start = draw(_some((0.0, 6.0, 15.0, 22.0)))
+    hours = draw(_some((2.0, 8.0)))
+    days = draw(_some((DAYS, DAYS[:5], ("mon", "thu"), PerWeek(4))))
+    return crew.but(
+        people=draw(st.integers(1, 3)),
+        days=days,
+        hours=dict.fromkeys(DAYS, Shift(start, start + hours)),
+        duties=draw(st.permutations(crew.duties)),
+        fits=draw(_some(((), ("open", "clear")))),
+        absence=draw(_some((0.0, 0.3))),
+    )

@@ -1,0 +1,55 @@
+"""What came is where it should be, in every run: blocks, kg, hours, places, dates."""
+
+from __future__ import annotations
+
+from contextlib import suppress
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+
+from farmsim.errors import RunStuck
+from farmsim.model.run import run
+from farmsim.record import balance
+from farmsim.scenario.farm import Farm
+
+from .farms import SCENARIOS, SMALL, everything, farms, shipped
+
+LOTS_A_RUN = 1_200
+
+
+def weeks_of(farm: Farm) -> int:
+    """Weeks in which about so many lots are started, 16 at most."""
+    a_week = sum(line.blocks for line in farm.start) / farm.farm.lot
+    return int(min(16, max(4, LOTS_A_RUN // max(1, a_week))))
+
+
+@pytest.mark.parametrize("path", SCENARIOS, ids=lambda path: path.stem)
+def test_every_shipped_farm_adds_up(path: Path) -> None:
+    weeks = weeks_of(shipped(path))
+    assert balance.faults(run(shipped(path, lead_in=weeks - 2), 1, 0, 2)) == []
+
+
+def test_the_small_farm_does_everything_a_farm_can_do() -> None:
+    record = run(SMALL, 1, 0, 4)
+    assert balance.faults(record) == []
+    empty = [table for table, rows in everything(record).items() if not rows]
+    assert empty == []
+
+
+@settings(max_examples=40, derandomize=True, deadline=None, database=None, suppress_health_check=list(HealthCheck))
+@given(farm=farms())
+def test_every_small_farm_adds_up_however_tight(farm: Farm) -> None:
+    with suppress(RunStuck):
+        assert balance.faults(run(farm, 1, 0, 3)) == []
+
+
+@pytest.mark.parametrize("number", range(3))
+def test_same_seed_same_rows(number: int) -> None:
+    assert everything(run(SMALL, 5, number, 2)) == everything(run(SMALL, 5, number, 2))
+
+
+def test_two_runs_of_a_study_differ_in_everything_luck_decides() -> None:
+    one, other = (everything(run(SMALL, 5, number, 2)) for number in range(2))
+    differ = {table for table in one if one[table] != other[table]}
+    assert differ >= {"stays", "tasks", "picks", "orders", "rostered", "blocks", "stock_out", "block_orders"}
