@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import date, timedelta
 from math import ceil
 from typing import NamedTuple
 
@@ -48,9 +48,12 @@ def weeks(record: Record) -> Periods:
 def months(record: Record) -> Periods:
     """The calendar months of the measured time, such as "2027-03"."""
     first_day = record.first_day + timedelta(hours=record.start)
-    days = [first_day + timedelta(days=day) for day in range(days_measured(record))]
-    first = [number for number, day in enumerate(days) if number == 0 or day.day == 1]
-    return _periods(record, [f"{days[number]:%Y-%m}" for number in first], np.array(first))
+    labels, first, begins = [], [0], first_day
+    while (begins - first_day).days < days_measured(record):
+        labels.append(f"{begins:%Y-%m}")
+        begins = date(begins.year + begins.month // 12, begins.month % 12 + 1, 1)
+        first.append((begins - first_day).days)
+    return _periods(record, labels, np.array(first[:-1]))
 
 
 def _periods(record: Record, labels: list[str], first: Numbers) -> Periods:
@@ -61,7 +64,7 @@ def _periods(record: Record, labels: list[str], first: Numbers) -> Periods:
 def by_day(record: Record, flow: Flow) -> Figures:
     """The flow on each day of the measured time."""
     kept = measured(record, flow.when)
-    day = ((flow.when[kept] - record.start) // HOURS_A_DAY).astype(np.int64)
+    day = ((flow.when[kept] - record.start) / HOURS_A_DAY).astype(np.int64)
     return added(day, flow.amount[kept], days_measured(record))
 
 

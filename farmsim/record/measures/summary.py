@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 import numpy as np
 
@@ -46,29 +46,37 @@ def summarise(record: Record) -> RunTables:
     }
 
 
-def _daily(record: Record, flows: Mapping[str, Flow]) -> dict[str, Figures]:
-    """Every flow day by day: weeks and months are made of whole days."""
-    return {name: by_day(record, flow) for name, flow in flows.items()}
+class Daily(NamedTuple):
+    """Everything day by day: weeks and months are made of whole days."""
+
+    flows: dict[str, Figures]
+    levels: dict[str, tuple[float, Figures]]
+    """What there was at the start, and the change on each day."""
 
 
-def _by_period(record: Record, daily: Mapping[str, Figures], periods: Periods) -> Table:
-    sums: Table = {name: summed(amounts, periods) for name, amounts in daily.items()}
-    for one in LEVELS:
-        level = one(record)
-        sums[one.name] = at_ends(level.opening, by_day(record, level.change), periods)
-    return sums
+def _daily(record: Record, flows: Mapping[str, Flow]) -> Daily:
+    levels = {one.name: one(record) for one in LEVELS}
+    return Daily(
+        {name: by_day(record, flow) for name, flow in flows.items()},
+        {name: (level.opening, by_day(record, level.change)) for name, level in levels.items()},
+    )
 
 
-def _weekly(record: Record, daily: Mapping[str, Figures]) -> Table:
+def _by_period(daily: Daily, periods: Periods) -> Table:
+    sums: Table = {name: summed(amounts, periods) for name, amounts in daily.flows.items()}
+    return sums | {name: at_ends(opening, change, periods) for name, (opening, change) in daily.levels.items()}
+
+
+def _weekly(record: Record, daily: Daily) -> Table:
     """One row for each measured week; the first is week 1."""
     periods = weeks(record)
-    return {"week": np.arange(1.0, len(periods.first) + 1), **_by_period(record, daily, periods)}
+    return {"week": np.arange(1.0, len(periods.first) + 1), **_by_period(daily, periods)}
 
 
-def _months(record: Record, daily: Mapping[str, Figures]) -> Table:
+def _months(record: Record, daily: Daily) -> Table:
     """One row for each calendar month, with how many of its days lie in the measured time."""
     periods = months(record)
-    return {"month": periods.labels, "days": periods.days, **_by_period(record, daily, periods)}
+    return {"month": periods.labels, "days": periods.days, **_by_period(daily, periods)}
 
 
 def _strains(record: Record, flows: Mapping[str, Flow], spans: Sequence[days.Span]) -> Table:
