@@ -1,0 +1,1 @@
+"""Speed and memory; and the twin, a small farm written again in plain SimPy, which comes to the same totals."""
