@@ -15,6 +15,7 @@ from farmsim.model.heaps import Ripe, Unpacked
 from farmsim.model.luck import Luck
 from farmsim.model.places import Place, Places
 from farmsim.model.plan import Slot, week_of
+from farmsim.model.resettle import resettle
 from farmsim.model.rota import CrewRota
 from farmsim.model.site import Site
 from farmsim.model.stock import Stock
@@ -114,7 +115,7 @@ def _lay_out(site: Site, states: list[Farm]) -> None:
     site.cooling = _only(by_kind, "cooling")
     site.clean_bench = _only(by_kind, "clean bench")
     site.racks = by_kind["racks"][0]
-    site.tanks = _only(by_kind, "soak tanks")
+    site.soak_tanks = _only(by_kind, "soak tanks")
     site.benches = by_kind["opening benches"][0]
     site.shelves = by_kind.get("shelf", [])
     site.booked = by_kind.get("booked", [])
@@ -136,8 +137,8 @@ def _sizes(site: Site, farm: Farm) -> dict[int, float]:
     if site.clean_bench is not None and farm.clean_bench is not None:
         sizes[site.clean_bench.index] = farm.clean_bench.people
     sizes[site.racks.index] = farm.incubation.holds
-    if site.tanks is not None and farm.soak is not None:
-        sizes[site.tanks.index] = farm.soak.tanks
+    if site.soak_tanks is not None and farm.soak is not None and farm.soak.how == "tank":
+        sizes[site.soak_tanks.index] = farm.soak.tanks
     sizes[site.benches.index] = farm.opening.benches
     for name, walk_in in farm.walk_in.items():
         sizes[site.walk_ins[name].index] = walk_in.holds
@@ -212,6 +213,7 @@ def _slots(farm: Farm, start: Start) -> list[Slot]:
 
 def come_into_force(site: Site, farm: Farm) -> None:
     """From now on the farm is like this. What grows in a block was settled when it was started; how it is handled was not."""
+    was_pushed = site.farm.rules.call_in == "push"
     site.farm, site.strains = farm, {**getattr(site, "strains", {}), **farm.strain}
     for place in site.places.all:
         holds = _sizes(site, farm)[place.index]
@@ -220,13 +222,19 @@ def come_into_force(site: Site, farm: Farm) -> None:
             site.journal.capacity((place.index, site.desk.now, place.holds))
     site.spans = {}
     _assign_walk_ins(site, farm)
+    site.tanks = site.soak_tanks if farm.soak is not None and farm.soak.how == "tank" else None
     _accept(site, farm)
     for crew, rota in zip(site.people.crews, site.rotas, strict=True):
         site.people.reassign(crew, rota.duties(site.desk.now), rota.begun_if_fits(site.desk.now))
-    for number, room in enumerate(farm.room):
-        if isinstance(room.clean, RoomEmptied):
-            first = site.desk.now + room.clean.every * (number + 1) / len(farm.room)
-            site.room_due.setdefault(site.room_number[room.name], first)
+    _plan_cleaning(site, farm)
+    resettle(site, was_pushed)
+
+
+def _plan_cleaning(site: Site, farm: Farm) -> None:
+    """Rooms that are emptied to be cleaned are due one after the other, not all on one day."""
+    every = [(room.name, room.clean.every) for room in farm.room if isinstance(room.clean, RoomEmptied)]
+    for number, (name, hours) in enumerate(every):
+        site.room_due.setdefault(site.room_number[name], site.desk.now + hours * (number + 1) / len(every))
 
 
 def _assign_walk_ins(site: Site, farm: Farm) -> None:
@@ -242,7 +250,7 @@ def _assign_walk_ins(site: Site, farm: Farm) -> None:
 def _accept(site: Site, farm: Farm) -> None:
     """Which rooms take which strain: those kept within the temperatures it fruits well in."""
     site.rooms_for = dict.fromkeys(site.strain_number, ())
-    for name, strain in farm.strain.items():
+    for name, strain in site.strains.items():
         site.rooms_for[name] = tuple(
             site.room_number[room.name]
             for room in farm.room

@@ -233,6 +233,18 @@ class Places:
         for place in _places_of(request.needs):
             self.touch(place)
 
+    def turn_to(self, lot: Traveller, purpose: str, places: tuple[Place, ...]) -> None:
+        """A waiting lot asks for its places under `purpose` in any of `places` from now on, and keeps its turn."""
+        request = lot.request
+        if request is None or all(need.places == places for need in request.needs if need.purpose == purpose):
+            return
+        for place in _places_of(request.needs):
+            place.queue.remove(request)
+        request.needs = tuple(n._replace(places=places) if n.purpose == purpose else n for n in request.needs)
+        for place in _places_of(request.needs):
+            place.queue.add(request)
+            self.touch(place)
+
     # --- settling -----------------------------------------------------------------------------------------------
 
     def settle(self) -> None:

@@ -69,7 +69,8 @@ class Site:
     cold_room: Place | None  # for cold shock
     ripe_room: Place | None  # for ripe blocks held back
     cooler: Place | None  # for fresh crates
-    tanks: Place | None
+    tanks: Place | None  # None: blocks are soaked in the bag
+    soak_tanks: Place | None  # whether they are used at present or not
     benches: Place
     walk_ins: dict[str, Place]
     shelves: list[Place]

@@ -123,23 +123,14 @@ def test_there_is_nothing_to_wait_for_when_the_hour_has_come() -> None:
     assert desk.until(6.0) is not None
 
 
-def test_the_desk_is_quiet_only_when_nothing_else_is_due_and_nothing_has_to_settle() -> None:
-    desk, _, (places,) = parts("places")
+def test_the_desk_is_quiet_only_when_nothing_else_is_due() -> None:
+    desk = Desk()
     said: dict[str, bool] = {}
-
-    def first() -> None:
-        said["another bell is due"] = desk.quiet
-
-    def second() -> None:
-        said["alone"] = desk.quiet
-        desk.mark(places)
-        said["places have to settle"] = desk.quiet
-
-    desk.at(1.0, first)
-    desk.at(1.0, second)
+    desk.at(1.0, lambda: said.update(another_bell_is_due=desk.quiet))
+    desk.at(1.0, lambda: said.update(alone=desk.quiet))
     desk.at(2.0, lambda: said.update(later=desk.quiet))
     desk.run(until=3.0)
-    assert said == {"another bell is due": False, "alone": True, "places have to settle": False, "later": True}
+    assert said == {"another_bell_is_due": False, "alone": True, "later": True}
 
 
 # --- places and people at the desk ----------------------------------------------------------------------------------
@@ -261,10 +252,16 @@ def test_a_request_is_not_granted_on_the_spot_while_somebody_waits() -> None:
     assert not on_the_spot(yard)
 
 
-def test_a_request_is_not_granted_on_the_spot_while_the_desk_has_something_to_settle() -> None:
+def test_a_request_is_not_granted_on_the_spot_while_places_have_to_settle() -> None:
+    yard = Yard()
+    yard.desk.at(1.0, lambda: yard.desk.mark(yard.places))
+    assert not on_the_spot(yard)
+
+
+def test_people_to_be_sent_do_not_keep_a_place_back_as_they_are_sent_after_the_places_anyway() -> None:
     yard = Yard()
     yard.desk.at(1.0, lambda: yard.desk.mark(yard.people))
-    assert not on_the_spot(yard)
+    assert on_the_spot(yard)
 
 
 def test_a_request_is_not_granted_on_the_spot_while_a_rule_holds_the_lot() -> None:

@@ -76,9 +76,10 @@ def _open(site: Site, number: int) -> None:
 
 
 def _close(site: Site, number: int, closed: bool) -> None:
-    places = site.shelves if site.farm.rules.call_in == "push" else site.booked
-    places[number].closed = closed
-    site.places.touch(places[number])
+    shut = site.shelves if site.farm.rules.call_in == "push" else site.booked
+    for place in (site.booked[number], site.shelves[number]):
+        place.closed = closed and place is shut[number]
+        site.places.touch(place)
 
 
 def _clean_of(site: Site, number: int) -> RoomEmptied:

@@ -11,6 +11,7 @@ from simpy.events import Event
 from farmsim.model import blocks
 from farmsim.model.lot import Lot
 from farmsim.model.places import Need, thousandths
+from farmsim.model.resettle import book_what_it_has
 from farmsim.model.site import Site
 from farmsim.model.steps import stage
 
@@ -24,6 +25,8 @@ def take_bench_and_shelf(site: Site, lot: Lot) -> Event | None:
 
 def be_at_the_bench(site: Site, lot: Lot) -> None:
     lot.room = site.shelves.index(lot.stays["shelf"].place)
+    if site.farm.rules.call_in != "push":
+        book_what_it_has(site, lot)
     blocks.leave_store(site, lot)
     for purpose in ("tank", "cold"):
         if purpose in lot.stays:

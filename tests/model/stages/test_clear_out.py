@@ -131,9 +131,9 @@ def test_meanwhile_other_rooms_take_the_lots() -> None:
     record = seen(start=start, room=(EMPTIED.but(holds=24.0), SHED.but(name="Barn", holds=8.0)))
     assert [line for line in log(record, "stays") if "promised" in line] == lines("""
         thu 08:00  A0 comes to Shed, promised
-        fri 08:00  B0 comes to Shed, promised
+        fri 08:00  B0 comes to Barn, promised
         sat 08:30  A0 leaves Shed, promised (8)
-        sun 08:30  B0 leaves Shed, promised (8)
+        sun 08:30  B0 leaves Barn, promised (8)
     """)
 
 

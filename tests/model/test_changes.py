@@ -1,0 +1,211 @@
+"""What a dated change does on its Monday to what already stands there."""
+
+from __future__ import annotations
+
+from farmsim.model.run import run
+from farmsim.record import balance
+from farmsim.scenario.farm import Farm
+from farmsim.scenario.rooms import RoomEmptied
+from farmsim.scenario.rules import Rules
+
+from .tiny import (
+    COLD,
+    FRIDGE,
+    LINE,
+    OYSTER,
+    SHED,
+    SHIITAKE,
+    TANKS,
+    D,
+    Fixed,
+    farm,
+    lines,
+    log,
+    of_crew,
+    tiny_racks,
+)
+
+LONG = OYSTER.but(first_pick=Fixed(30 * D))
+ONCE = LINE.but(blocks=16.0)
+NO_MORE = (LINE.but(blocks=0.0),)
+SMALL_SHED = SHED.but(holds=8.0)
+BARN = SHED.but(name="Barn", holds=8.0)
+
+
+def told(before: Farm, after: Farm, *tables: str, weeks: int = 2) -> list[str]:
+    """The log from the second Monday on, when the farm becomes `after`."""
+    record = run(before.but(changes=((7 * D, after),)), 1, 0, weeks)
+    assert balance.faults(record) == []
+    return [line for line in log(record, *tables) if line[3] == "2" or line.startswith("never")]
+
+
+def test_a_new_room_takes_the_lot_that_has_waited_longest() -> None:
+    # A1 finds no shelf in the first week and waits; the barn opens on the second Monday.
+    before = farm(LONG, start=(ONCE,), room=(SMALL_SHED,))
+    assert told(before, before.but(room=(SMALL_SHED, BARN), start=NO_MORE), "stays") == lines("""
+        mon2 00:00  A1 comes to Barn
+        mon2 00:00  A1 comes to Barn, promised, asked mon 08:00
+        mon2 00:00  A1 comes to opening benches
+        mon2 00:00  A1 leaves racks (8), done mon 08:00
+        mon2 07:00  A1 leaves opening benches (1)
+    """)
+
+
+def test_a_room_that_is_given_up_takes_nobody_new_and_is_left_by_those_who_are_there() -> None:
+    before = farm(OYSTER.but(first_pick=Fixed(9 * D)), start=(ONCE,), room=(SMALL_SHED, BARN))
+    after = before.but(room=(SMALL_SHED,), start=(LINE,))
+    assert told(before, after, "stays", weeks=3)[-16:] == lines("""
+        mon2 08:00  A0' comes to racks
+        wed2 08:30  crates comes to walk-in
+        wed2 09:00  crates comes to walk-in
+        wed2 10:00  A0 leaves Shed (8), done wed2 07:00
+        wed2 10:00  A0 leaves Shed, promised (8)
+        wed2 10:00  A0' comes to Shed
+        wed2 10:00  A0' comes to Shed, promised, asked mon2 08:00
+        wed2 10:00  A0' comes to opening benches
+        wed2 10:00  A0' leaves racks (8), done mon2 08:00
+        wed2 11:00  A0' leaves opening benches (1)
+        wed2 12:00  A1 leaves Barn (8), done wed2 08:00
+        wed2 12:00  A1 leaves Barn, promised (8)
+    """)
+
+
+def test_a_lot_on_its_way_to_a_room_that_is_given_up_is_called_to_another() -> None:
+    # Called to the barn on Sunday, it stands cold when the barn is given up on Monday.
+    parts = {"walk_in": {"fridge": FRIDGE, "cold": COLD}, "soak": TANKS}
+    before = farm(SHIITAKE, start=(LINE.but(days=("sun",)),), room=(BARN,), **parts)
+    after = before.but(room=(SHED,), start=NO_MORE)
+    assert told(before, after, "stays") == lines("""
+        mon2 00:00  A0 leaves Barn, promised (8)
+        mon2 11:00  A0 comes to soak tanks, asked mon2 08:00
+        mon2 11:00  A0 leaves walk-in cold (8), done mon2 08:00
+        tue2 07:00  A0 comes to Shed
+        tue2 07:00  A0 comes to Shed, promised
+        tue2 07:00  A0 comes to opening benches
+        tue2 07:00  A0 leaves soak tanks (1)
+        tue2 08:00  A0 leaves opening benches (1)
+        thu2 07:15  crates comes to walk-in fridge
+        thu2 08:15  A0 leaves Shed (8), done thu2 06:52
+        thu2 08:15  A0 leaves Shed, promised (8)
+    """)
+
+
+def test_a_bigger_cooler_takes_in_the_warm_crates() -> None:
+    before = farm(start=(LINE.but(days=("sat",), blocks=16.0),), walk_in={"fridge": FRIDGE.but(holds=4.0)})
+    after = before.but(walk_in={"fridge": FRIDGE}, start=NO_MORE)
+    assert told(before, after, "stays", "crates") == lines("""
+        mon2 08:30  crates comes to walk-in
+        mon2 08:30  4 + 0 of oyster put in walk-in
+        mon2 09:00  crates comes to walk-in
+        mon2 09:00  4 + 0 of oyster put in walk-in
+        mon2 10:00  A0 leaves Shed (8), done mon2 07:00
+        mon2 10:00  A0 leaves Shed, promised (8)
+        mon2 11:00  A1 leaves Shed (8), done mon2 08:00
+        mon2 11:00  A1 leaves Shed, promised (8)
+    """)
+
+
+def test_more_racks_take_the_lots_that_wait_for_them() -> None:
+    before = farm(LONG, start=(LINE.but(blocks=16.0, ripe_in=Fixed(20 * D)),), incubation=tiny_racks(8.0))
+    after = before.but(incubation=tiny_racks(16.0), start=NO_MORE)
+    assert told(before, after, "stays", "blocks") == lines("""
+        mon2 00:00  A1 comes to racks, asked mon 08:00
+        mon2 00:00  8 of A1 bought
+    """)
+
+
+def test_other_hours_begin_on_the_monday() -> None:
+    before = farm(start=(LINE.but(days=("sat",)),))
+    after = before.but(crew=(of_crew(start=9.0),), start=NO_MORE)
+    assert told(before, after, "tasks") == lines("""
+        mon2 10:00  owner 0 ends pick, begun mon2 09:00
+        mon2 10:30  owner 0 ends pack, begun mon2 10:00
+        mon2 11:30  owner 0 ends clear A0, begun mon2 10:30
+    """)
+
+
+def test_a_crew_that_is_hired_is_there_on_its_first_shift() -> None:
+    before = farm(start=(LINE.but(days=("sat",)),))
+    after = before.but(crew=(of_crew("open"), of_crew("pick", "pack", "clear", start=7.0, name="hired")), start=NO_MORE)
+    assert told(before, after, "tasks") == lines("""
+        mon2 08:00  hired 0 ends pick, begun mon2 07:00
+        mon2 08:30  hired 0 ends pack, begun mon2 08:00
+        mon2 09:30  hired 0 ends clear A0, begun mon2 08:30
+    """)
+
+
+def test_the_night_shift_of_sunday_is_worked_to_its_end() -> None:
+    before = farm(start=(LINE.but(days=("sat",)),), crew=(of_crew(start=22.0, end=30.0),))
+    after = before.but(crew=(of_crew(start=8.0, end=18.0),), start=NO_MORE)
+    assert told(before, after, "tasks") == lines("""
+        mon2 01:00  owner 0 ends pick, begun mon2 00:00
+        mon2 01:30  owner 0 ends pack, begun mon2 01:00
+        mon2 02:30  owner 0 ends clear A0, begun mon2 01:30
+    """)
+
+
+def test_blocks_are_soaked_in_the_bag_from_a_date_on() -> None:
+    # A1 and A2 wait for the tank in the cold when the tanks are given up.
+    parts = {"walk_in": {"fridge": FRIDGE, "cold": COLD}, "soak": TANKS, "room": (SHED.but(holds=24.0),)}
+    before = farm(SHIITAKE, start=(LINE.but(days=("sat",), blocks=24.0),), **parts)
+    after = before.but(soak=before.soak.but(how="in the bag"), start=NO_MORE)
+    assert told(before, after, "stays", "tasks", "waits")[:17] == lines("""
+        mon2 00:00  A1 gives up asking for soak tanks, asked sun 08:00
+        mon2 00:00  A2 gives up asking for soak tanks, asked sun 08:00
+        mon2 07:00  owner 0 ends soak A1, begun mon2 06:00
+        mon2 08:00  owner 0 ends soak A2, begun mon2 07:00
+        mon2 09:00  owner 0 ends soak A0, begun mon2 08:00
+        mon2 09:00  A0 comes to Shed
+        mon2 09:00  A0 comes to opening benches
+        mon2 09:00  A0 leaves soak tanks (1)
+        mon2 10:00  owner 0 ends open A0, begun mon2 09:00
+        mon2 10:00  A0 leaves opening benches (1)
+        mon2 18:00  owner 0 ends soak A1, begun mon2 17:00
+        mon2 18:00  A1 comes to Shed
+        mon2 18:00  A1 comes to opening benches
+        mon2 18:00  A1 leaves walk-in cold (8), done sun 08:00
+        tue2 07:00  owner 0 ends open A1, begun tue2 06:00
+        tue2 07:00  A1 leaves opening benches (1)
+        tue2 08:00  owner 0 ends soak A2, begun tue2 07:00
+    """)
+
+
+def test_tanks_are_used_only_from_a_date_on() -> None:
+    parts = {"walk_in": {"fridge": FRIDGE}, "start": (LINE,)}
+    strain = SHIITAKE.but(steps=("soak", "open", "fruit"), cold_shock=None)
+    before = farm(strain, soak=TANKS.but(how="in the bag"), **parts)
+    record = run(before.but(changes=((7 * D, before.but(soak=TANKS)),)), 1, 0, 2)
+    assert [line for line in log(record, "stays") if "tanks" in line] == lines("""
+        mon2 11:00  A0' comes to soak tanks, asked mon2 08:00
+        tue2 07:00  A0' leaves soak tanks (1)
+    """)
+
+
+def test_a_room_that_was_being_emptied_opens_again_under_another_house_rule() -> None:
+    emptied = SHED.but(clean=RoomEmptied(every=6 * D, takes=2.0))
+    start = (LINE.but(days=("fri",)),)
+    before = farm(OYSTER.but(first_pick=Fixed(4 * D)), start=start, room=(emptied,), rules=Rules(call_in="push"))
+    after = before.but(rules=Rules())
+    assert told(before, after, "stays", "room_days") == lines("""
+        mon2 00:00  A0 comes to Shed, promised
+        tue2 07:30  crates comes to walk-in
+        tue2 08:30  A0 leaves Shed (8), done tue2 07:00
+        tue2 08:30  A0 leaves Shed, promised (8)
+        tue2 08:30  Shed emptied
+        tue2 10:30  Shed cleaned
+        fri2 08:00  A0' comes to Shed
+        fri2 08:00  A0' comes to Shed, promised
+        fri2 08:00  A0' comes to opening benches
+        fri2 08:00  A0' comes to racks
+        fri2 08:00  A0' leaves racks (8)
+        fri2 09:00  A0' leaves opening benches (1)
+    """)
+
+
+def test_other_start_days_begin_with_the_monday() -> None:
+    before = farm(LONG, start=(LINE.but(days=("mon", "fri")),), room=(SHED.but(holds=99.0),))
+    after = before.but(start=(LINE.but(days=("wed",)),))
+    assert told(before, after, "blocks") == lines("""
+        wed2 08:00  8 of A0' bought
+        wed2 09:00  8 of A0' opened
+    """)
