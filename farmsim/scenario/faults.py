@@ -22,7 +22,7 @@ def _line(fault: Fault) -> tuple[str, int]:
 def located(fault: Fault, table: Table) -> Fault:
     """The fault with its file:line and the spoken name of its figure."""
     place = place_of(table, fault.path)
-    return fault.at(str(place) if place else "", spoken(fault.path, table))
+    return fault.at(str(place) if place else table.file, spoken(fault.path, table))
 
 
 def spoken(path: Path, table: Mapping[str, object]) -> str:

@@ -124,7 +124,8 @@ def walk(part: type[Part], path: tuple[str, ...] = ()) -> Iterator[Walked]:
     for attribute, declared in part.figures.items():
         if declared.form.name == "inside":
             continue
-        here = (*path, declared.name)
+        holder = next((table for table, keys in part.lifts.items() if declared.name in keys), None)
+        here = (*path, declared.name) if holder is None else (*path, holder, declared.name)
         yield Walked(part, here, attribute, declared)
         if declared.part is not None:
             yield from walk(declared.part, (*here, "*") if declared.how in ("many", "named") else here)

@@ -36,17 +36,23 @@ class Table(dict[str, object]):
 
     places: dict[str, Place]
     filled: frozenset[str]
+    file: str
 
     def __init__(
-        self, values: Mapping[str, object], places: Mapping[str, Place], filled: frozenset[str] = frozenset()
+        self,
+        values: Mapping[str, object],
+        places: Mapping[str, Place],
+        filled: frozenset[str] = frozenset(),
+        file: str = "",
     ) -> None:
         super().__init__(values)
         self.places = dict(places)
         self.filled = filled
+        self.file = file
 
     def twin(self) -> Table:
         """A copy whose inner tables and lists are copies too."""
-        return Table({key: _twin(value) for key, value in self.items()}, self.places, self.filled)
+        return Table({key: _twin(value) for key, value in self.items()}, self.places, self.filled, self.file)
 
 
 def _twin(value: object) -> object:
@@ -174,7 +180,7 @@ def placed(values: Mapping[str, object], text: str, file: str) -> Table:
 
 def _placed(values: Mapping[str, object], path: Path, lines: Mapping[Path, int], file: str) -> Table:
     inner = {key: _inner(value, (*path, key), lines, file) for key, value in values.items()}
-    return Table(inner, {key: Place(file, lines.get((*path, key), 0)) for key in values})
+    return Table(inner, {key: Place(file, lines.get((*path, key), 0)) for key in values}, file=file)
 
 
 def _inner(value: object, path: Path, lines: Mapping[Path, int], file: str) -> object:

@@ -157,9 +157,8 @@ def _one(
     inside_only = written and figure.form.name == "inside"
     if key not in table or inside_only:
         if figure.is_needed:
-            faults.append(
-                Fault((*path, figure.name), "is not given", f"needs {figure.meaning}", f"Add {example(figure)}.")
-            )
+            mend = f"Add {example(figure, is_section=not path)}."
+            faults.append(Fault((*path, figure.name), "is not given", f"needs {figure.meaning}", mend))
         return UNKNOWN if figure.is_needed else figure.default
     value, here = table[key], (*path, figure.name)
     if figure.part is not None and not (value is None and not written) and not isinstance(value, str):
@@ -205,12 +204,12 @@ _EXAMPLES = {
 }
 
 
-def example(figure: Figure) -> str:
+def example(figure: Figure, is_section: bool = False) -> str:
     """A line that would give the figure."""
+    if figure.how == "one":
+        return f"a table [{figure.name}]" if is_section else f"{figure.name} = {{ ... }}"
     if figure.how:
-        return {"many": f"a list [[{figure.name}]]", "named": f"a table [{figure.name}.NAME]"}.get(
-            figure.how, f"a table {figure.name}"
-        )
+        return f"a list [[{figure.name}]]" if figure.how == "many" else f"a table [{figure.name}.NAME]"
     return f"{figure.name} = {example_value(figure)}"
 
 

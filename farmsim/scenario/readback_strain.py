@@ -95,7 +95,8 @@ def _cropping(strain: Strain, say: Say) -> Iterator[str]:
     share = efficiency(given.mean, strain.block, strain.water)
     kept = f"all {len(flushes.share)} flushes" if len(flushes.share) > 1 else "its one flush"
     yield (
-        f"Yield {say.amount(given.mean, 'kg')} saleable a block over {kept}, a biological efficiency of {100 * share:.0f} %; "
+        f"Yield {say.amount(given.mean, 'kg')} saleable a block over {kept}, "
+        f"a biological efficiency of {100 * share:.0f} %; "
         f"lots spread by {say.amount(given.cv_lot, 'fraction')}, "
         f"blocks of a lot by {say.amount(given.cv_block, 'fraction')}."
     )

@@ -26,6 +26,21 @@ SUPPLIERS: Final = "S: suppliers' instruction sheets"
 _FAR: Final = f"{MEMORY}: unhurried clustered picking"
 
 
+SOURCES: Final[Mapping[str, str]] = {
+    "P1": "Royse & Shen, Shiitake Bag Cultivation in the U.S., Mushroom Growers' Handbook 2 (2005)",
+    "P2": "Stamets, Growing Gourmet and Medicinal Mushrooms (1993/2000)",
+    "P3": "Mushroom Science and Biotechnology 11(4):183-192 (2003)",
+    "P4": "Shen & Royse, Appl. Microbiol. Biotechnol. 57:74-78 (2001)",
+    "P5": "Horticulturae 11(10):1220 (2025)",
+    "P6": "Pettipher, J. Sci. Food Agric. 42 (1988)",
+    "P7": "Mushroom Business no. 128 pp. 49-50",
+    "P8": "Adv. Agric. 2019, 6853627, table 3",
+    "P9": "Scientifica 2020, 3950357, table 2",
+    "P10": "Jitareerat et al., Acta Hort. 1213:251 (2018)",
+    "P11": "Cornell Small Farms, Indoor Mushroom Grower Scenario Research (2020-21)",
+}
+
+
 @dataclass(frozen=True, slots=True)
 class Sheet:
     """One figure of the sheet: as a farm's file would write it, and its source."""
@@ -59,7 +74,7 @@ SHEET: Final[Mapping[str, Mapping[str, Sheet]]] = {
         "first_pick": Sheet(_mean("10"), f"{SUPPLIERS}: 7-15 d; P: 9-15 d (P6), spread 0.13 (P9)"),
         "next_pick": Sheet(_mean("8"), f"{SUPPLIERS}: flushes 10-16 d apart, soak and rest among them"),
         "yield.mean": Sheet("61 %", f"{SUPPLIERS}: efficiency 53-80 %"),
-        "flushes.share": Sheet([61, 25, 14], "P: 350/145/80 g of three flushes (P7)"),
+        "flushes.share": Sheet([61, 25, 14], "P: three flushes (P7)"),
         "flushes.rest": Sheet("5 d", PLACEHOLDER),
         "flushes.soak_again": Sheet(True, f"{SUPPLIERS}: a soak between flushes"),
         "picking.pace": Sheet("18 lb/h", f"{MEMORY}: 6-12 kg/h"),
@@ -187,7 +202,7 @@ def with_sheets(farm: Table, faults: list[Fault]) -> Table:
     if not isinstance(strains, Table):
         return farm
     filled = {name: _filled(strain, ("strain", name, "like"), faults) for name, strain in strains.items()}
-    whole = Table(farm, farm.places)
+    whole = Table(farm, farm.places, file=farm.file)
     whole["strain"] = Table(filled, strains.places)
     return whole
 
