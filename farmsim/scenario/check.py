@@ -163,9 +163,8 @@ def the_work_can_be_done(farm: Farm) -> Iterator[Fault]:
 
 
 def _never_fits(need: averages.Need, mend: str) -> Fault:
-    found = (
-        f"on average {need.name} needs {units.number(need.need, 3)} {need.unit}, there are {units.number(need.have, 3)}"
-    )
+    needed, have = units.number(need.need, 3), units.number(need.have, 3)
+    found = f"on average the plan needs {needed} {need.unit} ({need.name}), there are {have}"
     return Fault(need.path, found, f"needs at most {IMPOSSIBLE:g} times what there is", mend)
 
 
@@ -249,8 +248,6 @@ def times_are_in_order(farm: Farm, name: str, strain: Strain) -> Iterator[Fault]
 def grades_add_up(farm: Farm, name: str, strain: Strain) -> Iterator[Fault]:
     """Firsts, seconds and culls are all there is."""
     path = ("strain", name, "picking", "late")
-    if not strain.picking.late:
-        yield Fault(path, "has no row", "needs at least one", "Add the grades of what is picked in time.")
     for at, grades in enumerate(strain.picking.late):
         whole = grades.firsts + grades.seconds + grades.culls
         if abs(whole - 1) > 1e-6:

@@ -91,5 +91,5 @@ def _values(farm: Farm, same: Sequence[assumed.Assumed]) -> str:
         return same[0].value
     everything = len(same) == len(farm.strain) and same[0].path[0] == "strain" and len(by_value) == 1
     if everything and len(same) > 1:
-        return f"{same[0].value} (all {len(same)} strains)"
+        return f"{same[0].value} (all strains)"
     return "; ".join(f"{value} ({joined(names)})" for value, names in by_value.items())

@@ -64,7 +64,7 @@ def a_customer_takes_what_is_grown(farm: Farm, customer: Customer | BlockCustome
     for name in customer.takes:
         if name not in farm.strain:
             yield _unknown_strain(farm, (*path, "takes", name), name)
-        elif name not in started:
+        elif name not in started and started <= farm.strain.keys():
             mend = "Add a [[start]] for it, or do not promise it."
             yield Fault(
                 (*path, "takes", name), f"no blocks of {name} are started", "needs a strain that is started", mend

@@ -94,9 +94,10 @@ def one(part: type[Part], default: object = NEEDED, *, meaning: str, toml: str =
     return Figure("", meaning, FARM, PART, default, "", toml, part=part, how="one")
 
 
-def many(part: type[Part], default: object = NEEDED, *, meaning: str, source: str = FARM) -> Any:  # as above
-    """Declares a list of tables."""
-    return Figure("", meaning, source, PARTS, default, "", part=part, how="many")
+def many(part: type[Part], default: object = NEEDED, *, meaning: str, source: str = FARM, least: int = 0) -> Any:
+    """Declares a list of at least so many tables."""
+    said = "" if default is NEEDED else PARTS.say(default, "")
+    return Figure("", meaning, source, PARTS, default, said, least=least, part=part, how="many")
 
 
 def named(part: type[Part], default: object = NEEDED, *, meaning: str) -> Any:  # as above

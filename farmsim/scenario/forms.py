@@ -48,21 +48,26 @@ def shown(value: object) -> str:
     if isinstance(value, Mapping):
         return "a table"
     if isinstance(value, list | tuple):
-        return f"a list of {len(value)}"
+        return f"a list of {len(value)}" if value else "an empty list"
     return _say_plain(value)
+
+
+def closest(word: str, known: Sequence[str]) -> str | None:
+    """The known word that is nearest, if one is near at all."""
+    near = difflib.get_close_matches(word.lower(), [name.lower() for name in known], n=1, cutoff=0.6)
+    return next((name for name in known if near and name.lower() == near[0]), None)
 
 
 def nearest(word: str, known: Sequence[str], otherwise: str) -> str:
     """A mend that names the nearest known word, or something else to do."""
-    near = difflib.get_close_matches(word.lower(), [name.lower() for name in known], n=1, cutoff=0.6)
-    match = next((name for name in known if near and name.lower() == near[0]), None)
+    match = closest(word, known)
     return f'Did you mean "{match}"?' if match else otherwise
 
 
-def listed(words: Sequence[str]) -> str:
+def listed(words: Sequence[str], last: str = "or") -> str:
     """Words in quotes, joined the way they are spoken."""
     quoted = [f'"{word}"' for word in words]
-    return " or ".join(([", ".join(quoted[:-1])] if len(quoted) > 1 else []) + quoted[-1:])
+    return f" {last} ".join(([", ".join(quoted[:-1])] if len(quoted) > 1 else []) + quoted[-1:])
 
 
 # --- quantities ---------------------------------------------------------------------------------------

@@ -13,7 +13,7 @@ from typing import ClassVar, NoReturn, Self
 from farmsim import units
 from farmsim.errors import Fault, QuantityFault, ScenarioFault
 from farmsim.scenario.fields import Figure
-from farmsim.scenario.forms import nearest, shown
+from farmsim.scenario.forms import closest, nearest, shown
 
 Path = tuple[str | int, ...]
 
@@ -96,7 +96,8 @@ class Part:
         if isinstance(table, cls):
             return table
         if not isinstance(table, Mapping):
-            faults.append(_no_table(table, path, "a table", f"[{_last_name(path)}]"))
+            if table is not UNKNOWN:
+                faults.append(_no_table(table, path, "a table", f"[{_heading(path)}]"))
             return None
         part = object.__new__(cls)
         table = _lifted(cls, table)
@@ -106,8 +107,8 @@ class Part:
         return part
 
 
-def _last_name(path: Path) -> str:
-    return next((piece for piece in reversed(path) if isinstance(piece, str)), "farm")
+def _heading(path: Path) -> str:
+    return ".".join(piece for piece in path if isinstance(piece, str))
 
 
 def _no_table(value: object, path: Path, wanted: str, heading: str) -> Fault:
@@ -117,14 +118,18 @@ def _no_table(value: object, path: Path, wanted: str, heading: str) -> Fault:
 def _values(
     cls: type[Part], table: Mapping[str, object], written: bool, path: Path, faults: list[Fault]
 ) -> dict[str, object]:
-    known = {figure.name for figure in cls.figures.values() if figure.form.name != "inside"}
-    for key in table:
-        if key not in known and (written or key not in cls.figures):
-            faults.append(_unknown_key(str(key), path, known_names(cls)))
-    return {
-        attribute: _one(figure, table, figure.name if figure.name in table else attribute, written, path, faults)
-        for attribute, figure in cls.figures.items()
-    }
+    known = known_names(cls)
+    unknown = [str(key) for key in table if key not in known and (written or key not in cls.figures)]
+    faults += [_unknown_key(key, path, known) for key in unknown]
+    misspelt = {closest(key, known) for key in unknown}
+    values: dict[str, object] = {}
+    for attribute, figure in cls.figures.items():
+        key = figure.name if figure.name in table else attribute
+        if figure.name in misspelt and key not in table:
+            values[attribute] = UNKNOWN
+        else:
+            values[attribute] = _one(figure, table, key, written, path, faults)
+    return values
 
 
 def _lifted(cls: type[Part], table: Mapping[str, object]) -> Mapping[str, object]:
@@ -174,13 +179,14 @@ def _inner(figure: Figure, value: object, written: bool, path: Path, faults: lis
     """A part within a part: one, many in a list, or each with its name."""
     assert figure.part is not None
     if figure.how == "many":
-        if not isinstance(value, list | tuple):
-            faults.append(_no_table(value, path, "a list of tables", f"[[{figure.name}]]"))
+        if not isinstance(value, list | tuple) or len(value) < (figure.least or 0):
+            wanted = "a list of at least one table" if figure.least else "a list of tables"
+            faults.append(_no_table(value, path, wanted, f"[[{_heading(path)}]]"))
             return UNKNOWN
         return tuple(_known(figure.part.read(item, (*path, at), faults, written)) for at, item in enumerate(value))
     if figure.how == "named":
         if not isinstance(value, Mapping):
-            faults.append(_no_table(value, path, "named tables", f"[{figure.name}.NAME]"))
+            faults.append(_no_table(value, path, "named tables", f"[{_heading(path)}.NAME]"))
             return UNKNOWN
         return {
             str(name): _known(figure.part.read(item, (*path, name), faults, written)) for name, item in value.items()

@@ -18,6 +18,7 @@ from farmsim.scenario.block import yield_at
 from farmsim.scenario.fields import COMMON, MEMORY, PLACEHOLDER
 from farmsim.scenario.forms import amount, listed, nearest, shown
 from farmsim.scenario.lines import Place, Table
+from farmsim.scenario.part import UNKNOWN
 from farmsim.scenario.strain import Strain
 
 Written = str | int | float | bool | list[str] | list[int] | dict[str, str] | dict[str, str | float]
@@ -214,7 +215,7 @@ def _filled(strain: object, path: tuple[str, ...], faults: list[Fault]) -> objec
     if like not in SHEET:
         allowed, mend = f"needs one of {listed(list(SHEET))}", nearest(str(like), list(SHEET), "Leave it out.")
         faults.append(Fault(path, f"the strain sheet has no {shown(like)}", allowed, mend))
-        return strain
+        return UNKNOWN
     return _under(strain, _tables(str(like), strain, strain.places["like"]), _parts())
 
 

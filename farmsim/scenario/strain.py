@@ -222,6 +222,7 @@ class Picking(Part):
         LATE,
         meaning="grades by whole mornings past the window; the first row is in it, the last stands for all later",
         source=PLACEHOLDER,
+        least=1,
     )
 
 

@@ -44,7 +44,7 @@ def _no_way(value: Mapping[str, object]) -> QuantityFault:
     ways = "needs low, likely and high; or from, to and share; or mean and cv; or measured"
     if odd is not None:
         return QuantityFault(f'has the unknown key "{odd}"', ways, nearest(odd, known, "Leave it out."), (odd,))
-    return QuantityFault(f"mixes {listed(sorted(value))}", ways, "Keep to one way of saying how it varies.")
+    return QuantityFault(f"mixes {listed(list(value), 'and')}", ways, "Keep to one way of saying how it varies.")
 
 
 def _at(value: Mapping[str, object], key: str, figure: Figure, written: bool) -> float:
