@@ -35,8 +35,9 @@ class Care:
         self.inspections = 0
         rooms = enumerate(twin.farm.room)
         self.cleaned = {number: room.clean for number, room in rooms if isinstance(room.clean, RoomEmptied)}
-        share = 1 / len(twin.farm.room)
-        self.room_due = {n: twin.begin + clean.every * (n + 1) * share for n, clean in self.cleaned.items()}
+        step = 1 / max(1, len(self.cleaned))  # one after the other, not all on one day
+        turns = enumerate(self.cleaned.items(), start=1)
+        self.room_due = {room: twin.begin + clean.every * step * turn for turn, (room, clean) in turns}
         self.room_state = dict.fromkeys(self.cleaned, "open")
 
     def look_after(self) -> None:

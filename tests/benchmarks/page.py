@@ -1,0 +1,145 @@
+"""What the benchmark measures, and the page it prints; `run.py` starts it.
+
+Times are processor times, the median of five interleaved rounds, since machines are shared; ratios hold from machine
+to machine, seconds do not: the calibration lines at the top say how fast this one is at the moment.
+"""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+import tempfile
+from collections import defaultdict
+from pathlib import Path
+from statistics import median
+
+from farmsim.model.run import lead_in, run
+from farmsim.record.measures.summary import summarise
+from farmsim.scenario.read import load
+
+from . import big, twin
+from .lines import CASES
+from .measure import Answered, bare_timeouts, cpu, ended, first_line, plain_loop, usual
+from .totals import differences, totals
+
+HERE = Path(__file__).parent
+ROOT = HERE.parents[1]
+SMALL = HERE / "farms" / "bench-small.toml"
+ROUNDS, SEED = 5, 1
+TARGETS = {"year": 0.6, "memory": 80.0, "twin": 2.0, "help": 0.1, "check": 0.5, "progress": 1.0}
+Times = defaultdict[str, list[float]]
+
+
+def main() -> None:
+    """Measure, then print."""
+    times: Times = defaultdict(list)
+    for number in range(ROUNDS):
+        print(f"round {number + 1} of {ROUNDS}", file=sys.stderr, flush=True)
+        one_round(times)
+    mid = {name: median(found) for name, found in times.items()}
+    print_machine(mid)
+    print_year(mid)
+    print_ratios(mid)
+    print_starts()
+
+
+def one_round(times: Times) -> None:
+    """Everything once, in turn, so that all share the machine's good and bad moments."""
+    times["plain loop"].append(cpu(plain_loop)[0])
+    times["bare timeouts"].append(cpu(bare_timeouts)[0])
+    farm, small = load(big.FILE), load(SMALL)
+    spent = big.spent(farm)
+    times["with lead-in"].append(spent.whole)
+    times["year"].append(spent.year(farm))
+    for part, taken in spent._asdict().items():
+        times[f"part {part}"].append(taken)
+    ours, record = cpu(lambda: run(small, SEED))
+    theirs, wanted = cpu(lambda: twin.run(small, SEED))
+    different = differences(totals(record), wanted)
+    assert not different, f"the farm and its twin come to other totals: {different}"
+    times["small farm"].append(ours)
+    times["small farm, measures"].append(cpu(lambda: summarise(record))[0])
+    times["twin"].append(theirs)
+    for case in CASES:
+        answers = []
+        for way, call in case.ways.items():
+            taken, answer = cpu(lambda call=call, case=case: call(case.plan))  # type: ignore[misc]
+            times[f"{case.name}: {way}"].append(taken)
+            answers.append(answer)
+        assert max(answers) - min(answers) < 1e-6, f"{case.name}: {answers}"
+
+
+# --- the page -------------------------------------------------------------------------------------------------------
+
+
+def line(what: str, figure: str, target: str = "", met: bool | None = None) -> None:
+    verdict = "" if met is None else "met" if met else "MISSED"
+    print(f"  {what:<58}{figure:>12}   {target:<16}{verdict}")
+
+
+def print_machine(mid: dict[str, float]) -> None:
+    print(f"\nThis machine, Python {sys.version.split()[0]}; median of {ROUNDS} interleaved rounds, processor time")
+    line("3 million turns of a plain Python loop", f"{mid['plain loop']:.3f} s")
+    line("100,000 bare SimPy timeouts", f"{mid['bare timeouts']:.3f} s")
+
+
+def print_year(mid: dict[str, float]) -> None:
+    farm = load(big.FILE)
+    weeks = f"{lead_in(farm)} + {farm.farm.weeks} weeks"
+    year, most = mid["year"], TARGETS["year"]
+    print("\nA year of 5,000 blocks a week, journal and weekly measures included")
+    line("the measured year, without the lead-in", f"{year:.2f} s", f"at most {most} s", year <= most)
+    line("  the same in turns of the plain loop", f"{year / mid['plain loop']:.1f} x")
+    line(f"with the lead-in, {weeks}", f"{mid['with lead-in']:.2f} s")
+    for part, name in (
+        ("luck", "draws"),
+        ("lead_in", "lead-in"),
+        ("weeks", "measured weeks"),
+        ("measures", "measures"),
+    ):
+        line(f"    {name}", f"{mid[f'part {part}']:.2f} s")
+    found = json.loads(subprocess.check_output([sys.executable, "-m", "benchmarks.big"], cwd=HERE.parent, text=True))
+    above, most = found["peak"] - found["before"], TARGETS["memory"]
+    line("peak memory above imports and the farm's file", f"{above:.0f} MB", f"at most {most:.0f} MB", above <= most)
+
+
+def print_ratios(mid: dict[str, float]) -> None:
+    faster, least = mid["twin"] / mid["small farm"], TARGETS["twin"]
+    print("\nThe small farm against its twin in plain SimPy, equal totals")
+    line("farmsim (with its journal)", f"{mid['small farm']:.2f} s")
+    line("  weekly measures of it", f"{mid['small farm, measures']:.3f} s")
+    line("twin", f"{mid['twin']:.2f} s")
+    line("farmsim is faster by a factor of", f"{faster:.2f}", f"at least {least:.0f}", faster >= least)
+    print("\nTextbook lines, same planned times, same answers: speed against plain SimPy")
+    for case in CASES:
+        plain = mid[f"{case.name}: plain SimPy"]
+        for way in case.ways:
+            taken = mid[f"{case.name}: {way}"]
+            line(f"{case.name}: {way}", f"{plain / taken:.2f}", f"{taken:.3f} s")
+
+
+def print_starts() -> None:
+    print("\nHow soon a command answers, median of 5 starts: by the clock (processor time)")
+    line("python -c pass", _told(usual(ended, ["-c", "pass"])))
+    farm = str(ROOT / "scenarios" / "four-rooms.toml")
+    for name, command in (("help", ["--help"]), ("check", ["check", farm])):
+        answered = usual(ended, ["-m", "farmsim", *command])
+        if answered.code:
+            line(f"farmsim {command[0]}", f"ends with {answered.code}")
+            continue
+        line(f"farmsim {command[0]}", _told(answered), f"at most {TARGETS[name]} s", answered.clock <= TARGETS[name])
+    with tempfile.TemporaryDirectory() as folder:
+        command = ["-m", "farmsim", "run", farm, "--runs", "2", "--out", f"{folder}/out"]
+        answered = usual(first_line, command)
+    most = TARGETS["progress"]
+    line("farmsim run: the first line of progress", _told(answered), f"at most {most} s", answered.clock <= most)
+
+
+def _told(answered: Answered) -> str:
+    clock, used = answered.clock, answered.cpu
+    return f"{clock:.2f} s" if used != used else f"{clock:.2f} ({used:.2f}) s"
+
+
+if __name__ == "__main__":
+    main()
