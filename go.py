@@ -2,6 +2,7 @@
 
     python3 go.py run scenarios/four-rooms.toml     simulate a farm; every other farmsim command goes the same way
     python3 go.py test                              format, lint, types, import contracts, tests
+    python3 go.py tests/benchmarks/run.py           any Python file, such as the benchmarks
 
 It makes .venv beside this file, installs farmsim there in the tested versions (constraints.txt) and does what was
 asked. It installs again only when pyproject.toml or constraints.txt has changed.
@@ -40,9 +41,11 @@ def main(words: "list[str]") -> int:
     if not words:
         print((__doc__ or "").strip())
         return 2
-    testing = words[0] == "test"
-    set_up("dev" if testing else "farm")
-    return check(words[1:]) if testing else hand_over([str(PYTHON), "-m", "farmsim", *words])
+    is_test, is_file = words[0] == "test", words[0].endswith(".py")
+    set_up("dev" if is_test or is_file else "farm")
+    if is_test:
+        return check(words[1:])
+    return hand_over([str(PYTHON), *(() if is_file else ("-m", "farmsim")), *words])
 
 
 # --- setting up -----------------------------------------------------------------------------------------------------
