@@ -21,7 +21,7 @@ Fates = dict[str, tuple[object, ...]]
 
 ALWAYS = Crew(
     name="many",
-    people=60,
+    people=40,
     days=DAYS,
     hours=dict.fromkeys(DAYS, Shift(0.0, 24.0)),
     duties=("mix", "inoculate", "inspect", "soak", "open", "pick", "pack", "clear", "clean"),
@@ -106,8 +106,8 @@ def test_a_line_spread_over_days_keeps_times_and_yields_when_it_grows() -> None:
 # --- where nothing is shared, the whole journal ---------------------------------------------------------------------
 
 
-def of_lots(record: Record, lots: set[str], since: float) -> dict[str, list[tuple[object, ...]]]:
-    """The rows of these lots that began at `since` or later, without who did the work."""
+def of_lots(record: Record, lots: set[str]) -> dict[str, list[tuple[object, ...]]]:
+    """The rows of these lots, without who did the work."""
     told = everything(record)
     keep = {"stays": 0, "freed": 0, "tasks": 3, "picks": 0, "blocks": 0, "lots": 0}
     found = {}
@@ -124,18 +124,18 @@ def keys(record: Record, since: float = 0.0) -> set[str]:
     return {str(row[0]) for row in record.rows("lots") if row[3] >= since}
 
 
-BASE = run(TEN, 7, 3, 4)
+BASE = run(TEN, 7, 3, 2)
 
 
-@pytest.mark.parametrize("other", [name for name in FARMS if name != "other rooms and people"])
+@pytest.mark.parametrize("other", [name for name in FARMS if name not in ("other rooms and people", "a longer run")])
 def test_where_nothing_is_shared_the_journal_of_every_other_lot_stays_as_it_was(other: str) -> None:
-    record = run(FARMS[other], 7, 3, 4)
+    record = run(FARMS[other], 7, 3, 2)
     lots = keys(BASE)
-    assert len(lots) > 50
-    assert of_lots(record, lots, 0.0) == of_lots(BASE, lots, 0.0)
+    assert len(lots) > 30
+    assert of_lots(record, lots) == of_lots(BASE, lots)
 
 
 def test_and_something_is_told_of_them() -> None:
-    told = of_lots(BASE, keys(BASE), 0.0)
+    told = of_lots(BASE, keys(BASE))
     assert all(told.values())
-    assert {row[1] for row in told["picks"]} == {0, 1, 2}
+    assert {row[1] for row in told["picks"]} >= {0, 1}

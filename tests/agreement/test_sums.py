@@ -15,7 +15,8 @@ from farmsim.scenario.farm import Farm
 
 from .farms import SCENARIOS, SMALL, everything, farms, shipped
 
-LOTS_A_RUN = 1_200
+LOTS_A_RUN = 1_000
+WEEK = 168.0
 
 
 def weeks_of(farm: Farm) -> int:
@@ -37,11 +38,22 @@ def test_the_small_farm_does_everything_a_farm_can_do() -> None:
     assert empty == []
 
 
-@settings(max_examples=40, derandomize=True, deadline=None, database=None, suppress_health_check=list(HealthCheck))
+few = settings(max_examples=30, derandomize=True, deadline=None, database=None, suppress_health_check=list(HealthCheck))
+
+
+@few
 @given(farm=farms())
 def test_every_small_farm_adds_up_however_tight(farm: Farm) -> None:
     with suppress(RunStuck):
         assert balance.faults(run(farm, 1, 0, 3)) == []
+
+
+@few
+@given(farm=farms(), then=farms())
+def test_every_small_farm_adds_up_however_it_changes(farm: Farm, then: Farm) -> None:
+    with suppress(RunStuck):
+        changes = ((WEEK, then), (2 * WEEK, farm))
+        assert balance.faults(run(farm.but(changes=changes), 1, 0, 3)) == []
 
 
 @pytest.mark.parametrize("number", range(3))

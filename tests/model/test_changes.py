@@ -209,3 +209,39 @@ def test_other_start_days_begin_with_the_monday() -> None:
         wed2 08:00  8 of A0' bought
         wed2 09:00  8 of A0' opened
     """)
+
+
+def test_pushed_from_a_date_on_the_lots_that_wait_to_be_called_go_on() -> None:
+    # A0 has the only shelf; A1, which waits on its rack to be called, goes into the tank on the second Monday.
+    strain = SHIITAKE.but(steps=("soak", "open", "fruit"), cold_shock=None, first_pick=Fixed(9 * D))
+    before = farm(strain, start=(ONCE,), room=(SMALL_SHED,), soak=TANKS)
+    assert told(before, before.but(rules=Rules(call_in="push"), start=NO_MORE), "stays", "waits") == lines("""
+        mon2 00:00  A0 leaves Shed, promised (8)
+        mon2 00:00  A1 gives up asking for Shed, promised, asked mon 08:00
+        mon2 06:00  A1 comes to soak tanks, asked mon2 00:00
+        mon2 06:00  A1 leaves racks (8), done mon 08:00
+        thu2 07:15  crates comes to walk-in
+        thu2 08:15  A0 leaves Shed (8), done thu2 06:52
+        thu2 08:15  A1 comes to Shed, asked mon2 18:00
+        thu2 08:15  A1 comes to opening benches, asked mon2 18:00
+        thu2 08:15  A1 leaves soak tanks (1), done mon2 18:00
+        thu2 09:15  A1 leaves opening benches (1)
+    """)
+
+
+def test_pushed_no_more_the_lots_without_a_shelf_wait_to_be_called() -> None:
+    # A1 lies in the tank without a shelf when the rule changes; A0's shelf becomes free on Thursday.
+    strain = SHIITAKE.but(steps=("soak", "open", "fruit"), cold_shock=None, first_pick=Fixed(9 * D))
+    before = farm(strain, start=(ONCE,), room=(SMALL_SHED,), soak=TANKS, rules=Rules(call_in="push"))
+    assert told(before, before.but(rules=Rules(), start=NO_MORE), "stays", "waits") == lines("""
+        mon2 00:00  A0 comes to Shed, promised
+        mon2 00:00  A1 gives up asking for opening benches, asked wed 07:00
+        thu2 07:15  crates comes to walk-in
+        thu2 08:15  A0 leaves Shed (8), done thu2 06:52
+        thu2 08:15  A0 leaves Shed, promised (8)
+        thu2 08:15  A1 comes to Shed
+        thu2 08:15  A1 comes to Shed, promised, asked mon2 00:00
+        thu2 08:15  A1 comes to opening benches
+        thu2 08:15  A1 leaves soak tanks (1), done wed 07:00
+        thu2 09:15  A1 leaves opening benches (1)
+    """)

@@ -1,7 +1,8 @@
 """Opening: a bench, a shelf and people, by cut style; bad and overripe blocks are seen here.
 
-Steps: it waits for a bench and its shelf, all or none, and keeps tank or cold until then; people open it; it is shelved.
-Overripe blocks cost trimming and yield. Bad blocks not found before are found now and their shelf places are free again.
+Steps: it waits for a bench and its shelf, all or none, and keeps tank or cold until then; people open it; it is
+shelved. If the room it was called to is no more, it waits to be called to another first.
+Overripe blocks cost trimming and yield. Bad blocks not found before are found now, and their shelf places are free.
 """
 
 from __future__ import annotations
@@ -11,9 +12,21 @@ from simpy.events import Event
 from farmsim.model import blocks
 from farmsim.model.lot import Lot
 from farmsim.model.places import Need, thousandths
-from farmsim.model.resettle import book_what_it_has
 from farmsim.model.site import Site
 from farmsim.model.steps import stage
+
+
+def wait_for_another_room(site: Site, lot: Lot) -> Event | None:
+    if lot.room >= 0 or site.farm.rules.call_in == "push":
+        return None
+    rooms = tuple(site.booked[number] for number in site.rooms_for[lot.strain])
+    return site.places.ask(lot, Need("booked", rooms, thousandths(lot.blocks)))
+
+
+def be_called(site: Site, lot: Lot) -> None:
+    booked = lot.stays.get("booked")
+    if booked is not None:
+        lot.room = site.booked.index(booked.place)
 
 
 def take_bench_and_shelf(site: Site, lot: Lot) -> Event | None:
@@ -25,8 +38,6 @@ def take_bench_and_shelf(site: Site, lot: Lot) -> Event | None:
 
 def be_at_the_bench(site: Site, lot: Lot) -> None:
     lot.room = site.shelves.index(lot.stays["shelf"].place)
-    if site.farm.rules.call_in != "push":
-        book_what_it_has(site, lot)
     blocks.leave_store(site, lot)
     for purpose in ("tank", "cold"):
         if purpose in lot.stays:
@@ -52,4 +63,6 @@ def be_shelved(site: Site, lot: Lot) -> None:
         blocks.note(site, lot, "opened", lot.blocks)
 
 
-STEPS = stage(6, "open", take_bench_and_shelf, be_at_the_bench, open_and_cut, be_shelved)
+STEPS = stage(
+    6, "open", wait_for_another_room, be_called, take_bench_and_shelf, be_at_the_bench, open_and_cut, be_shelved
+)
