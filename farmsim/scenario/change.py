@@ -29,7 +29,7 @@ from farmsim.scenario.alter import Alteration
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.faults import in_file_order
 from farmsim.scenario.forms import nearest, shown
-from farmsim.scenario.lines import Table, place_of
+from farmsim.scenario.lines import Table
 from farmsim.scenario.read import read_tables, tables
 from farmsim.scenario.sheet import with_sheets
 from farmsim.units import HOURS_A_DAY
@@ -70,17 +70,12 @@ def _states(table: Table, path: Path, seen: tuple[Path, ...]) -> list[State]:
     phases = _phases(table, faults)
     for at, phase in phases:
         states = _applied(states, phase, at, faults)
-    if not phases:
-        faults.append(
-            Fault((), "changes nothing", f"needs one of {', '.join(KINDS)}", "Add [change...], [add...] or [remove].")
-        )
+    if not phases and not faults:
+        mend = "Add [change...], [add...] or [remove]."
+        faults.append(Fault(("based_on",), "changes nothing", f"needs one of {', '.join(KINDS)}", mend))
     if faults:
-        raise ScenarioFault(in_file_order([_placed(fault, table) for fault in faults], table))
+        raise ScenarioFault(in_file_order(faults, table))
     return [State(state.since, _named(state.tables, table, path)) for state in states]
-
-
-def _placed(fault: Fault, table: Table) -> Fault:
-    return fault if fault.path or fault.place else fault.at(str(place_of(table, ("based_on",)) or ""), "")
 
 
 def _base(table: Table, path: Path, seen: tuple[Path, ...]) -> Table:

@@ -147,19 +147,21 @@ def the_plan_can_fit(farm: Farm) -> Iterator[Fault]:
 
 
 def the_work_can_be_done(farm: Farm) -> Iterator[Fault]:
-    """Work that needs far more people than have the duty can never be done."""
+    """Work that needs far more hours than the people with the duty have can never be done."""
     hours = averages.duty_hours(farm)
-    for duty, need in hours.items():
-        crews = [crew for crew in farm.crew if duty in crew.duties]
-        have = sum(averages.crew_hours(crew) for crew in crews)
-        if crews and need > IMPOSSIBLE * have:
-            at = farm.crew.index(crews[0])
-            work = averages.Need(f'"{duty}"', "hours a week", need, have, ("crew", at, "people"))
-            yield _never_fits(work, "Start less, or give more people this duty.")
-    have = sum(averages.crew_hours(crew) for crew in farm.crew)
-    if farm.crew and sum(hours.values()) > IMPOSSIBLE * have:
-        work = averages.Need("all work", "hours a week", sum(hours.values()), have, ("crew", 0, "people"))
-        yield _never_fits(work, "Start less, or give more people.")
+    duties = [([duty], [crew for crew in farm.crew if duty in crew.duties]) for duty in hours]
+    alone = [
+        ([duty for duty, able in zip(hours, duties, strict=True) if able[1] == [crew]], [crew]) for crew in farm.crew
+    ]
+    told: set[str] = set()
+    for names, crews in [*duties, *alone]:
+        need, have = sum(hours[duty] for duty in names), sum(averages.crew_hours(crew) for crew in crews)
+        if crews and need > IMPOSSIBLE * have and not told & set(names):
+            told.update(names)
+            work = averages.Need(
+                ", ".join(names), "hours a week", need, have, ("crew", farm.crew.index(crews[0]), "people")
+            )
+            yield _never_fits(work, "Start less, or give more people these duties.")
 
 
 def _never_fits(need: averages.Need, mend: str) -> Fault:

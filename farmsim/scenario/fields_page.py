@@ -61,8 +61,8 @@ from = 2027-09-06
 holds = "480 crates"
 ```
 
-Tables are changed figure by figure; shifts day by day; what a customer takes strain by strain; lists and quantities that
-vary as a whole. A change that changes nothing is a fault. On a date everything but `[farm]` can change.
+Tables are changed figure by figure; shifts day by day; what a customer takes strain by strain; lists and quantities
+that vary as a whole. A change that changes nothing is a fault. On a date everything but `[farm]` can change.
 """
 
 

@@ -166,7 +166,8 @@ def _one(
             faults.append(Fault((*path, figure.name), "is not given", f"needs {figure.meaning}", mend))
         return UNKNOWN if figure.is_needed else figure.default
     value, here = table[key], (*path, figure.name)
-    if figure.part is not None and not (value is None and not written) and not isinstance(value, str):
+    is_word = figure.how == "word or one" and isinstance(value, str)
+    if figure.part is not None and not is_word and (written or value is not None):
         return _inner(figure, value, written, here, faults)
     try:
         return figure.form.read(value, figure, written)

@@ -212,7 +212,7 @@ def _filled(strain: object, path: tuple[str, ...], faults: list[Fault]) -> objec
     if not isinstance(strain, Table) or "like" not in strain:
         return strain
     like = strain["like"]
-    if like not in SHEET:
+    if not isinstance(like, str) or like not in SHEET:
         allowed, mend = f"needs one of {listed(list(SHEET))}", nearest(str(like), list(SHEET), "Leave it out.")
         faults.append(Fault(path, f"the strain sheet has no {shown(like)}", allowed, mend))
         return UNKNOWN
