@@ -33,12 +33,12 @@ CUT = 50.0
 def test_erlang_b_whatever_the_spread_of_the_stay(places: int, load: float, stay: Spread) -> None:
     stage = Stage("booth", stay, places=places, waiting=0, full="turned away")
     line = Line(f"Erlang B {places} {load} {stay}", (Arrivals(every=Exponential(1 / load)),), (stage,))
-    lots = 2_000 / exact.erlang_b(places, load) ** 0.5
+    lots = 1_400 / exact.erlang_b(places, load) ** 0.5
 
     def watch(number: int) -> tuple[float]:
         return (run(line, SEED, number, hours=CUT + lots / load).share(TURNED_AWAY, since=CUT),)
 
-    agrees(over_runs(watch)[:, 0], exact.erlang_b(places, load), AMONG, sees=0.2)
+    agrees(over_runs(watch)[:, 0], exact.erlang_b(places, load), AMONG, sees=0.25)
 
 
 @pytest.mark.parametrize(("load", "places", "room", "by"), LIMITED)
@@ -53,13 +53,13 @@ def test_room_for_so_many_lots(load: float, places: int, room: int, by: str) -> 
         line = Line(f"M/M/{places}/{room} at {load}", arrivals, (stage,), at_most=room, full="turned away")
 
     def watch(number: int) -> tuple[float, float]:
-        seen = run(line, SEED, number, hours=CUT + 3_000)
+        seen = run(line, SEED, number, hours=CUT + 2_000)
         return seen.share(TURNED_AWAY, since=CUT), seen.mean_inside("wash", since=CUT)
 
     lost, inside = over_runs(watch).T
     exact_lost, exact_inside = exact.limited(load, 1.0, places, room)
-    agrees(lost, exact_lost, AMONG, sees=0.25)
-    agrees(inside, exact_inside, AMONG)
+    agrees(lost, exact_lost, AMONG, sees=0.35)
+    agrees(inside, exact_inside, AMONG, sees=0.15)
 
 
 @pytest.mark.parametrize(("load", "patience"), IMPATIENT)
@@ -68,10 +68,10 @@ def test_lots_that_spoil_when_not_begun_in_time(load: float, patience: float) ->
     line = Line(f"M/M/1+D {load} {patience}", (Arrivals(every=Exponential(1 / load)),), (stage,))
 
     def watch(number: int) -> tuple[float, float, float]:
-        seen = run(line, SEED, number, hours=CUT + 3_000)
+        seen = run(line, SEED, number, hours=CUT + 2_000)
         waits = seen.waits("wash", since=CUT)
         return seen.share(SPOILED, since=CUT), 1 - seen.mean_working("wash", since=CUT), float(np.nanmean(waits))
 
     known = exact.spoiling(load, 1.0, patience)
     for column, answer in zip(over_runs(watch).T, known, strict=True):
-        agrees(column, answer, AMONG, sees=0.2)
+        agrees(column, answer, AMONG, sees=0.25)

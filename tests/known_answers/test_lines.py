@@ -50,15 +50,15 @@ def test_blocking_after_service(machines: int, places: int) -> None:
     """Hillier & Boling (1967) at no waiting places; (B + 2)/(B + 3) for two machines."""
     rates, waiting = (1.0,) * machines, (places,) * (machines - 1)
     line = saturated(f"{machines} machines, {places} places", rates, waiting)
-    rate = over_runs(lambda number: (rate_of(run(line, SEED, number, lots_out=CUT + 650)),))[:, 0]
-    agrees(rate, exact.saturated_line(rates, waiting), AMONG, sees=0.07)
+    rate = over_runs(lambda number: (rate_of(run(line, SEED, number, lots_out=CUT + 450)),))[:, 0]
+    agrees(rate, exact.saturated_line(rates, waiting), AMONG, sees=0.08)
 
 
 @pytest.mark.parametrize(("rates", "waiting"), UNLIKE)
 def test_a_line_run_backward_gives_as_much(rates: tuple[float, ...], waiting: tuple[int, ...]) -> None:
     line = saturated(f"unlike machines {rates}", rates, waiting)
-    rate = over_runs(lambda number: (rate_of(run(line, SEED, number, lots_out=CUT + 700)),))[:, 0]
-    agrees(rate, exact.saturated_line((1.0, 1.2, 0.8), (1, 2)), AMONG, sees=0.07)
+    rate = over_runs(lambda number: (rate_of(run(line, SEED, number, lots_out=CUT + 500)),))[:, 0]
+    agrees(rate, exact.saturated_line((1.0, 1.2, 0.8), (1, 2)), AMONG, sees=0.08)
 
 
 @pytest.mark.parametrize(("rates", "waiting"), BUSY)
@@ -69,7 +69,7 @@ def test_rate_use_and_stuck_share_of_lines_whose_busiest_machine_is_not_the_limi
     line = saturated(f"busy {rates} {waiting}", rates, waiting)
 
     def watch(number: int) -> tuple[float, float, float]:
-        seen = run(line, SEED, number, lots_out=CUT + 600)
+        seen = run(line, SEED, number, lots_out=CUT + 450)
         since = 300.0
         return rate_of(seen), *(seen.mean_working(f"machine {i}", since) for i in (1, len(rates)))
 
@@ -83,5 +83,5 @@ def test_blocking_before_service_is_another_line(places: int, more: int) -> None
     """Work is begun only with a sure place ahead: not the same as one place less and blocking after service."""
     rates, waiting = (1.0,) * 3, (places, more)
     line = saturated(f"held back {places} {more}", rates, waiting, full="holds back")
-    rate = over_runs(lambda number: (rate_of(run(line, SEED, number, lots_out=CUT + 700)),))[:, 0]
-    agrees(rate, exact.saturated_line(rates, waiting, before=True), AMONG, sees=0.07)
+    rate = over_runs(lambda number: (rate_of(run(line, SEED, number, lots_out=CUT + 500)),))[:, 0]
+    agrees(rate, exact.saturated_line(rates, waiting, before=True), AMONG, sees=0.08)

@@ -32,7 +32,7 @@ def lots_in_stages(people: int, arrivals: float, rates: tuple[float, float], cas
     line = Line(f"{case} {people} {arrivals} {rates}", (Arrivals(every=Exponential(1 / arrivals)),), stages, (crew,))
 
     def watch(number: int) -> tuple[float, float]:
-        seen = run(line, SEED, number, hours=2_500.0)
+        seen = run(line, SEED, number, hours=2_000.0)
         return seen.mean_inside("first", since=500.0), seen.mean_inside("second", since=500.0)
 
     return over_runs(watch).T
@@ -54,15 +54,15 @@ def naive(monkeypatch: pytest.MonkeyPatch) -> None:
 def test_places_settle_before_people_are_sent(people: int, arrivals: float, rates: tuple[float, float]) -> None:
     first, second = lots_in_stages(people, arrivals, rates, "in order")
     known = exact.shared_crew(arrivals, rates, people, at_once=False)
-    agrees(first, known[0], AMONG, sees=0.5)
-    agrees(second, known[1], AMONG, sees=0.15)
+    agrees(first, known[0], AMONG, sees=0.6)
+    agrees(second, known[1], AMONG, sees=0.18)
 
 
 @pytest.mark.parametrize(("people", "arrivals", "rates"), CASES)
 @pytest.mark.usefixtures("naive")
 def test_the_naive_desk_fails(people: int, arrivals: float, rates: tuple[float, float]) -> None:
     _, second = lots_in_stages(people, arrivals, rates, "naive")
-    agrees(second, exact.shared_crew(arrivals, rates, people, at_once=True)[1], AMONG, sees=0.15)
+    agrees(second, exact.shared_crew(arrivals, rates, people, at_once=True)[1], AMONG, sees=0.18)
     right = exact.shared_crew(arrivals, rates, people, at_once=False)[1]
     error = second.std(ddof=1) / np.sqrt(len(second))
     assert (second.mean() - right) / error > 3 * limit(AMONG, len(second))

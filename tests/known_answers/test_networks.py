@@ -27,8 +27,8 @@ def test_machine_repair(machines: int, crews: int, fails: float, mends: float) -
         Stage("mending", Exponential(1 / mends), places=crews, then="running"),
     )
     line = Line(f"repair {machines} {crews} {fails} {mends}", (Arrivals(at=(0.0,), group=machines),), stages)
-    watch = over_runs(lambda number: (run(line, SEED, number, hours=5_000.0).mean_inside("mending", since=300.0),))
-    agrees(watch[:, 0], exact.machines_down(machines, crews, fails, mends), AMONG, sees=0.15)
+    watch = over_runs(lambda number: (run(line, SEED, number, hours=3_500.0).mean_inside("mending", since=300.0),))
+    agrees(watch[:, 0], exact.machines_down(machines, crews, fails, mends), AMONG, sees=0.2)
 
 
 def test_open_network() -> None:
@@ -41,13 +41,13 @@ def test_open_network() -> None:
     cut = 5 * 4 / (1 - 0.71) ** 2 * 1.7
 
     def watch(number: int) -> tuple[float, float, float, float]:
-        seen = run(line, SEED, number, hours=cut + 2_500)
+        seen = run(line, SEED, number, hours=cut + 2_000)
         wash, sort, pack = (seen.mean_inside(stage.name, since=cut) for stage in stages)
         return wash, sort, pack, seen.mean_in_line(since=cut)
 
     _, inside = exact.jackson((1, 0, 0), ((0, 0.6, 0.4), (0.1, 0, 0), (0, 0, 0)), (1.5, 0.9, 0.3), (1, 1, 2))
     for column, answer in zip(over_runs(watch).T, (*inside, inside.sum()), strict=True):
-        agrees(column, answer, AMONG, sees=0.35)
+        agrees(column, answer, AMONG, sees=0.45)
 
 
 @pytest.mark.parametrize("lots", CLOSED)
@@ -58,12 +58,12 @@ def test_closed_network(lots: int) -> None:
     line = Line(f"closed, {lots} lots", (Arrivals(at=(0.0,), group=lots),), stages)
 
     def watch(number: int) -> tuple[float, float, float, float]:
-        seen = run(line, SEED, number, hours=4_300.0)
-        return seen.done("c", since=300.0) / 4_000, *(seen.mean_inside(stage.name, since=300.0) for stage in stages)
+        seen = run(line, SEED, number, hours=3_300.0)
+        return seen.done("c", since=300.0) / 3_000, *(seen.mean_inside(stage.name, since=300.0) for stage in stages)
 
     rate, *standing = over_runs(watch).T
     rounds, inside = exact.mva((2, 5, 3), lots)
-    agrees(rate, rounds, AMONG, sees=0.06)
+    agrees(rate, rounds, AMONG, sees=0.07)
     if lots == 3:
         for column, answer in zip(standing, inside, strict=True):
-            agrees(column, answer, AMONG, sees=0.15)
+            agrees(column, answer, AMONG, sees=0.2)

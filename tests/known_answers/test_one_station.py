@@ -56,12 +56,12 @@ def test_erlang_c(places: int, use: float) -> None:
         return float(np.nanmean(waits > 0)), waiting, seen.mean_inside("wash", since)
 
     chance, wait, inside = over_runs(watch).T
-    agrees(chance, exact.erlang_c(places, load), AMONG)
-    agrees(wait, exact.wait_mmc(places, use), AMONG, sees=0.35)
-    agrees(inside, load * (1 + exact.wait_mmc(places, use)), AMONG, sees=0.25)
+    agrees(chance, exact.erlang_c(places, load), AMONG, sees=0.15)
+    agrees(wait, exact.wait_mmc(places, use), AMONG, sees=0.5)
+    agrees(inside, load * (1 + exact.wait_mmc(places, use)), AMONG, sees=0.35)
 
 
-LENGTH = {0.5: 3_000, 0.7: 4_000, 0.8: 6_000}
+LENGTH = {0.5: 1_800, 0.7: 2_500, 0.8: 3_500}
 
 
 @pytest.mark.parametrize(("use", "work", "cv2"), WORK, ids=lambda value: str(value))
@@ -72,7 +72,7 @@ def test_pollaczek_khinchine(use: float, work: Spread, cv2: float) -> None:
         seen, since = watched(line, number, use, LENGTH[use] / use * (1 + cv2) / 1.5, cv2)
         return (seen.mean_waiting("wash", since) / use,)
 
-    agrees(over_runs(watch)[:, 0], exact.wait_mg1(use, cv2), AMONG, sees=0.2)
+    agrees(over_runs(watch)[:, 0], exact.wait_mg1(use, cv2), AMONG, sees=0.35)
 
 
 @pytest.mark.parametrize("use", CLOCKWORK)
@@ -84,7 +84,7 @@ def test_lots_that_come_like_clockwork_wait_less_than_kingman_says(use: float) -
         return (seen.mean_waiting("wash", since) / use,)
 
     waits = over_runs(watch)[:, 0]
-    agrees(waits, exact.wait_dm1(use), AMONG, sees=0.2)
+    agrees(waits, exact.wait_dm1(use), AMONG, sees=0.35)
     assert waits.mean() < exact.kingman(use, 0, 1)
 
 
@@ -94,10 +94,10 @@ def test_groups_that_come_together() -> None:
     line = Line("groups of 4", (Arrivals(every=Exponential(5.0), group=4),), stages)
 
     def watch(number: int) -> tuple[float]:
-        seen, since = watched(line, number, 0.8, 12_000, cv2=4.0)
+        seen, since = watched(line, number, 0.8, 6_000, cv2=4.0)
         return (seen.mean_inside("wash", since),)
 
-    agrees(over_runs(watch)[:, 0], exact.inside_with_groups(0.2, 4), AMONG, sees=0.3)
+    agrees(over_runs(watch)[:, 0], exact.inside_with_groups(0.2, 4), AMONG, sees=0.5)
 
 
 def test_two_classes_first_class_first() -> None:
@@ -110,10 +110,10 @@ def test_two_classes_first_class_first() -> None:
     line = Line("two classes", arrivals, stages, (Crew("hand", ("rush", "plain")),))
 
     def watch(number: int) -> tuple[float, float]:
-        seen, since = watched(line, number, 0.8, 8_000)
+        seen, since = watched(line, number, 0.8, 4_500)
         return seen.mean_waiting("rush", since) / 0.3, seen.mean_waiting("plain", since) / 0.5
 
     rush, plain = over_runs(watch).T
     first, second = exact.waits_by_class(0.3, 0.5)
-    agrees(rush, first, AMONG, sees=0.2)
-    agrees(plain, second, AMONG, sees=0.3)
+    agrees(rush, first, AMONG, sees=0.35)
+    agrees(plain, second, AMONG, sees=0.5)
