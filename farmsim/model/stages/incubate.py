@@ -64,9 +64,9 @@ def _may_be_called(site: Site, lot: Lot, now: float) -> float:
 
 def day(site: Site) -> None:
     """Each midnight: lots whose hold on the rack is over go to the cold, or pin in the bag; the hopeless are thrown out."""
-    for strain, lots in site.ripe.lots.items():
-        for lot in sorted(lots, key=lambda lot: (lot.ripe_at, lot.key)):
-            _look_after(site, strain, lot)
+    ripe = [lot for lots in site.ripe.lots.values() for lot in lots]
+    for lot in sorted(ripe, key=lambda lot: (lot.ripe_at, lot.started, lot.key)):
+        _look_after(site, lot.strain, lot)
 
 
 def _look_after(site: Site, strain: str, lot: Lot) -> None:
@@ -111,7 +111,8 @@ def begin_round(site: Site) -> None:
         return
     most = inspect.pace * site.farm.farm.round
     group: list[Lot] = []
-    for lot in [lot for lot in site.lots.values() if "rack" in lot.stays]:
+    on_racks = [lot for lot in site.lots.values() if "rack" in lot.stays]
+    for lot in sorted(on_racks, key=lambda lot: (lot.started, lot.key)):
         if group and sum(member.blocks for member in group) + lot.blocks > most:
             _ask(site, group, inspect.pace)
             group = []

@@ -448,3 +448,32 @@ def test_an_inspection_round_takes_as_many_lots_as_fit_into_an_hour() -> None:
         tue 08:00  owner 0 ends inspect, begun tue 07:00
         tue 08:30  owner 0 ends inspect, begun tue 08:00
     """)
+
+
+# --- in turn, whatever the order in the file ------------------------------------------------------------------------
+
+
+def test_the_lot_that_is_ripe_longest_gets_the_last_place_in_the_cold_whatever_the_order_of_strains() -> None:
+    strain = LONG.but(holds_ripe=HoldsRipe(on_the_rack=2 * D, cold=9 * D))
+    start = (LINE.but(name="A", strain="a", blocks=16.0), LINE.but(name="B", strain="b", arrives=9.0))
+    parts = {"walk_in": {"fridge": FRIDGE, "cold": COLD.but(holds=8.0)}, "room": (SMALL_SHED,), "start": start}
+    one = seen({"a": strain, "b": strain}, **parts)
+    other = seen({"b": strain, "a": strain}, **parts)
+    assert [line for line in log(one, "stays") if "comes to walk-in cold" in line] == [
+        "wed 00:00  A1 comes to walk-in cold"
+    ]
+    assert log(one) == log(other)
+
+
+def test_lots_are_inspected_in_the_order_in_which_they_came_whatever_the_order_of_lines() -> None:
+    start = tuple(RIPENING.but(name=name, blocks=blocks) for name, blocks in (("A", 8.0), ("B", 5.0), ("C", 8.0)))
+    inspect = Inspect(days=("tue",), pace=13.0)
+    one, other = (seen(start=lines_, **inspected(inspect=inspect)) for lines_ in (start, start[::-1]))
+    assert (
+        log(one, "tasks")
+        == log(other, "tasks")
+        == lines("""
+        tue 07:00  owner 0 ends inspect, begun tue 06:00
+        tue 07:37  owner 0 ends inspect, begun tue 07:00
+    """)
+    )
