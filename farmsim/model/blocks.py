@@ -57,9 +57,10 @@ def end(site: Site, lot: Lot) -> None:
 
 def bad_by(lot: Lot, when: float) -> int:
     """How many bad blocks show by `when`, taken off the lot's list [blocks]."""
+    if not lot.bad or lot.bad[0][0] > when:
+        return 0
     found = sum(1 for shows, _ in lot.bad if shows <= when)
-    if found:
-        lot.bad = [bad for bad in lot.bad if bad[0] > when]
+    lot.bad = lot.bad[found:]
     return found
 
 

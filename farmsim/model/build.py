@@ -8,7 +8,7 @@ from datetime import timedelta
 from farmsim.model.calendar import WEEK
 from farmsim.model.counter import Counter
 from farmsim.model.crew import People
-from farmsim.model.crop import Crop
+from farmsim.model.crop import Crop, Grading
 from farmsim.model.desk import Desk
 from farmsim.model.fate import Fates
 from farmsim.model.heaps import Ripe, Unpacked
@@ -215,12 +215,14 @@ def come_into_force(site: Site, farm: Farm) -> None:
     """From now on the farm is like this. What grows in a block was settled when it was started; how it is handled was not."""
     was_pushed = site.farm.rules.call_in == "push"
     site.farm, site.strains = farm, {**getattr(site, "strains", {}), **farm.strain}
+    sizes = _sizes(site, farm)
     for place in site.places.all:
-        holds = _sizes(site, farm)[place.index]
+        holds = sizes[place.index]
         if holds != place.holds / 1000:
             site.places.resize(place, holds)
             site.journal.capacity((place.index, site.desk.now, place.holds))
     site.spans = {}
+    site.crop.grading.update((name, Grading(strain)) for name, strain in farm.strain.items())
     _assign_walk_ins(site, farm)
     site.tanks = site.soak_tanks if farm.soak is not None and farm.soak.how == "tank" else None
     _accept(site, farm)
@@ -242,6 +244,7 @@ def _assign_walk_ins(site: Site, farm: Farm) -> None:
     site.cold_room = site.walk_ins[shock] if shock is not None else None
     site.ripe_room = site.walk_ins[ripe] if ripe is not None else None
     site.cooler = site.walk_ins[fresh] if fresh is not None else None
+    site.cooler_room = farm.walk_in[fresh] if fresh is not None else None
     site.cold_crates = (farm.walk_in[shock].uses.cold_shock or 0.0) if shock is not None else 0.0
     site.ripe_crates = (farm.walk_in[ripe].uses.ripe_blocks or 0.0) if ripe is not None else 0.0
     site.fresh_crates = (farm.walk_in[fresh].uses.fresh or 0.0) if fresh is not None else 0.0

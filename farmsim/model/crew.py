@@ -83,7 +83,20 @@ class Duty:
 class Crew:
     """People who share a rota and a list of duties."""
 
-    __slots__ = ("begun_if_fits", "busy", "desk", "duties", "free", "index", "looks", "name", "people", "rota", "shift")
+    __slots__ = (
+        "begun_if_fits",
+        "busy",
+        "desk",
+        "duties",
+        "free",
+        "index",
+        "looks",
+        "name",
+        "open_until",
+        "people",
+        "rota",
+        "shift",
+    )
 
     def __init__(
         self, people: People, name: str, index: int, rota: Rota, duties: Sequence[Duty], begun_if_fits: Iterable[str]
@@ -98,11 +111,13 @@ class Crew:
         self.shift: Shift | None = None
         self.free: list[int] = []
         self.busy: set[int] = set()
+        self.open_until = -FOREVER  # it is working time until then, once that has been looked up [h]
         self.looks = -FOREVER  # the end of the break for which a bell is set already [h]
 
     def come(self, shift: Shift) -> None:
         """A shift begins: everybody who is rostered and not still at work is free."""
         self.shift = shift
+        self.open_until = -FOREVER
         self.free = [person for person in shift.people if person not in self.busy]
         self.people.rostered(self, shift)
         self.await_next(max(shift.begin, self.desk.now))
@@ -118,8 +133,10 @@ class Crew:
 
     def open(self, now: float) -> bool:
         """Whether somebody is free and it is working time; rings again when a break is on."""
-        if not self.free or self.shift is None:
+        if self.shift is None:
             return False
+        if now < self.open_until:
+            return True
         opens = self.shift.open_from(now)
         if opens > now:
             if opens == FOREVER:
@@ -128,6 +145,7 @@ class Crew:
                 self.looks = opens
                 self.desk.at(opens, self.people.look)
             return False
+        self.open_until = next((end for begin, end in self.shift.pieces if begin <= now < end), now)
         return True
 
     def release(self, person: int) -> None:
@@ -147,6 +165,7 @@ class People:
         self.duty = {name: Duty(name, index) for index, name in enumerate(duties)}
         self.crews: list[Crew] = []
         self.stale = False
+        self._in_hand = 0  # tasks begun in an earlier shift that wait for somebody
         self._turns: list[tuple[Crew, Duty]] = []
         desk.join(self)
 
@@ -186,6 +205,7 @@ class People:
             lot.memory = None
             task = Task(self.desk, lot, self.duty[duty], memory.left, memory.asked)
             task.in_hand = memory.in_hand
+            self._in_hand += memory.in_hand
             insort(task.duty.in_hand if memory.in_hand else task.duty.queue, task)
         self.desk.mark(self)
         return task
@@ -206,14 +226,20 @@ class People:
     def settle(self) -> None:
         """Send every free person who has something to do."""
         now = self.desk.now
-        crews = {crew for crew in self.crews if crew.open(now)}
+        crews = [crew for crew in self.crews if crew.free and crew.open(now)]
         if not crews:
             return
+        if self._in_hand:
+            for crew, duty in self._turns:
+                while duty.in_hand and crew.free and crew in crews:
+                    self._send(crew, duty, duty.in_hand)
+        if len(crews) == 1:  # nobody to share with: the crew's own order of duties is the order
+            for duty in crews[0].duties:
+                if crews[0].free and (duty.queue or duty.pool is not None):
+                    self._serve(crews[0], duty)
+            return
         for crew, duty in self._turns:
-            while duty.in_hand and crew in crews and crew.free:
-                self._send(crew, duty, duty.in_hand)
-        for crew, duty in self._turns:
-            if crew in crews:
+            if crew.free and (duty.queue or duty.pool is not None) and crew in crews:
                 self._serve(crew, duty)
 
     def _serve(self, crew: Crew, duty: Duty) -> None:
@@ -221,7 +247,7 @@ class People:
             if duty.queue:
                 if not self._send(crew, duty, duty.queue):
                     return
-            elif duty.pool is None or not self._send_round(crew, duty, duty.pool):
+            elif duty.pool is None or not duty.pool.waiting() or not self._send_round(crew, duty, duty.pool):
                 return
 
     def _send(self, crew: Crew, duty: Duty, queue: list[Task]) -> bool:
@@ -232,6 +258,8 @@ class People:
         if stretch.left and duty.name in crew.begun_if_fits and not task.in_hand:
             return False
         del queue[0]
+        if queue is duty.in_hand:
+            self._in_hand -= 1
         person = crew.free.pop(0)
         crew.busy.add(person)
         task.left = stretch.left
@@ -266,6 +294,7 @@ class People:
         """The shift is over: the rest of the task goes to the front."""
         self._over(crew, person, task, began, stretch)
         task.in_hand = True
+        self._in_hand += 1
         insort(task.duty.in_hand, task)
 
     def _send_round(self, crew: Crew, duty: Duty, pool: Pool) -> bool:

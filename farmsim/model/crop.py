@@ -14,6 +14,7 @@ from simpy.events import Event
 from farmsim.model.calendar import DAY
 from farmsim.model.desk import Desk
 from farmsim.model.lot import Lot
+from farmsim.scenario.strain import Strain
 
 Age = tuple[int, float, str]
 
@@ -21,6 +22,35 @@ Age = tuple[int, float, str]
 def age_of(lot: Lot) -> Age:
     """Ripest first: ripe since the earliest morning, then started earlier, then by key."""
     return (lot.ripe[0][0] if lot.ripe else 0, lot.started, lot.key)
+
+
+class Grading:
+    """A strain's table of what a missed morning does, by mornings since it ripened: 0 is the morning itself.
+
+    Weight grows with every morning missed, up to the end of the table; grade falls once the picking window is over.
+    """
+
+    __slots__ = ("fit", "growth", "last", "look", "pace", "parts")
+
+    def __init__(self, strain: Strain) -> None:
+        picking = strain.picking
+        self.fit = max(0, int(picking.window // DAY) - 1)  # mornings after the first on which it is still fit to pick
+        self.last = self.fit + len(picking.late) - 1
+        self.growth = [(1.0 + picking.gain) ** missed for missed in range(self.last + 1)]
+        rows = [picking.late[max(0, missed - self.fit)] for missed in range(self.last + 1)]
+        self.parts = [(row.firsts, row.seconds, row.culls) for row in rows]
+        self.look, self.pace = picking.look, picking.pace
+
+    def weight(self, kg: float, missed: int) -> float:
+        """Weight after some missed mornings [kg]."""
+        return kg * self.growth[min(missed, self.last)]
+
+    def hours(self, lot: Lot, today: int) -> float:
+        """Time to look over the lot's blocks and pick what is ripe [h]."""
+        kg = 0.0
+        for day, ripe in lot.ripe:
+            kg += ripe * self.growth[min(today - day, self.last)]
+        return lot.blocks * self.look * lot.look + kg / self.pace
 
 
 class Share(NamedTuple):
@@ -38,6 +68,7 @@ class Crop:
         self._coming: dict[int, list[tuple[Lot, float]]] = {}
         self.beds: dict[tuple[int, str], list[Lot]] = {}  # (room, strain): ripe lots, ripest first
         self._in_a_round: set[str] = set()
+        self.grading: dict[str, Grading] = {}
 
     @property
     def today(self) -> int:

@@ -44,8 +44,8 @@ class Desk(simpy.Environment):
 
     @property
     def quiet(self) -> bool:
-        """Nothing else is due now and nothing is waiting to settle: a request may be granted on the spot."""
-        return not self._stale and (not self._queue or self._queue[0][0] > self._now)
+        """Nothing else is due now: the parts of the instant that come next have nothing new to expect."""
+        return not self._queue or self._queue[0][0] > self._now
 
     def step(self) -> None:
         """Settle until nothing moves, then let the next thing happen."""

@@ -115,6 +115,7 @@ class Request(Event):
         self.group = group
         self.lot = lot
         self.needs = needs
+        self.least = min(need.amount for need in needs)
         self.asked = asked
         self.gate = gate
         self.turn = lot.turn(asked)
@@ -158,15 +159,18 @@ class Places:
     def ask(self, lot: Traveller, *needs: Need, gate: Gate | None = None, group: str = "") -> Request | None:
         """Ask for all of `needs` at once. None when they were granted on the spot; else an event to wait for.
 
+        On the spot only if nobody waits, nothing else is due in this instant and no place has to settle; people and
+        sales settle after the places, so they need not be clear.
+
         gate: a rule that may hold the lot back; it answers with the hour from which the lot may go
         group: those whose gate gives the same answer, such as lots of one strain
         """
         now = asked = self.desk.now
         if lot.memory is not None:
             asked, lot.memory = lot.memory.asked, None
-        if self.desk.quiet and (gate is None or gate(now) <= now):
+        if not self.stale and self.desk.quiet:
             chosen = [self._free_of_queue(need) for need in needs]
-            if all(chosen):
+            if None not in chosen and (gate is None or gate(now) <= now):
                 self._take(lot, needs, chosen, asked)
                 return None
         request = Request(self.desk, lot, needs, asked, gate, group)
@@ -230,6 +234,7 @@ class Places:
         if request is None:
             return
         request.needs = tuple(n._replace(amount=amount) if n.purpose == purpose else n for n in request.needs)
+        request.least = min(need.amount for need in request.needs)
         for place in _places_of(request.needs):
             self.touch(place)
 
@@ -259,9 +264,12 @@ class Places:
         """Grant from the front of the queue; stop at the first that finds no room, pass over those held by a rule."""
         now = self.desk.now
         moved = True
-        while moved and place.queue and place.room > 0:
+        while moved and place.queue:
             moved = False
-            for request in place.queue.heads():
+            heads, room = place.queue.heads(), place.room
+            if all(request.least > room for request in heads):
+                return  # whatever the rules say, nobody fits
+            for request in heads:
                 if request.gate is not None and not self._passes(request, place, now):
                     continue
                 moved = self._grant(request)

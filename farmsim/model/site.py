@@ -21,18 +21,18 @@ if TYPE_CHECKING:
     from farmsim.model.stock import Parcel, Stock
     from farmsim.record.journal import Journal
     from farmsim.scenario.farm import Farm
+    from farmsim.scenario.rooms import WalkIn
     from farmsim.scenario.strain import Strain
 
 
 class Crates:
     """A parcel in the cooler, or standing warm before it, and the places it takes there."""
 
-    __slots__ = ("in_cooler", "parcel", "traveller")
+    __slots__ = ("parcel", "traveller")
 
     def __init__(self, parcel: Parcel, traveller: Traveller) -> None:
         self.parcel = parcel
         self.traveller = traveller
-        self.in_cooler = False
 
 
 class Site:
@@ -69,6 +69,7 @@ class Site:
     cold_room: Place | None  # for cold shock
     ripe_room: Place | None  # for ripe blocks held back
     cooler: Place | None  # for fresh crates
+    cooler_room: WalkIn | None
     tanks: Place | None  # None: blocks are soaked in the bag
     soak_tanks: Place | None  # whether they are used at present or not
     benches: Place

@@ -7,7 +7,8 @@ which the lot had come to it (`since`).
 
 from __future__ import annotations
 
-from collections.abc import Callable, Generator
+from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from simpy.events import Event
@@ -31,18 +32,27 @@ def stage(number: int, name: str, *steps: Callable[[Site, Any], Event | None]) -
     return tuple(Step(number, f"{name}: {step.__name__.replace('_', ' ')}", step) for step in steps)
 
 
-def walk(site: Site, walker: Walker, since: float | None = None) -> Generator[Event, None, None]:
-    """Take step after step until there is none left; `since` when the walker already waits in the first of them."""
-    desk = site.desk
-    while walker.at < len(walker.steps) and not walker.gone:
-        step = walker.steps[walker.at]
+def walk(site: Site, walker: Walker, since: float | None = None) -> None:
+    """Take step after step until one has to be waited for; go on when that has happened.
+
+    since: when the walker came to its first step, if it already waits there [h]
+    """
+    steps, now = walker.steps, site.desk.now
+    while walker.at < len(steps) and not walker.gone:
+        step = steps[walker.at]
         walker.rank = walker.flush * FLUSH_STRIDE + step.stage
-        walker.since = desk.now if since is None else since
+        walker.since = now if since is None else since
         since = None
         wait = step.take(site, walker)
         if wait is not None:
-            yield wait
+            wait.callbacks.append(partial(_go_on, site, walker))
+            return
         walker.at += 1
+
+
+def _go_on(site: Site, walker: Walker, _: Event) -> None:
+    walker.at += 1
+    walk(site, walker)
 
 
 def go_to(walker: Walker, name: str) -> None:

@@ -17,7 +17,7 @@ def look_for_circles(site: Site) -> None:
     waiting = {request for place in site.places.all for request in place.queue}
     if not waiting:
         return
-    held = _held_by_place(site)
+    held = _held_by_place(waiting)
     stuck = set(waiting)
     while True:
         lots = {request.lot for request in stuck}
@@ -33,18 +33,19 @@ def look_for_circles(site: Site) -> None:
         )
 
 
-def _held_by_place(site: Site) -> dict[Place, list[tuple[Traveller, int]]]:
-    held: dict[Place, list[tuple[Traveller, int]]] = {place: [] for place in site.places.all}
-    for traveller in (*site.lots.values(), *site.loads.values(), *(c.traveller for c in site.crates.values())):
-        for stay in traveller.stays.values():
-            held[stay.place].append((traveller, stay.amount))
+def _held_by_place(waiting: set[Request]) -> dict[Place, list[tuple[Traveller, int]]]:
+    """What those who wait keep meanwhile; whoever does not wait will leave some day."""
+    held: dict[Place, list[tuple[Traveller, int]]] = {}
+    for request in waiting:
+        for stay in request.lot.stays.values():
+            held.setdefault(stay.place, []).append((request.lot, stay.amount))
     return held
 
 
 def _may_be_met(need: Need, stuck: set[Traveller], held: dict[Place, list[tuple[Traveller, int]]]) -> bool:
     """Whether some place of the need has, or may come to have, room once all who can move have moved."""
     for place in need.places:
-        kept = sum(amount for traveller, amount in held[place] if traveller in stuck)
+        kept = sum(amount for traveller, amount in held.get(place, ()) if traveller in stuck)
         if place.closed or place.holds - kept >= need.amount:
             return True
     return False

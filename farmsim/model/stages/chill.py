@@ -17,7 +17,6 @@ from farmsim.model.lot import Traveller
 from farmsim.model.places import Need, thousandths
 from farmsim.model.site import Crates, Site
 from farmsim.model.stock import Parcel
-from farmsim.scenario.rooms import WalkIn
 
 FRESH_RANK = 9
 
@@ -28,38 +27,44 @@ def put_by(site: Site, picked: Picked, grade: int, kg: float) -> None:
     key = f"{picked.picked:014.6f} {picked.strain} {grade} {now:014.6f} {kg:.9f}"
     while key in site.crates:
         key += "+"
-    strain = site.strains[picked.strain]
-    dies = ticks(picked.picked + strain.shelf_life / max(1.0, strain.warm_costs))
-    traveller = Traveller(key, picked.picked, site.journal.nameless())
-    crates = Crates(Parcel(key, kg, picked.picked, dies, picked.strain, grade), traveller)
-    site.crates[key] = crates
-    site.stock[picked.strain, grade].add(crates.parcel)
-    ask_for_room(site, crates)
+    parcel = Parcel(key, kg, picked.picked, 0.0, picked.strain, grade)
+    crates = site.crates[key] = Crates(parcel, Traveller(key, picked.picked, site.journal.nameless()))
+    parcel.dies, warm_until = _dates(site, crates, ask_for_room(site, crates))
+    site.stock[picked.strain, grade].add(parcel)
+    if warm_until is not None:
+        _written(site, crates, warm_until)
 
 
-def ask_for_room(site: Site, crates: Crates) -> None:
-    """Ask for the cooler's places; the parcel comes in when it gets them."""
+def ask_for_room(site: Site, crates: Crates) -> bool:
+    """Ask for the cooler's places; false when the parcel has to stand warm, it then comes in when it gets them."""
     if site.cooler is None:
-        _written(site, crates, crates.parcel.dies)
-        return
+        return False
     crates.traveller.rank = FRESH_RANK
     request = site.places.ask(crates.traveller, Need("cooler", (site.cooler,), places_for(site, crates.parcel)))
-    if request is None:
-        come_in(site, crates)
-    else:
+    if request is not None:
         request.callbacks.append(lambda _: come_in(site, crates))
+    return request is None
 
 
 def come_in(site: Site, crates: Crates) -> None:
-    """In the cooler: from its turn on it gets cold, and its date is known."""
+    """In the cooler after standing warm: from its turn on it gets cold, and it has another date."""
     if "cooler" not in crates.traveller.stays:
         return  # sold or thrown out from where it stood warm
-    crates.in_cooler = True
+    dies, warm_until = _dates(site, crates, True)
+    site.stock[crates.parcel.strain, crates.parcel.grade].redate(crates.parcel, max(dies, site.desk.now))
+    if warm_until is not None:
+        _written(site, crates, warm_until)
+
+
+def _dates(site: Site, crates: Crates, is_in: bool) -> tuple[float, float | None]:
+    """Until when a parcel can be sold, and until when it is warm; None while that is not known yet [h]."""
     parcel, strain = crates.parcel, site.strains[crates.parcel.strain]
-    cold = _cold_at(site, parcel.kg)
-    dies = ticks(parcel.picked + strain.shelf_life - (strain.warm_costs - 1.0) * (cold - parcel.picked))
-    site.stock[parcel.strain, parcel.grade].redate(parcel, max(dies, site.desk.now))
-    _written(site, crates, cold)
+    if not is_in:
+        dies = ticks(parcel.picked + strain.shelf_life / max(1.0, strain.warm_costs))
+        return dies, dies if site.cooler is None else None
+    warm_until = _cold_at(site, parcel.kg)
+    dies = ticks(parcel.picked + strain.shelf_life - (strain.warm_costs - 1.0) * (warm_until - parcel.picked))
+    return dies, warm_until
 
 
 def places_for(site: Site, parcel: Parcel) -> int:
@@ -69,14 +74,12 @@ def places_for(site: Site, parcel: Parcel) -> int:
 
 def _cold_at(site: Site, kg: float) -> float:
     """When a parcel that comes in now stops being warm, after those before it [h]."""
-    room = _room(site)
+    room = site.cooler_room
+    if room is None:
+        raise AssertionError("a parcel has come into a cooler that is not there")
     if room.chills is not None:
         site.chilled_until = ticks(max(site.desk.now, site.chilled_until) + kg / room.chills)
     return max(site.desk.now, site.chilled_until) + room.half_cooling / log(2.0)
-
-
-def _room(site: Site) -> WalkIn:
-    return next(room for room in site.farm.walk_in.values() if room.uses.fresh is not None)
 
 
 def _written(site: Site, crates: Crates, warm_until: float) -> None:

@@ -111,12 +111,14 @@ def begin_round(site: Site) -> None:
         return
     most = inspect.pace * site.farm.farm.round
     group: list[Lot] = []
+    blocks_in_group = 0
     on_racks = [lot for lot in site.lots.values() if "rack" in lot.stays]
     for lot in sorted(on_racks, key=lambda lot: (lot.started, lot.key)):
-        if group and sum(member.blocks for member in group) + lot.blocks > most:
+        if group and blocks_in_group + lot.blocks > most:
             _ask(site, group, inspect.pace)
-            group = []
+            group, blocks_in_group = [], 0
         group.append(lot)
+        blocks_in_group += lot.blocks
     if group:
         _ask(site, group, inspect.pace)
 

@@ -68,7 +68,7 @@ def go_to_the_bench(site: Site, load: Load) -> None:
             site.places.hand_over(load, lot, "cooling", thousandths(lot.blocks))
             site.places.ready(lot, "cooling")
         site.lots[lot.key] = lot
-        site.desk.process(walk(site, lot))
+        walk(site, lot)
     if "cooling" in load.stays:
         site.places.leave(load, "cooling")
     del site.loads[load.key]
@@ -159,13 +159,13 @@ def _start(site: Site, line: Start, fates: Fates, monday: int, ordinal: int, slo
     for lot in load.lots:
         lot.load = key
     site.loads[key] = load
-    site.desk.process(walk(site, load))
+    walk(site, load)
 
 
 def _deliver(site: Site, line: Start, fates: Fates, monday: int, slots: list[Slot]) -> None:
     for lot in _lots(site, line, fates, monday, site.desk.now, slots):
         site.lots[lot.key] = lot
-        site.desk.process(walk(site, lot))
+        walk(site, lot)
 
 
 def _lots(site: Site, line: Start, fates: Fates, monday: int, when: float, slots: list[Slot]) -> list[Lot]:

@@ -13,11 +13,10 @@ from typing import NamedTuple
 
 from farmsim.model.calendar import DAY, ticks
 from farmsim.model.crew import WORTH_BEGINNING, Round
-from farmsim.model.crop import Share, age_of
+from farmsim.model.crop import Grading, Share, age_of
 from farmsim.model.heaps import Picked
 from farmsim.model.lot import Lot
 from farmsim.model.site import Site
-from farmsim.scenario.strain import Strain
 
 
 class Basket(NamedTuple):
@@ -43,17 +42,18 @@ class Beds:
         site = self._site
         if most_hours < WORTH_BEGINNING or not site.crop.beds:
             return None
-        bed = min(site.crop.beds, key=self._turn)
-        strain, long_enough = site.strains[bed[1]], min(site.farm.farm.round, most_hours)
+        beds = site.crop.beds
+        bed = min(beds, key=self._turn) if len(beds) > 1 else next(iter(beds))
+        grading, long_enough, today = site.crop.grading[bed[1]], min(site.farm.farm.round, most_hours), site.crop.today
         asked = site.crop.beds[bed][0].ripe[0][0] * DAY
         hours, shares = 0.0, []
         while hours < long_enough and bed in site.crop.beds:
             lot = site.crop.take_out(bed)
-            needed = _hours(strain, lot, site.crop.today)
+            needed = grading.hours(lot, today)
             share = min(1.0, (most_hours - hours) / needed) if needed > 0.0 else 1.0
             hours += needed * share
             shares.append(Share(lot, share))
-        return Round(min(ticks(hours), most_hours), asked, Basket(bed[1], site.crop.today, shares))
+        return Round(min(ticks(hours), most_hours), asked, Basket(bed[1], today, shares))
 
     def done(self, round_: Round) -> None:
         """Weigh, grade, carry out."""
@@ -62,7 +62,7 @@ class Beds:
         site = self._site
         firsts = seconds = 0.0
         for lot, share in basket.shares:
-            first, second = _pick(site, site.strains[basket.strain], lot, share, basket.day)
+            first, second = _pick(site, site.crop.grading[basket.strain], lot, share, basket.day)
             firsts += first
             seconds += second
             site.crop.hand_back(lot)
@@ -76,42 +76,29 @@ class Beds:
         return (self._site.strain_number[bed[1]] if dearest else 0, age_of(self._site.crop.beds[bed][0]))
 
 
-def _hours(strain: Strain, lot: Lot, today: int) -> float:
-    """Time to look over the lot's blocks and pick what is ripe [h]."""
-    kg = sum(_weight(strain, kg, today - day) for day, kg in lot.ripe)
-    return lot.blocks * strain.picking.look * lot.look + kg / strain.picking.pace
-
-
-def _fit_mornings(strain: Strain) -> int:
-    """Mornings after the first on which it is still fit to pick."""
-    return max(0, int(strain.picking.window // DAY) - 1)
-
-
-def _weight(strain: Strain, kg: float, missed: int) -> float:
-    """Weight after some missed mornings; it stops growing where the table of grades ends [kg]."""
-    return kg * (1.0 + strain.picking.gain) ** min(missed, _fit_mornings(strain) + len(strain.picking.late) - 1)
-
-
-def _pick(site: Site, strain: Strain, lot: Lot, share: float, day: int) -> tuple[float, float]:
+def _pick(site: Site, grading: Grading, lot: Lot, share: float, day: int) -> tuple[float, float]:
     """Pick a share of what is ripe on a lot, write it down by lateness; returns firsts and seconds [kg]."""
-    fit, table = _fit_mornings(strain), strain.picking.late
     sums: dict[int, list[float]] = {}
     left: list[tuple[int, float]] = []
     for morning, kg in lot.ripe:
         if morning > day:  # ripened while the round went on
             left.append((morning, kg))
             continue
-        late = max(0, day - morning - fit)
-        grades = table[min(late, len(table) - 1)]
-        weight = _weight(strain, kg * share, day - morning)
-        row = sums.setdefault(late, [0.0, 0.0, 0.0])
-        for index, part in enumerate((grades.firsts, grades.seconds, grades.culls)):
-            row[index] += weight * part
+        missed = day - morning
+        weight = grading.weight(kg * share, missed)
+        row = sums.setdefault(max(0, missed - grading.fit), [0.0, 0.0, 0.0])
+        firsts, seconds, culls = grading.parts[min(missed, grading.last)]
+        row[0] += weight * firsts
+        row[1] += weight * seconds
+        row[2] += weight * culls
         if share < 1.0:
             left.append((morning, kg * (1.0 - share)))
     lot.ripe = left
-    if not any(morning > day for morning, _ in left):  # else a new morning wants every block looked over again
+    if not left or left[-1][0] <= day:  # else a new morning wants every block looked over again
         lot.look *= 1.0 - share
-    for late, (firsts, seconds, culls) in sorted(sums.items()):
-        site.journal.picks((lot.number, lot.flush, lot.room, site.desk.now, late, firsts, seconds, culls))
-    return sum(row[0] for row in sums.values()), sum(row[1] for row in sums.values())
+    firsts = seconds = 0.0
+    for late, row in sorted(sums.items()):
+        site.journal.picks((lot.number, lot.flush, lot.room, site.desk.now, late, row[0], row[1], row[2]))
+        firsts += row[0]
+        seconds += row[1]
+    return firsts, seconds
