@@ -42,24 +42,24 @@ class Care:
 
     def look_after(self) -> None:
         """Each midnight: to the cold on the last day of the hold, overripe after it, thrown out in the end."""
-        for lots in self.twin.ripe.values():
-            for lot in sorted(lots, key=lambda each: (each.ripe_at, each.key)):
-                holds = lot.strain.holds_ripe
-                if (
-                    "rack" in lot.holds
-                    and self.twin.env.now - lot.ripe_at >= holds.on_the_rack - DAY
-                    and holds.cold > 0.0
-                ):
-                    amount = round(lot.blocks * (self.twin.walk_in.uses.ripe_blocks or 0.0) * 1000)
-                    if self.twin.cold.room >= amount and not self.twin.cold.queue:
-                        self.twin.floor.leave(lot, "rack")
-                        self.twin.floor.occupy(lot, "held", self.twin.cold, amount)
-                days = overripe_days(lot, self.twin.env.now)
-                if days > 0.0 and not lot.is_overripe:
-                    self.twin.floor.changed.update(self.twin.booked)
-                lot.is_overripe = days > 0.0
-                if days * DAY >= lot.strain.overripe.thrown_out_after:
-                    self.twin.lose(lot, "too old", lot.blocks)
+        ripe = [lot for lots in self.twin.ripe.values() for lot in lots]
+        for lot in sorted(ripe, key=lambda each: (each.ripe_at, each.started, each.key)):
+            self.hold_in_the_cold(lot)
+            days = overripe_days(lot, self.twin.env.now)
+            if days > 0.0 and not lot.is_overripe:
+                self.twin.floor.changed.update(self.twin.booked)
+            lot.is_overripe = days > 0.0
+            if lot.is_overripe and days * DAY >= lot.strain.overripe.thrown_out_after:
+                self.twin.lose(lot, "too old", lot.blocks)
+
+    def hold_in_the_cold(self, lot: Lot) -> None:
+        """On the last day of its hold, if there is room and nobody waits for it."""
+        holds, cold = lot.strain.holds_ripe, self.twin.cold
+        on_its_last_day = self.twin.env.now - lot.ripe_at >= holds.on_the_rack - DAY
+        amount = round(lot.blocks * (self.twin.walk_in.uses.ripe_blocks or 0.0) * 1000)
+        if "rack" in lot.holds and holds.cold > 0.0 and on_its_last_day and cold.room >= amount and not cold.queue:
+            self.twin.floor.leave(lot, "rack")
+            self.twin.floor.occupy(lot, "held", cold, amount)
 
     def inspect(self, day: int) -> None:
         """On its days: people look over what stands on the racks, in groups that take one person about a round."""
@@ -67,7 +67,8 @@ class Care:
         if inspect is None or DAYS[day % 7] not in inspect.days or self.inspections:
             return
         groups: list[list[Lot]] = [[]]
-        for lot in [lot for lot in self.twin.lots.values() if "rack" in lot.holds]:
+        on_racks = [lot for lot in self.twin.lots.values() if "rack" in lot.holds]
+        for lot in sorted(on_racks, key=lambda each: (each.started, each.key)):
             if sum(each.blocks for each in groups[-1]) + lot.blocks > inspect.pace * self.twin.farm.farm.round:
                 groups.append([])
             groups[-1].append(lot)
