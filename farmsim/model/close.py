@@ -34,7 +34,7 @@ def close(site: Site, farm: Farm) -> Record:
             site.journal.stays((traveller.number, stay.place.index, traveller.flush, *row))
         request = traveller.request
         if request is not None:
-            for need in request.needs:
+            for need in [need for need in request.needs if need.places]:
                 row = (need.amount, request.asked, NAN, NAN, NAN)
                 site.journal.stays((traveller.number, need.places[0].index, traveller.flush, *row))
     return Record.read(site.journal, farm.farm.start, site.end, farm=farm)

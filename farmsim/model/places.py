@@ -224,8 +224,8 @@ class Places:
         if request is None:
             return
         self._unqueue(request)
-        for need in request.needs[:1]:
-            self.journal.waits((lot.number, need.places[0].index, lot.flush, request.asked, self.desk.now))
+        for place in _places_of(request.needs)[:1]:
+            self.journal.waits((lot.number, place.index, lot.flush, request.asked, self.desk.now))
         request.succeed()
 
     def shrink(self, lot: Traveller, purpose: str, amount: int) -> None:

@@ -7,7 +7,6 @@ that was called to such a room and has not come yet waits to be called to anothe
 from __future__ import annotations
 
 from farmsim.model.lot import Lot
-from farmsim.model.places import Place
 from farmsim.model.site import Site
 from farmsim.model.stages import open_blocks
 
@@ -55,17 +54,12 @@ def _wait_for_a_room(site: Site, lot: Lot, is_pushed: bool) -> None:
         if is_pushed:
             site.places.give_up(lot)
         else:
-            _turn_to(site, lot, "booked", tuple(site.booked[number] for number in rooms))
+            site.places.turn_to(lot, "booked", tuple(site.booked[number] for number in rooms))
     elif _asks_for(lot, "shelf") and lot.room < 0:
-        if is_pushed:
-            _turn_to(site, lot, "shelf", tuple(site.shelves[number] for number in rooms))
-        else:
+        if not is_pushed:
             _call_first(site, lot)
-
-
-def _turn_to(site: Site, lot: Lot, purpose: str, places: tuple[Place, ...]) -> None:
-    if places:
-        site.places.turn_to(lot, purpose, places)
+        elif rooms:
+            site.places.turn_to(lot, "shelf", tuple(site.shelves[number] for number in rooms))
 
 
 def _call_first(site: Site, lot: Lot) -> None:
