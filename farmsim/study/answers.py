@@ -146,13 +146,15 @@ class Crew:
 
 @dataclass(frozen=True)
 class Loss:
-    """What is lost to one cause in a week on average, and its share of what it was lost from."""
+    """What is lost to one cause in a week on average, its share of what it was lost from, and the strain that lost most."""
 
     cause: str
     unit: str
     a_week: float
     share: float
     of: str
+    strain: str = ""
+    strain_share: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -186,6 +188,20 @@ class Settled:
 
 
 @dataclass(frozen=True)
+class Averages:
+    """What the arithmetic of averages says of the plan, before anything is simulated.
+
+    saleable: firsts and seconds [kg/week]
+    needs: places and crews with the share of them the plan needs, the fullest first
+    over_promised: strains of which more is promised than the plan brings
+    """
+
+    saleable: float
+    needs: tuple[tuple[str, float], ...]
+    over_promised: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class Study:
     """What was simulated."""
 
@@ -200,7 +216,11 @@ class Study:
 
 @dataclass(frozen=True)
 class Answers:
-    """Everything `farmsim run` has to tell."""
+    """Everything `farmsim run` has to tell.
+
+    tight: names of the places and crews that look tight, the worst first
+    guesses: figures that nothing stands behind, each with how many times the farm uses it
+    """
 
     study: Study
     settled: Settled
@@ -215,5 +235,5 @@ class Answers:
     tight: tuple[str, ...]
     losses: tuple[Loss, ...]
     flow: Flow
-    averages: tuple[str, ...]
-    guesses: tuple[str, ...]
+    averages: Averages
+    guesses: tuple[tuple[str, int], ...]

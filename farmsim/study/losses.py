@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+import pandas as pd
+
 from farmsim.study.answers import Flow, Loss, Week
 
 
@@ -23,15 +25,23 @@ def flow(weeks: Mapping[str, Week]) -> Flow:
     )
 
 
-def losses(weeks: Mapping[str, Week]) -> tuple[Loss, ...]:
-    """Every cause of loss with its share of what it was lost from; what never happened is left out."""
+def losses(weeks: Mapping[str, Week], strains: pd.DataFrame) -> tuple[Loss, ...]:
+    """Every cause of loss with its share of what it was lost from; what never happened is left out.
+
+    strains: the "strains" table of all runs
+    """
     mean = {name: week.mean.value for name, week in weeks.items()}
-    blocks = mean["blocks_made"] + mean["blocks_bought"]
     saleable = mean["firsts_kg"] + mean["seconds_kg"]
     rows = (
-        ("contaminated", "blocks", mean["blocks_lost_contaminated"], blocks, "all blocks"),
-        ("too old before they had a place", "blocks", mean["blocks_lost_too_old"], blocks, "all blocks"),
-        ("culls, thrown out at picking", "kg", mean["culls_kg"], mean["picked_kg"], "all picked"),
-        ("past date in the cooler", "kg", mean["past_date_kg"], saleable, "all saleable"),
+        ("contaminated", "blocks", "blocks_lost_contaminated", mean["blocks_in"], "blocks"),
+        ("too old", "blocks", "blocks_lost_too_old", mean["blocks_in"], "blocks"),
+        ("culls", "kg", "culls_kg", mean["picked_kg"], "picked"),
+        ("past date", "kg", "past_date_kg", saleable, "saleable"),
     )
-    return tuple(Loss(cause, unit, lost, lost / whole, of) for cause, unit, lost, whole, of in rows if lost > 0)
+    found = []
+    for cause, unit, name, whole, of in rows:
+        if mean[name] > 0:
+            by_strain = strains.groupby("strain", sort=False)[name].sum()
+            most, part = str(by_strain.idxmax()), float(by_strain.max() / by_strain.sum())
+            found.append(Loss(cause, unit, mean[name], mean[name] / whole if whole else 1.0, of, most, part))
+    return tuple(found)

@@ -14,9 +14,10 @@ import pandas as pd
 from farmsim.study.answers import Crew, Place
 
 OFTEN = 0.25  # of the weeks: an hour of the week that is so bad so often is a bad hour
-TIGHT_TIME = 0.05  # of all time full with lots waiting
-TIGHT_WAIT = 1.0  # hours of waiting, on average, below which nobody would call it tight
-TIGHT_OVERTIME = 0.02  # of the rostered hours
+TIGHT_TIME = 0.10  # of all time full with lots waiting
+TIGHT_WAIT = 4.0  # hours a lot that waits waits on average; half a shift is nothing a grower would call tight
+FULL_SHIFT = 0.9  # share of a shift's hours at work: the rest is small gaps between tasks
+TIGHT_OVERTIME = 0.05  # of the rostered hours
 Hours = np.ndarray[tuple[int], np.dtype[np.float64]]
 
 
@@ -90,18 +91,24 @@ def _crew(rows: pd.DataFrame, week: Hours, waiting: Hours, weeks: int, duties: t
 
 
 def left_lying(week: Hours, waiting: Hours) -> tuple[int, ...]:
-    """Hours of the week at which a whole crew is at work and more waits, and which go on so until the shift's end.
+    """The last hours of shifts that were too short: the crew at work nearly all of the shift, and work left at its end.
 
-    Work that waits in the morning and is done by noon is no trouble, so only the hours up to the end of a shift count.
+    Work that waits in the morning and is done by noon is no trouble, nor is work that comes in just before the end.
     """
-    on = ~np.isnan(week)
-    bad: list[int] = []
-    for hour in range(len(week)):
-        ends = bool(on[hour]) and not on[(hour + 1) % len(week)]
-        while ends and on[hour] and waiting[hour] >= OFTEN and hour not in bad:
-            bad.append(hour)
-            hour = (hour - 1) % len(week)
+    on, bad = ~np.isnan(week), []
+    for end in np.flatnonzero(on & ~np.roll(on, -1)):
+        shift = _back_from(int(end), on)
+        if float(week[shift].mean()) >= FULL_SHIFT:
+            bad += _back_from(int(end), on & (waiting >= OFTEN))
     return tuple(sorted(bad))
+
+
+def _back_from(end: int, on: np.ndarray[tuple[int], np.dtype[np.bool_]]) -> list[int]:
+    """Hours of the week up to `end` that follow one another without a gap; the week is round."""
+    hours: list[int] = []
+    while on[(end - len(hours)) % len(on)] and len(hours) < len(on):
+        hours.append((end - len(hours)) % len(on))
+    return hours
 
 
 def looks_tight(of_places: Sequence[Place], of_crews: Sequence[Crew]) -> tuple[str, ...]:

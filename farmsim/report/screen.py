@@ -1,0 +1,251 @@
+"""The one screen of `farmsim run`: sentences with numbers, from what comes out to what should be measured first."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+from farmsim.report.tables import WIDTH, beside, labelled, row, section
+from farmsim.report.tight import not_tight, tight
+from farmsim.report.words import Weights, about, adding_up, count, day, listed, month, plural, share, shortened
+from farmsim.study.answers import Answers, Gap, Month, Promise, Week
+
+DAYS = {"mon": "Mondays", "tue": "Tuesdays", "wed": "Wednesdays", "thu": "Thursdays", "fri": "Fridays",
+        "sat": "Saturdays", "sun": "Sundays"}  # fmt: skip
+CUSTOMERS = 7  # shown one by one; the rest in one line
+GUESSES = 4
+FULLEST = 3  # places and crews named from the averages
+YEAR = 52
+
+
+def screen(answers: Answers) -> str:
+    """Everything on one screen, as text."""
+    parts = [heading(answers)]
+    if answers.settled.verdict == "did not settle":
+        parts += [not_settled(answers), *looks(answers)]
+    else:
+        parts += [note_on_start(answers), week(answers), where_it_goes(answers), year(answers), kept(answers)]
+        parts += [*looks(answers), lost(answers)]
+    parts += [on_averages(answers), guessed(answers), footnote(answers)]
+    return "\n".join(line for part in parts for line in part) + "\n"
+
+
+def heading(answers: Answers) -> list[str]:
+    """What was simulated, and how much of it stands on guesses."""
+    study = answers.study
+    what = plural(study.runs, "simulated year") if study.weeks == YEAR else f"{plural(study.runs, 'run')} of {study.weeks} weeks"
+    left = f"{shortened(study.farm, 40)}: {what} from {day(date.fromisoformat(study.start))}"
+    guesses = sum(times for _, times in answers.guesses)
+    right = f"{plural(guesses, 'figure is a guess', 'figures are guesses')} (below)" if guesses else ""
+    return [f"{left}{right:>{max(2, WIDTH - len(left))}}".rstrip(), ""]
+
+
+def note_on_start(answers: Answers) -> list[str]:
+    """A word of warning when the measured weeks are not all those of a farm in full swing."""
+    settled = answers.settled
+    if settled.verdict == "slow start":
+        text = (
+            f"The first {settled.weeks} weeks still fill the farm up and are in these figures: give it a longer lead_in "
+            f"than {settled.lead_in} weeks."
+        )
+    elif settled.verdict == "starts empty":
+        text = "The farm starts empty and the weeks of filling up are in these figures; weekly.csv has every week."
+    else:
+        return []
+    return [*section("MIND", [text]), ""]
+
+
+def not_settled(answers: Answers) -> list[str]:
+    """What is said instead of weeks and years when the farm goes on growing."""
+    settled = answers.settled
+    what = "mushrooms picked" if settled.series == "picked_kg" else "blocks on the farm"
+    unit = "kg" if settled.series == "picked_kg" else "blocks"
+    growth = settled.growth.value if settled.growth else 0.0
+    amount = Weights(answers.study.system).amount(abs(growth), unit)
+    lines = [
+        f"The farm did not settle: {what} {'grow' if growth > 0 else 'shrink'} by {amount} a week to the very end, in run after "
+        f"run, after {settled.lead_in} weeks of filling up. So there is no usual week or year to tell.",
+        "Either it needs a longer lead_in, or more comes in than can ever go out: look at what is full below, and at months.csv.",
+    ]
+    return [*section("NOT SETTLED", lines), ""]
+
+
+def week(answers: Answers) -> list[str]:
+    """A usual, a thin and a fat week, each line by itself."""
+    weights, weeks = Weights(answers.study.system), answers.weeks
+    promised = f"promised {weights.bare(weeks['promised_kg'].usual.value)}"
+    to_growers = f"promised {count(weeks['blocks_promised'].usual.value)}"
+    made, bought = (weeks[name].mean.value > 0 for name in ("blocks_made", "blocks_bought"))
+    blocks = " and ".join(word for word, there in (("made", made), ("bought", bought)) if there) or "made"
+    rows = (
+        ("  Mushrooms picked", "picked_kg", True, ""),
+        ("    firsts", "firsts_kg", True, ""),
+        ("    seconds", "seconds_kg", True, ""),
+        ("    culls", "culls_kg", True, "thrown out at picking"),
+        ("  Packed", "packed_kg", True, ""),
+        ("  Sold to orders", "sold_kg", True, promised),
+        ("  To the outlet", "outlet_kg", True, ""),
+        ("  Past date in the cooler", "past_date_kg", True, "thrown out"),
+        (f"  Blocks {blocks}", "blocks_in", False, ""),
+        ("    fruited here", "blocks_fruited", False, ""),
+        ("    sold ready to fruit", "blocks_sold", False, to_growers),
+        ("    lost", "blocks_lost", False, "contaminated or too old"),
+        ("  Paid hours", "paid_h", False, ""),
+        ("    of it overtime", "overtime_h", False, ""),
+    )
+    never = {"outlet_kg", "blocks_sold"}
+    return [
+        row("A WEEK", ("thin  ", "usual  ", "fat  "), "1 week in 10 thinner, 1 fatter"),
+        *(_row(weeks[name], label, weights if heavy else None, after, name == "picked_kg")
+          for label, name, heavy, after in rows if not (name in never and weeks[name].mean.value == 0)),
+    ]  # fmt: skip
+
+
+def _row(found: Week, label: str, weights: Weights | None, after: str, with_unit: bool) -> str:
+    values = [one.value for one in (found.thin, found.usual, found.fat)]
+    shown = [weights.bare(value) if weights else count(value) for value in values]
+    tail = f" {weights.unit}" if weights and with_unit else "   "
+    return row(label, [figure + tail for figure in shown], after)
+
+
+def where_it_goes(answers: Answers) -> list[str]:
+    """The average week, whose figures add up."""
+    weights, flow = Weights(answers.study.system), answers.flow
+    mean = {name: weights.figure(found.mean.value) for name, found in answers.weeks.items()}
+    firsts, seconds, culls, picked = adding_up((mean["firsts_kg"], mean["seconds_kg"], mean["culls_kg"]))
+    rest = mean["firsts_kg"] + mean["seconds_kg"] - mean["sold_kg"] - mean["outlet_kg"] - mean["past_date_kg"]
+    sold, outlet, past, stock, saleable = adding_up((mean["sold_kg"], mean["outlet_kg"], mean["past_date_kg"], rest))
+    *parts, came = adding_up((flow.fruited, flow.sold, flow.contaminated, flow.too_old, flow.more_standing))
+    fruited, to_growers, contaminated, too_old, standing = parts
+    lines = [
+        f"Average week: picked {picked} {weights.unit} = firsts {firsts} + seconds {seconds} + culls {culls}",
+        f"Firsts and seconds {saleable} {weights.unit} = orders {sold} + outlet {outlet} + past date {past}"
+        f"{_change(stock, 'more in stock', 'from stock')}",
+        f"Blocks {came} = fruited {fruited} + sold {to_growers} + contaminated {contaminated} + too old {too_old}"
+        f"{_change(standing, 'more on the racks', 'from the racks')}",
+    ]
+    return beside("ADDED UP", lines)
+
+
+def _change(figure: str, more: str, fewer: str) -> str:
+    if figure in ("0", "-0"):
+        return ""
+    return f" - {figure[1:]} {fewer}" if figure.startswith("-") else f" + {figure} {more}"
+
+
+def year(answers: Answers) -> list[str]:
+    """The whole run, and its best and poorest month."""
+    weights, study = Weights(answers.study.system), answers.study
+    picked, sold = answers.totals["picked_kg"], answers.totals["sold_kg"]
+    text = f"{about(weights.figure(picked.mean.value))} {weights.unit} picked"
+    if study.runs > 1:
+        low, high = (about(weights.figure(kg)) for kg in (picked.low, picked.high))
+        text += f"; 8 {'years' if study.weeks == YEAR else 'runs'} in 10 lie between {low} and {high}"
+    text += f". Sold to orders: {about(weights.figure(sold.mean.value))} {weights.unit}."
+    whole = [one for one in answers.months if one.whole]
+    if len(whole) > 1:
+        best, poorest = max(whole, key=lambda one: one.a_week), min(whole, key=lambda one: one.a_week)
+        text += f" Best month {_month(best, weights)}, poorest {_month(poorest, weights)}."
+    return [*section("A WHOLE YEAR" if study.weeks == YEAR else f"{study.weeks} WEEKS", [text]), ""]
+
+
+def _month(one: Month, weights: Weights) -> str:
+    return f"{month(one.first)} ({weights.full(one.a_week)} a week)"
+
+
+def kept(answers: Answers) -> list[str]:
+    """What was delivered of what was promised, by customer, and where most was missing."""
+    weights = Weights(answers.study.system)
+    if not answers.promises:
+        return []
+    pairs = [(shortened(one.customer, 30), _promise(one, weights)) for one in answers.promises[:CUSTOMERS]]
+    more = answers.promises[CUSTOMERS:]
+    if more:
+        worst = min(more, key=lambda one: one.delivered / one.promised if one.promised else 1.0)
+        pairs.append((f"{len(more)} more, worst:", shortened(worst.customer, 30)))
+        pairs.append(("", _promise(worst, weights)))
+    head = ("", f"{'delivered of promised, a week':<34}{'order lines complete':>22}")
+    lines = labelled([head, *pairs])
+    missing = [_gap(one, weights) for one in (answers.gap, answers.block_gap) if one is not None]
+    return [*beside("PROMISES", [*lines, *missing]), ""]
+
+
+def _promise(one: Promise, weights: Weights) -> str:
+    got, asked, unit = one.delivered, one.promised, weights.unit if one.unit == "kg" else one.unit
+    figures = [weights.figure(value) if one.unit == "kg" else value for value in (got, asked)]
+    amount = f"{count(figures[0])} of {count(figures[1])} {unit}"
+    complete = one.complete / one.orders if one.orders else 1.0
+    return f"{amount:<24}{share(got / asked if asked else 1.0):>10}{share(complete):>22}"
+
+
+def _gap(one: Gap, weights: Weights) -> str:
+    what = "lb" if one.unit == "kg" and weights.unit == "lb" else one.unit
+    return f"Of the {what} missing, {share(one.share)}: {one.customer}, {DAYS[one.weekday]}, {one.strain}."
+
+
+def looks(answers: Answers) -> list[list[str]]:
+    """What looks tight and what does not."""
+    found = tight(answers)
+    lines = labelled(found) if found else ["Nothing: no place was full for long with lots waiting, no crew left work lying."]
+    rest = not_tight(answers)
+    rest = f"{rest or 'Nothing else.'} Seen, not proved: what holds the farm back shows when one more of it is tried."
+    return [beside("LOOKS TIGHT", lines), section("NOT TIGHT", [rest]), [""]]
+
+
+def lost(answers: Answers) -> list[str]:
+    """What was lost to what, a week, and which strain lost most of it."""
+    weights = Weights(answers.study.system)
+    several = len({one.strain for one in answers.losses}) > 1 or any(one.strain_share < 1 for one in answers.losses)
+    pieces = [
+        f"{one.cause} {weights.amount(one.a_week, one.unit)} ({share(one.share)} of {one.of}"
+        + (f"; {share(one.strain_share)} of it {one.strain})" if several else ")")
+        for one in answers.losses
+    ]
+    return section("LOST A WEEK", [", ".join(pieces) + "." if pieces else "Nothing."])
+
+
+def on_averages(answers: Answers) -> list[str]:
+    """What averages alone would have said, beside what came out."""
+    said, weights = answers.averages, Weights(answers.study.system)
+    grades = (answers.weeks["firsts_kg"].mean.value, answers.weeks["seconds_kg"].mean.value)
+    text = f"Averages alone say {weights.full(said.saleable)} of firsts and seconds a week"
+    if answers.settled.verdict != "did not settle":
+        text += f" (simulated {weights.bare(sum(grades))})"
+    over = [need for need in said.needs if need[1] > 1]
+    named = listed([f"{shortened(name, 24)} {share(part)}" for name, part in (over or said.needs)[:FULLEST]])
+    text += f" but no fit: {named}" if over else f" and that all fits, the fullest {named}"
+    if said.over_promised:
+        text += f". More is promised than they bring: {listed(said.over_promised[:FULLEST])}"
+    return section("ON AVERAGES", [f"{text}."])
+
+
+def guessed(answers: Answers) -> list[str]:
+    """Figures nothing stands behind: to be measured first."""
+    if not answers.guesses:
+        return []
+    shown = [f"{meaning} ({times} times)" if times > 1 else meaning for meaning, times in answers.guesses[:GUESSES]]
+    more = len(answers.guesses) - len(shown)
+    return section("GUESSED", [f"{'; '.join(shown)}{f'; {more} more in assumptions.csv' if more else ''}. Measure your own."])
+
+
+def footnote(answers: Answers) -> list[str]:
+    """How well the simulation itself knows its figures, and how the farm was filled up."""
+    weights, settled = Weights(answers.study.system), answers.settled
+    usual, mean = answers.weeks["picked_kg"].usual.give, answers.totals["picked_kg"].mean.give
+    pieces = []
+    if settled.lead_in and settled.verdict != "did not settle":
+        pieces.append(f"The farm was given {settled.lead_in} weeks to fill up first.")
+    if settled.verdict == "too short to tell":
+        pieces.append("Too few runs or weeks to tell whether that was enough.")
+    if usual is None or mean is None:
+        pieces.append("One run cannot say how well these figures are known: make more of them.")
+    elif settled.verdict != "did not settle":
+        pieces.append(
+            f"Simulation error of {plural(answers.study.runs, 'run')} (95 in 100 sure): picked in a usual week "
+            f"+-{weights.full(usual)}, in {_whole(answers)} +-{about(weights.figure(mean))} {weights.unit}."
+        )
+    return section("HOW SURE", [" ".join(pieces)]) if pieces else []
+
+
+def _whole(answers: Answers) -> str:
+    return "a year" if answers.study.weeks == YEAR else "the whole run"

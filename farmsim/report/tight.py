@@ -1,0 +1,85 @@
+"""What looks tight, said with what was seen there; and what does not."""
+
+from __future__ import annotations
+
+from farmsim.report.words import LONG_DAYS, count, listed, plural, share, shortened, stretch, week_hour
+from farmsim.study.answers import Answers, Crew, Place
+
+PLACES, CREWS = 3, 2  # of what looks tight told at length
+NAMED = 9  # of what does not
+ROOM = "shelf"
+
+
+def tight(answers: Answers) -> list[tuple[str, str]]:
+    """Name and evidence of what looks tight, the worst first; rooms are told together."""
+    places = {one.name: one for one in answers.places}
+    full = [places[name] for name in answers.tight if name in places]
+    rooms = [one for one in full if one.kind == ROOM]
+    told: list[tuple[str, str]] = []
+    for one in full:
+        if one.kind != ROOM or len(rooms) == 1:
+            told.append((shortened(one.name, 20), _place(one)))
+        elif one is rooms[0]:
+            told.append(("rooms", _rooms(rooms)))
+    short = [(shortened(one.name, 20), _crew(one)) for name in answers.tight for one in answers.crews if one.name == name]
+    more = [name for name, _ in (*told[PLACES:], *short[CREWS:])]
+    pairs = [*told[:PLACES], *short[:CREWS]]
+    return [*pairs, ("less so", ", ".join(more))] if more else pairs
+
+
+def _place(one: Place) -> str:
+    seen = f"full, and lots waiting, {_time(one.full_waiting)}"
+    if one.bad and one.worst_share > one.full_waiting + 0.1:
+        seen += f", worst {week_hour(one.worst)}"
+    return f"{seen}; {_waited(one.waited, one.wait, one.long_wait)}{_done(one)}"
+
+
+def _rooms(rooms: list[Place]) -> str:
+    """Several rooms at once: a lot waits for the first of them that takes it."""
+    named = listed([f"{shortened(one.name, 20)} {share(one.full_waiting)}" for one in rooms[:NAMED]])
+    waited = sum(one.waited for one in rooms)
+    mean = sum(one.wait * one.waited for one in rooms) / waited if waited else 0.0
+    return f"full, and lots waiting: {named} of the time; {plural(waited, 'lot')} a week waited {stretch(mean)} on average"
+
+
+def _time(part: float) -> str:
+    return "nearly all the time" if part >= 0.95 else f"{share(part)} of the time"
+
+
+def _waited(lots: float, mean: float, long: float) -> str:
+    return f"{plural(lots, 'lot')} a week waited {stretch(mean)} on average, 1 in 10 over {stretch(long)}"
+
+
+def _done(one: Place) -> str:
+    return f"; {share(one.done_no_place)} of it done, but no place to go" if one.done_no_place >= 0.05 else ""
+
+
+def _crew(one: Crew) -> str:
+    pieces = [f"at work {share(one.used)} of {count(one.rostered)} h a week"]
+    if one.overtime >= 0.05:
+        pieces.append(f"{count(one.overtime)} h overtime a week")
+    if one.bad:
+        days = sorted({hour // 24 for hour in one.bad})
+        named = "every day" if len(days) == 7 else ", ".join(LONG_DAYS[at] for at in days)
+        worst = f"worst {week_hour(one.worst)[:3]}, {_weeks(one.worst_share)}" if len(days) > 1 else _weeks(one.worst_share)
+        pieces.append(f"{named} busy all day and work left at the end of the shift ({worst})")
+    return "; ".join(pieces)
+
+
+def _weeks(often: float) -> str:
+    return f"{often * 100:.0f} weeks in 100"
+
+
+def not_tight(answers: Answers) -> str:
+    """How much the rest was used, most used first."""
+    rest = [one for one in (*answers.places, *answers.crews) if one.name not in answers.tight and one.used == one.used]
+    rest.sort(key=lambda one: (-one.used, one.name))
+    pieces = [f"{shortened(one.name, 24)} {share(one.used)}{_peak(one)}" for one in rest[:NAMED]]
+    more = len(rest) - NAMED
+    return ", ".join(pieces) + (f", and {more} more below that" if more > 0 else "") + (" used." if pieces else "")
+
+
+def _peak(one: Place | Crew) -> str:
+    if isinstance(one, Crew) or one.busiest_used - one.used < 0.15:
+        return f" ({share(one.done_no_place)} done, but no place to go)" if isinstance(one, Place) and _done(one) else ""
+    return f" (busiest {week_hour(one.busiest)}, {share(one.busiest_used)})"
