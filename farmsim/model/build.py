@@ -30,8 +30,12 @@ from farmsim.scenario.strain import Strain
 UNLIMITED = ROOM_ENOUGH / 1000
 
 
-def build(farm: Farm, luck: Luck, begin: float, end: float) -> Site:
-    """A site with nothing on it yet, its clock at `begin` [h], to be run until `end` [h]."""
+def build(farm: Farm, luck: Luck, begin: float, end: float, luck_from: float | None = None) -> Site:
+    """A site with nothing on it yet.
+
+    begin, end: where its clock stands, and until when it is to be run [h]
+    luck_from: the Monday from which on lots need luck, if before `begin` [h]
+    """
     site = Site()
     site.farm, site.changes, site.end = farm, farm.changes, end
     site.luck = luck
@@ -46,10 +50,10 @@ def build(farm: Farm, luck: Luck, begin: float, end: float) -> Site:
     _lay_out(site, states)
     _stock_up(site)
     _hire(site, states)
-    weeks = range(int(begin // WEEK), int(-(-end // WEEK)) + 1)
+    weeks = range(int((begin if luck_from is None else luck_from) // WEEK), int(-(-end // WEEK)) + 1)
     site.mondays = {monday: (farm.farm.start + timedelta(weeks=monday)).isoformat() for monday in weeks}
     site.fates = {name: _fates(site, name, weeks) for name in site.line_number}
-    come_into_force(site, farm)
+    come_into_force(site, farm, begin if luck_from is None else luck_from)
     return site
 
 
@@ -174,7 +178,7 @@ def _stock_up(site: Site) -> None:
     site.promised_blocks = dict.fromkeys(site.strain_number, 0.0)
     site.block_orders, site.carried = {}, {}
     site.chilled_until = -float("inf")
-    site.inspections = 0
+    site.inspections = {}
     site.room_due, site.room_closed, site.cleaners = {}, {}, {}
 
 
@@ -211,8 +215,12 @@ def _slots(farm: Farm, start: Start) -> list[Slot]:
 # --- a state of the farm --------------------------------------------------------------------------------------------
 
 
-def come_into_force(site: Site, farm: Farm) -> None:
-    """From now on the farm is like this. What grows in a block was settled when it was started; how it is handled was not."""
+def come_into_force(site: Site, farm: Farm, since: float | None = None) -> None:
+    """From now on the farm is like this. What grows in a block was settled when it was started; how it is handled was not.
+
+    since: when it came to be like this, if that was before the run began [h]
+    """
+    when = site.desk.now if since is None else since
     was_pushed = site.farm.rules.call_in == "push"
     site.farm, site.strains = farm, {**getattr(site, "strains", {}), **farm.strain}
     sizes = _sizes(site, farm)
@@ -220,7 +228,7 @@ def come_into_force(site: Site, farm: Farm) -> None:
         holds = sizes[place.index]
         if holds != place.holds / 1000:
             site.places.resize(place, holds)
-            site.journal.capacity((place.index, site.desk.now, place.holds))
+            site.journal.capacity((place.index, when, place.holds))
     site.spans = {}
     site.crop.grading.update((name, Grading(strain)) for name, strain in farm.strain.items())
     _assign_walk_ins(site, farm)

@@ -25,7 +25,7 @@ def count_standing(site: Site) -> None:
         site.journal.left_over((site.strain_number[strain], grade + 2, loose, now))
 
 
-def close(site: Site, farm: Farm) -> Record:
+def close(site: Site, farm: Farm, start: float = 0.0) -> Record:
     """Write down what is still going on, and hand over the record."""
     count_standing(site)
     for traveller in (*site.lots.values(), *site.loads.values(), *(c.traveller for c in site.crates.values())):
@@ -37,4 +37,4 @@ def close(site: Site, farm: Farm) -> Record:
             for need in [need for need in request.needs if need.places]:
                 row = (need.amount, request.asked, NAN, NAN, NAN)
                 site.journal.stays((traveller.number, need.places[0].index, traveller.flush, *row))
-    return Record.read(site.journal, farm.farm.start, site.end, farm=farm)
+    return Record.read(site.journal, farm.farm.start, site.end, start, farm)

@@ -56,6 +56,11 @@ class Fates:
         """How many flushes these lots can bring: as many as were kept when they were started."""
         return len(self._strain.flushes.share)
 
+    @property
+    def are_bought(self) -> bool:
+        """Whether the lots are bought in."""
+        return self._start.made == "bought"
+
     def row(self, monday: int, position: int) -> int:
         """Where a lot's luck stands in the arrays."""
         return (monday - self._mondays.start) * len(self.slots) + position

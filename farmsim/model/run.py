@@ -19,6 +19,7 @@ from farmsim.model.close import close, count_standing
 from farmsim.model.luck import Luck
 from farmsim.model.site import Site
 from farmsim.model.stages import chill, clear_out, deliver, incubate, make_blocks, pack, pick, sell_blocks
+from farmsim.model.standing import Standing, first_monday, list_standing, put_in_place
 from farmsim.model.stuck import look_for_circles
 from farmsim.model.way import lay_ways
 from farmsim.record.tables import Record
@@ -26,30 +27,45 @@ from farmsim.scenario.averages import lead_in_weeks
 from farmsim.scenario.farm import Farm
 
 
-def run(farm: Farm, seed: int, number: int = 0, weeks: int | None = None) -> Record:
+def run(farm: Farm, seed: int, number: int = 0, weeks: int | None = None, standing: Standing | None = None) -> Record:
     """Run the farm once and return what was seen.
 
     seed: the study's seed [whole number]
     number: which run of the study [whole number]
     weeks: measured weeks; the farm's own when left out [weeks]
-    Goes wrong when lots wait for one another in a circle: `Stuck` names them.
+    standing: begin with these lots, at their hour, instead of with a lead-in
+    Goes wrong when lots wait for one another in a circle: `RunStuck` names them.
     """
-    site = set_up(farm, seed, number, weeks)
+    site = set_up(farm, seed, number, weeks, standing)
     if site.desk.now < 0.0:
         site.desk.run(until=0.0)
+    start = site.desk.now
     count_standing(site)
     site.desk.run(until=site.end)
-    return close(site, farm)
+    return close(site, farm, start)
 
 
-def set_up(farm: Farm, seed: int, number: int, weeks: int | None) -> Site:
+def standing_at(farm: Farm, seed: int, number: int, when: float) -> Standing:
+    """Run the farm until `when`, a Monday 00:00 [h], and list what stands there."""
+    site = set_up(farm, seed, number, max(1, int(when // WEEK) + 1))
+    site.desk.run(until=when)
+    return list_standing(site)
+
+
+def set_up(farm: Farm, seed: int, number: int, weeks: int | None, standing: Standing | None = None) -> Site:
     """The site, its people and its calendar, before the first moment."""
     end = WEEK * (weeks if weeks is not None else farm.farm.weeks)
-    site = build(farm, Luck(seed, number), -WEEK * lead_in(farm), end)
+    begin = -WEEK * lead_in(farm) if standing is None else standing.when
+    site = build(farm, Luck(seed, number), begin, end, None if standing is None else first_monday(standing))
     lay_ways(site, [farm, *(state for _, state in farm.changes)])
     site.people.duty["pick"].pool = pick.Beds(site)
     site.people.duty["pack"].pool = pack.Table(site, hand_on=chill.put_by)
-    site.desk.at(site.desk.now, partial(midnight, site, int(site.desk.now // DAY)))
+    for when, state in farm.changes:
+        if when < begin:
+            come_into_force(site, state, when)
+    site.desk.at(begin, partial(midnight, site, int(begin // DAY)))
+    if standing is not None:
+        put_in_place(site, standing)
     return site
 
 

@@ -9,7 +9,8 @@ from __future__ import annotations
 from simpy.events import Event
 
 from farmsim.model import blocks
-from farmsim.model.lot import Lot, Traveller
+from farmsim.model.calendar import ticks
+from farmsim.model.lot import Lot, Memory, Traveller
 from farmsim.model.site import Site
 from farmsim.model.steps import stage
 from farmsim.record.columns import ROOM_DAYS
@@ -44,7 +45,7 @@ def day(site: Site) -> None:
         number = site.room_number[room.name]
         is_due = isinstance(room.clean, RoomEmptied) and site.desk.now >= site.room_due[number]
         if is_due and number not in site.room_closed:
-            _close(site, number, True)
+            close(site, number, True)
             site.room_closed[number] = "emptying"
             site.journal.room_days((number, site.desk.now, CLOSED))
         clean_if_empty(site, number)
@@ -56,26 +57,27 @@ def clean_if_empty(site: Site, number: int) -> None:
         return
     site.room_closed[number] = "cleaning"
     site.journal.room_days((number, site.desk.now, EMPTIED))
-    clean(site, number, _clean_of(site, number).takes)
+    clean(site, number, Memory(site.desk.now, ticks(_clean_of(site, number).takes)))
 
 
-def clean(site: Site, number: int, hours: float) -> None:
+def clean(site: Site, number: int, memory: Memory) -> None:
     """Ask one person to clean the room; it opens when they are done."""
-    cleaner = Traveller(f"clean/{number:02d}", site.desk.now)
-    cleaner.rank = 8
+    cleaner = Traveller(f"clean/{number:02d}", memory.asked)
+    cleaner.rank, cleaner.memory = 8, memory
     site.cleaners[number] = cleaner
-    task = site.people.do(cleaner, "clean", hours)
+    task = site.people.do(cleaner, "clean", memory.left)
     task.callbacks.append(lambda _: _open(site, number))
 
 
 def _open(site: Site, number: int) -> None:
     site.room_due[number] = site.desk.now + _clean_of(site, number).every
     del site.room_closed[number], site.cleaners[number]
-    _close(site, number, False)
+    close(site, number, False)
     site.journal.room_days((number, site.desk.now, CLEANED))
 
 
-def _close(site: Site, number: int, closed: bool) -> None:
+def close(site: Site, number: int, closed: bool) -> None:
+    """Let nothing into the room from now on, or let lots in again."""
     shut = site.shelves if site.farm.rules.call_in == "push" else site.booked
     for place in (site.booked[number], site.shelves[number]):
         place.closed = closed and place is shut[number]

@@ -19,6 +19,7 @@ from farmsim.model.steps import Step, go_to, stage
 from farmsim.scenario.strain import Strain
 
 SPENT = "fruit: be spent"
+PICKED = "fruit: be picked"
 
 
 def set_fruit(site: Site, lot: Lot) -> None:

@@ -15,13 +15,15 @@ from functools import partial
 from simpy.events import Event
 
 from farmsim.model import blocks
-from farmsim.model.calendar import DAY, WEEK
+from farmsim.model.calendar import DAY, WEEK, ticks
 from farmsim.model.hours import NEVER, call_from
-from farmsim.model.lot import Lot, Traveller
+from farmsim.model.lot import Lot, Memory, Traveller
 from farmsim.model.places import Need, thousandths
 from farmsim.model.rota import WEEKDAYS
 from farmsim.model.site import Site
 from farmsim.model.steps import stage
+
+INSPECTION = "inspection/"
 
 
 def colonise_and_ripen(site: Site, lot: Lot) -> Event | None:
@@ -124,20 +126,21 @@ def begin_round(site: Site) -> None:
 
 
 def _ask(site: Site, group: list[Lot], pace: float) -> None:
-    look_over(site, group, site.desk.now, sum(lot.blocks for lot in group) / pace)
+    hours = sum(lot.blocks for lot in group) / pace
+    look_over(site, f"{INSPECTION}{group[0].key}", group, Memory(site.desk.now, ticks(hours)))
 
 
-def look_over(site: Site, group: list[Lot], asked: float, hours: float) -> None:
+def look_over(site: Site, key: str, group: list[Lot], memory: Memory) -> None:
     """Ask one person to look over a group of lots; what shows when they are done is thrown out."""
-    looker = Traveller(f"inspection/{group[0].key}", asked)
-    looker.rank = 3
-    site.inspections += 1
-    task = site.people.do(looker, "inspect", hours)
-    task.callbacks.append(lambda _: _throw_out(site, group))
+    looker = Traveller(key, memory.asked)
+    looker.rank, looker.memory = 3, memory
+    site.inspections[looker] = group
+    task = site.people.do(looker, "inspect", memory.left)
+    task.callbacks.append(lambda _: _throw_out(site, looker))
 
 
-def _throw_out(site: Site, group: list[Lot]) -> None:
-    site.inspections -= 1
+def _throw_out(site: Site, looker: Traveller) -> None:
+    group = site.inspections.pop(looker)
     for lot in group:
         if "rack" in lot.stays and not lot.gone:
             found = blocks.bad_by(lot, site.desk.now)

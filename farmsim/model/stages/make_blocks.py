@@ -175,13 +175,21 @@ def _lots(site: Site, line: Start, fates: Fates, monday: int, when: float, slots
 def new_lot(site: Site, line: Start, fates: Fates, monday: int, when: float, slot: Slot) -> Lot:
     """A lot of the plan, with its luck, written into the journal."""
     date = _date(site, monday)
-    steps = (site.steps_bought if line.made == "bought" else site.steps_here)[line.strain]
-    lot = Lot(f"{line.name}/{date}/{slot.position:02d}", when, steps, line.name, line.strain, monday, slot.position)
-    lot.blocks, lot.top = slot.blocks, slot.blocks
-    lot.fates, lot.row = fates, fates.row(monday, slot.position)
+    key = f"{line.name}/{date}/{slot.position:02d}"
+    lot = known_lot(site, key, line.name, line.strain, monday, slot.position)
+    lot.started, lot.blocks, lot.top = when, slot.blocks, slot.blocks
     load = "" if line.made == "bought" else f"{line.name}/{date}/L{slot.load:02d}"
     numbers = site.line_number[line.name], site.strain_number[line.strain]
     lot.number = site.journal.lot((lot.key, *numbers, monday * WEEK, slot.position, when, float(slot.blocks), load))
+    return lot
+
+
+def known_lot(site: Site, key: str, line: str, strain: str, monday: int, position: int) -> Lot:
+    """A lot by its names, on its way and with its luck."""
+    fates = _fates_of(site, line, monday)
+    steps = (site.steps_bought if fates.are_bought else site.steps_here)[strain]
+    lot = Lot(key, 0.0, steps, line, strain, monday, position)
+    lot.fates, lot.row = fates, fates.row(monday, position)
     return lot
 
 

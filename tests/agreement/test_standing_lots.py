@@ -1,0 +1,61 @@
+"""A run can begin from standing lots: run, list them at a Monday 00:00, begin again with the same luck, and the rest is equal."""
+
+from __future__ import annotations
+
+import pickle
+from pathlib import Path
+
+import pytest
+
+from farmsim.errors import FarmsimError
+from farmsim.model.run import run, set_up, standing_at
+from farmsim.model.standing import list_standing
+from farmsim.record.balance import faults
+from farmsim.record.tables import Record
+from farmsim.scenario.read import load
+
+SCENARIOS = Path(__file__).parents[2] / "scenarios"
+WRITTEN_AT_THE_START = {"capacity", "inside", "left_over", "lots"}
+TABLES = (
+    "stays", "freed", "waits", "tasks", "picks", "packs", "crates", "stock_out", "orders", "blocks", "block_orders",
+    "room_days", "rostered",
+)  # fmt: skip
+
+
+def rest(record: Record, table: str, since: float) -> list[tuple[object, ...]]:
+    """Rows not over before `since`; those not over at the end are among them."""
+    before = len(record.rows(table, before=since))
+    return list(record.rows(table)[before:])
+
+
+@pytest.mark.parametrize("number", [0, 1])
+@pytest.mark.parametrize(("name", "monday", "weeks"), [("tiny", 5, 12), ("four-rooms", 3, 8), ("four-rooms", 4, 8)])
+def test_the_rest_of_the_journal_is_equal(name: str, monday: int, weeks: int, number: int) -> None:
+    farm = load(SCENARIOS / f"{name}.toml")
+    when = monday * 168.0
+    whole = run(farm, 7, number, weeks)
+    standing = pickle.loads(pickle.dumps(standing_at(farm, 7, number, when)))
+    again = run(farm, 7, number, weeks, standing)
+    for table in TABLES:
+        assert rest(again, table, when) == rest(whole, table, when), table
+    assert [row for row in again.rows("lots") if row[5] >= when] == [row for row in whole.rows("lots") if row[5] >= when]
+    assert faults(again) == []
+
+
+def test_it_stands_the_same_at_the_next_monday() -> None:
+    farm = load(SCENARIOS / "four-rooms.toml")
+    standing = standing_at(farm, 7, 0, 3 * 168.0)
+    site = set_up(farm, 7, 0, 8, standing)
+    site.desk.run(until=5 * 168.0)
+    again, straight = list_standing(site), standing_at(farm, 7, 0, 5 * 168.0)
+    by_key = {lot.key: lot for lot in straight.lots}
+    assert {lot.key: lot.state for lot in again.lots} == {key: lot.state for key, lot in by_key.items()}
+    assert again.block_orders == straight.block_orders
+    assert again.room_due == straight.room_due
+
+
+def test_only_a_monday_can_be_listed() -> None:
+    site = set_up(load(SCENARIOS / "tiny.toml"), 1, 0, 2)
+    site.desk.run(until=site.desk.now + 30.0)
+    with pytest.raises(FarmsimError, match="on a Monday at 00:00 only"):
+        list_standing(site)
