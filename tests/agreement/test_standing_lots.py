@@ -42,6 +42,25 @@ def test_the_rest_of_the_journal_is_equal(name: str, monday: int, weeks: int, nu
     assert faults(again) == []
 
 
+@pytest.mark.parametrize("call_in", ["when a shelf is promised", "push"])
+def test_whatever_the_rule_by_which_lots_are_called(call_in: str) -> None:
+    farm = load(SCENARIOS / "four-rooms.toml")
+    farm = farm.but(rules=farm.rules.but(call_in=call_in, ripe_blocks="own rooms first"))
+    whole, standing = run(farm, 3, 0, 6), standing_at(farm, 3, 0, 2 * 168.0)
+    again = run(farm, 3, 0, 6, standing)
+    for table in TABLES:
+        assert rest(again, table, 336.0) == rest(whole, table, 336.0), table
+
+
+def test_after_a_dated_change_too() -> None:
+    base = load(SCENARIOS / "four-rooms.toml")
+    changed = base.but(changes=((168.0, base.but(opening=base.opening.but(benches=1))),))
+    whole, standing = run(changed, 3, 0, 6), standing_at(changed, 3, 0, 3 * 168.0)
+    again = run(changed, 3, 0, 6, standing)
+    for table in TABLES:
+        assert rest(again, table, 504.0) == rest(whole, table, 504.0), table
+
+
 def test_it_stands_the_same_at_the_next_monday() -> None:
     farm = load(SCENARIOS / "four-rooms.toml")
     standing = standing_at(farm, 7, 0, 3 * 168.0)
