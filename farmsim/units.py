@@ -20,6 +20,9 @@ System = Literal["us", "metric"]
 HOURS_A_DAY = 24.0
 HOURS_A_WEEK = 168.0
 
+CURRENCIES = ("USD", "EUR", "GBP", "CAD", "AUD", "NZD", "CHF", "SEK", "NOK", "DKK", "JPY")
+_SIGNS = {"$": ("USD", "CAD", "AUD", "NZD"), "€": ("EUR",), "£": ("GBP",)}
+
 _LB = Fraction("0.45359237")  # kg, exact by definition
 _UNITS: tuple[tuple[str, Fraction | int, str], ...] = (  # kind, size in the inside unit, names
     ("time", 1, "h,hr,hrs,hour,hours"),
@@ -38,7 +41,7 @@ _UNITS: tuple[tuple[str, Fraction | int, str], ...] = (  # kind, size in the ins
     ("deliveries", 1, "delivery,deliveries"),
     ("share", 1, "fraction"),
     ("share", Fraction(1, 100), "%,percent"),
-    ("money", 1, "currency,$,€,£,usd,eur,gbp,cad,aud,nzd,chf,sek,nok,dkk,jpy"),
+    ("money", 1, "currency,$,€,£,usd,eur,gbp,cad,aud,nzd,chf,sek,nok,dkk,jpy"),  # codes as in CURRENCIES
 )
 _ZEROS = {"degf": 32, "°f": 32, "f": 32}  # where a temperature scale has its zero
 _SIZES: dict[str, tuple[str, Fraction, Fraction]] = {
@@ -262,6 +265,13 @@ def parse_range(text: str, unit: str) -> tuple[float, float]:
     return below, above
 
 
+def is_money_of(text: str, currency: str) -> bool:
+    """Whether the money in a written quantity, if there is any, can be of a currency."""
+    words = {token.upper() for token in re.findall(r"[$€£]|[^\W\d_]+", text)}
+    named = [sign for sign in (*_SIGNS, *CURRENCIES) if sign in words]
+    return all(currency in _SIGNS.get(sign, (sign,)) for sign in named)
+
+
 def system_of(text: str) -> System:
     """The system of units a written quantity is in; US where it does not say."""
     words = {token.lower() for token in _TOKENS.findall(text)}
@@ -320,7 +330,7 @@ def _shown_name(name: str, value: float, system: System, currency: str) -> str:
     if name == "h":
         return _time_name(value)
     if name == "currency":
-        return "$" if currency in ("USD", "CAD", "AUD", "NZD") else currency.lower()
+        return "$" if currency in _SIGNS["$"] else currency.lower()
     return {
         "kg": {"us": "lb", "metric": "kg"},
         "degc": {"us": "degf", "metric": "degc"},

@@ -42,26 +42,31 @@ def _beside(heading: str, lines: Sequence[str]) -> list[str]:
     return [f"{heading if at == 0 else '':<{HEAD}}{line}".rstrip() for at, line in enumerate(lines)]
 
 
-def _row(name: str, needs: str, there_is: str, share: str, note: str = "") -> str:
-    return f"{name:<24}{needs:>10}{there_is:>10}{share:>7}  {note}".rstrip()
+def _row(name: str, needs: str, there_is: str, share: str, note: str = "") -> Iterator[str]:
+    """One row of the table; a long name stands above it, a long note goes on below."""
+    first, *rest = wrap(note, WIDTH - HEAD - 53) or [""]
+    above = wrap(name, WIDTH - HEAD) if len(name) > 23 else []
+    yield from above
+    yield f"{'' if above else name:<24}{needs:>10}{there_is:>10}{share:>7}  {first}".rstrip()
+    yield from (f"{'':<53}{line}" for line in rest)
 
 
 def _averages(farm: Farm) -> Iterator[str]:
     """Every place and crew, then every promise: what the plan needs against what there is."""
-    yield "What the plan needs in a usual week if nothing waits, comes in clusters or falls on a weekend:"
-    yield _row("", "needs", "there is", "used")
+    yield from _wrapped(
+        ["What the plan needs in a usual week if nothing waits, comes in clusters or falls on a weekend:"]
+    )
+    yield from _row("", "needs", "there is", "used")
     for need in averages.needs(farm):
         notes = f"{need.unit}; {need.note}" if need.note else need.unit
-        first, *rest = wrap(notes, WIDTH - HEAD - 53) or [""]
-        yield _row(need.name, _number(need.need), _number(need.have), _share(need.share), first)
-        yield from (f"{'':<53}{line}" for line in rest)
+        yield from _row(need.name, _number(need.need), _number(need.have), _share(need.share), notes)
     say = Say(farm.farm.units, farm.farm.currency)
-    yield _row("", "promised", "brings", "")
+    yield from _row("", "promised", "brings", "")
     for promise in outlook.promises(farm):
         share = promise.promised / promise.brings if promise.brings else 0.0
         promised, unit = say.plain(promise.promised, promise.unit)
         brings, _ = say.plain(promise.brings, promise.unit)
-        yield _row(promise.name, _number(promised), _number(brings), _share(share), f"{unit} a week")
+        yield from _row(promise.name, _number(promised), _number(brings), _share(share), f"{unit} a week")
 
 
 def _number(value: float) -> str:

@@ -13,6 +13,7 @@ from farmsim.scenario.rooms import CleanBench, Incubation, Mix, Opening, Room, S
 from farmsim.scenario.rules import Rules
 from farmsim.scenario.sales import BlockCustomer, Customer, Start
 from farmsim.scenario.strain import Strain
+from farmsim.units import CURRENCIES
 
 
 class About(Part):
@@ -22,7 +23,7 @@ class About(Part):
     units: Literal["us", "metric"] = figure(
         default="us", form=forms.WORD, choices=("us", "metric"), meaning="units in which answers are shown"
     )
-    currency: str = figure(default="USD", form=forms.TEXT, meaning="currency of prices and wages")
+    currency: str = figure(default="USD", form=forms.WORD, choices=CURRENCIES, meaning="currency of prices and wages")
     start: datetime.date = figure(form=forms.DATE, meaning="first day of the simulated time, a Monday")
     weeks: int = figure("weeks", 52, form=forms.COUNT, least=1, most=520, meaning="weeks simulated")
     lot: float = figure("blocks", "50 blocks", least=1, meaning="blocks that travel together on one cart")

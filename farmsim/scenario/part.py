@@ -102,8 +102,9 @@ class Part:
         part = object.__new__(cls)
         table = _lifted(cls, table)
         part.__dict__.update(_values(cls, table, written, path, faults))
-        given = {attribute for attribute, figure in cls.figures.items() if figure.name in table or attribute in table}
-        object.__setattr__(part, "given", frozenset(given) - getattr(table, "filled", frozenset()))
+        written_keys = table.keys() - getattr(table, "filled", frozenset())
+        given = {name for name, figure in cls.figures.items() if written_keys & {figure.name, name}}
+        object.__setattr__(part, "given", frozenset(given))
         return part
 
 

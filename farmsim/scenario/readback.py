@@ -163,10 +163,9 @@ def days_said(days: Sequence[str]) -> str:
 def _crew(crew: Crew, say: Say) -> str:
     people = f"{crew.people} {'person' if crew.people == 1 else 'people'}"
     working = averages.days_worked(crew)
-    if isinstance(crew.days, PerWeek):
-        when = f"{crew.days.days} days a week each, days off in turn"
-    else:
-        when = days_said(working)
+    when = (
+        f"{crew.days.days} days a week each, days off in turn" if isinstance(crew.days, PerWeek) else days_said(working)
+    )
     rest = f", {say.amount(crew.break_, 'h')} of it break" if crew.break_ else ""
     rest += f" at {say.clock(crew.break_at)}" if crew.break_ and crew.break_at is not None else ""
     text = f"{crew.name}: {people}, {when}, {_shifts(crew, working, say)}{rest}. First {', then '.join(crew.duties)}."

@@ -14,6 +14,7 @@ from farmsim.scenario.part import known_names
 from farmsim.scenario.people import Crew
 from farmsim.scenario.read import load
 from farmsim.scenario.strain import Strain
+
 from .farms import BARE, HERE, SMALL, faults_of
 
 Case = dict[str, str | list[str]]
@@ -56,7 +57,8 @@ def test_a_broken_change_set_is_told_what_is_wrong_and_how_to_mend_it(
     [
         (
             b"[farm\nname = 1\n",
-            'farm.toml:1: is no TOML (expected \']\' at the end of a table declaration); needs lines such as key = value. '
+            "farm.toml:1: is no TOML (expected ']' at the end of a table declaration); needs lines such as key = value"
+            ". "
             'Look at this line and the one above: a text needs quotes, a table ends with "]" or "}".',
         ),
         (
@@ -65,7 +67,7 @@ def test_a_broken_change_set_is_told_what_is_wrong_and_how_to_mend_it(
             'Look at this line and the one above: a text needs quotes, a table ends with "]" or "}".',
         ),
         (
-            b'[strain.a]\n[strain.a]\n',
+            b"[strain.a]\n[strain.a]\n",
             "farm.toml:2: is no TOML (cannot declare ('strain', 'a') twice); needs lines such as key = value. "
             'Look at this line and the one above: a text needs quotes, a table ends with "]" or "}".',
         ),
@@ -74,11 +76,13 @@ def test_a_broken_change_set_is_told_what_is_wrong_and_how_to_mend_it(
             "farm.toml:2: is no TOML (invalid value); needs lines such as key = value. "
             'Look at this line and the one above: a text needs quotes, a table ends with "]" or "}".',
         ),
-        (b"name = \"\xff\xfe\"\n", "farm.toml: is no plain text; needs text in UTF-8. Save it as UTF-8 text."),
+        (b'name = "\xff\xfe"\n', "farm.toml: is no plain text; needs text in UTF-8. Save it as UTF-8 text."),
     ],
     ids=["an open table", "a key twice", "a table twice", "no value", "no text"],
 )
-def test_a_file_that_is_no_toml_says_so(text: bytes, says: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_file_that_is_no_toml_says_so(
+    text: bytes, says: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.chdir(tmp_path)
     Path("farm.toml").write_bytes(text)
     assert faults_of("farm.toml") == [says]
@@ -97,7 +101,10 @@ def test_a_file_that_cannot_be_read_says_so(tmp_path: Path, monkeypatch: pytest.
     ("error", "says"),
     [
         (PermissionError(13, "no"), "may not be read; needs a file that can be read. Allow yourself to read it."),
-        (OSError(5, "input/output error"), "cannot be read (input/output error); needs a file that can be read. Check the disk."),
+        (
+            OSError(5, "input/output error"),
+            "cannot be read (input/output error); needs a file that can be read. Check the disk.",
+        ),
     ],
     ids=["not allowed", "a bad disk"],
 )
@@ -142,7 +149,21 @@ def test_ten_faults_are_told_at_once_in_the_order_of_the_file(tmp_path: Path, mo
     assert lines == [4, 13, 31, 34, 39, 47, 51, 61, 91, 100]
 
 
-JUNK: list[str] = ["7", "-1", '"x"', "true", "[]", "{}", '["x"]', '{ x = 1 }', "nan", "inf", "2027-01-04", '"9 lb"', '"1 h/block"']
+JUNK: list[str] = [
+    "7",
+    "-1",
+    '"x"',
+    "true",
+    "[]",
+    "{}",
+    '["x"]',
+    "{ x = 1 }",
+    "nan",
+    "inf",
+    "2027-01-04",
+    '"9 lb"',
+    '"1 h/block"',
+]
 
 
 @pytest.mark.parametrize("junk", JUNK)
@@ -161,7 +182,7 @@ def test_whatever_stands_where_a_figure_should_is_read_or_told_about(junk: str, 
             assert all(each.found and each.allowed and each.mend and each.place for each in fault.faults)
 
 
-@pytest.mark.parametrize("at", range(0, 117))
+@pytest.mark.parametrize("at", range(117))
 def test_whatever_line_is_missing_is_told_about(at: int, tmp_path: Path) -> None:
     lines = SMALL.split("\n")
     path = tmp_path / "farm.toml"

@@ -1,0 +1,1 @@
+"""Growers' quantities, read and shown."""
