@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from datetime import date
 
 from farmsim.report.tables import WIDTH, beside, labelled, row, section
@@ -13,7 +12,7 @@ from farmsim.study.answers import Answers, Gap, Month, Promise, Week
 DAYS = {"mon": "Mondays", "tue": "Tuesdays", "wed": "Wednesdays", "thu": "Thursdays", "fri": "Fridays",
         "sat": "Saturdays", "sun": "Sundays"}  # fmt: skip
 CUSTOMERS = 7  # shown one by one; the rest in one line
-GUESSES = 4
+GUESSES = 2
 FULLEST = 3  # places and crews named from the averages
 YEAR = 52
 
@@ -24,8 +23,8 @@ def screen(answers: Answers) -> str:
     if answers.settled.verdict == "did not settle":
         parts += [not_settled(answers), *looks(answers)]
     else:
-        parts += [note_on_start(answers), week(answers), where_it_goes(answers), year(answers), kept(answers)]
-        parts += [*looks(answers), lost(answers)]
+        parts += [note_on_start(answers), week(answers), where_it_goes(answers), year(answers), [""], kept(answers)]
+        parts += [*looks(answers), [""], lost(answers)]
     parts += [on_averages(answers), guessed(answers), footnote(answers)]
     return "\n".join(line for part in parts for line in part) + "\n"
 
@@ -33,7 +32,11 @@ def screen(answers: Answers) -> str:
 def heading(answers: Answers) -> list[str]:
     """What was simulated, and how much of it stands on guesses."""
     study = answers.study
-    what = plural(study.runs, "simulated year") if study.weeks == YEAR else f"{plural(study.runs, 'run')} of {study.weeks} weeks"
+    what = (
+        plural(study.runs, "simulated year")
+        if study.weeks == YEAR
+        else f"{plural(study.runs, 'run')} of {study.weeks} weeks"
+    )
     left = f"{shortened(study.farm, 40)}: {what} from {day(date.fromisoformat(study.start))}"
     guesses = sum(times for _, times in answers.guesses)
     right = f"{plural(guesses, 'figure is a guess', 'figures are guesses')} (below)" if guesses else ""
@@ -90,8 +93,7 @@ def week(answers: Answers) -> list[str]:
         ("    fruited here", "blocks_fruited", False, ""),
         ("    sold ready to fruit", "blocks_sold", False, to_growers),
         ("    lost", "blocks_lost", False, "contaminated or too old"),
-        ("  Paid hours", "paid_h", False, ""),
-        ("    of it overtime", "overtime_h", False, ""),
+        ("  Paid hours", "paid_h", False, f"of it overtime {count(weeks['overtime_h'].usual.value)}"),
     )
     never = {"outlet_kg", "blocks_sold"}
     return [
@@ -112,41 +114,43 @@ def where_it_goes(answers: Answers) -> list[str]:
     """The average week, whose figures add up."""
     weights, flow = Weights(answers.study.system), answers.flow
     mean = {name: weights.figure(found.mean.value) for name, found in answers.weeks.items()}
-    firsts, seconds, culls, picked = adding_up((mean["firsts_kg"], mean["seconds_kg"], mean["culls_kg"]))
-    rest = mean["firsts_kg"] + mean["seconds_kg"] - mean["sold_kg"] - mean["outlet_kg"] - mean["past_date_kg"]
-    sold, outlet, past, stock, saleable = adding_up((mean["sold_kg"], mean["outlet_kg"], mean["past_date_kg"], rest))
-    *parts, came = adding_up((flow.fruited, flow.sold, flow.contaminated, flow.too_old, flow.more_standing))
-    fruited, to_growers, contaminated, too_old, standing = parts
+    saleable = mean["firsts_kg"] + mean["seconds_kg"]
+    stock = saleable - mean["sold_kg"] - mean["outlet_kg"] - mean["past_date_kg"]
+    picked = _sum(("firsts", mean["firsts_kg"]), ("seconds", mean["seconds_kg"]), ("culls", mean["culls_kg"]))
+    sold = _sum(("orders", mean["sold_kg"]), ("outlet", mean["outlet_kg"]), ("past date", mean["past_date_kg"]),
+                ("into stock", stock), minus="out of stock")  # fmt: skip
+    blocks = _sum(("fruited", flow.fruited), ("sold", flow.sold), ("contaminated", flow.contaminated),
+                  ("too old", flow.too_old), ("more standing", flow.more_standing), minus="fewer standing")  # fmt: skip
     lines = [
-        f"Average week: picked {picked} {weights.unit} = firsts {firsts} + seconds {seconds} + culls {culls}",
-        f"Firsts and seconds {saleable} {weights.unit} = orders {sold} + outlet {outlet} + past date {past}"
-        f"{_change(stock, 'more in stock', 'from stock')}",
-        f"Blocks {came} = fruited {fruited} + sold {to_growers} + contaminated {contaminated} + too old {too_old}"
-        f"{_change(standing, 'more on the racks', 'from the racks')}",
+        f"Average week: picked {picked} {weights.unit}",
+        f"of it saleable {sold} {weights.unit}",
+        f"blocks {blocks}",
     ]
-    return beside("ADDED UP", lines)
+    return section("ADDED UP", lines)
 
 
-def _change(figure: str, more: str, fewer: str) -> str:
-    if figure in ("0", "-0"):
-        return ""
-    return f" - {figure[1:]} {fewer}" if figure.startswith("-") else f" + {figure} {more}"
+def _sum(*parts: tuple[str, float], minus: str = "") -> str:
+    """A sum whose whole figures add up; what is nothing is left out, what is taken off has its own word."""
+    *figures, total = adding_up([value for _, value in parts])
+    pieces = [(name, figure) for (name, _), figure in zip(parts, figures, strict=True) if figure not in ("0", "-0")]
+    text = "".join(f" - {minus} {figure[1:]}" if figure[0] == "-" else f" + {name} {figure}" for name, figure in pieces)
+    return f"{total} = {text.removeprefix(' + ') or '0'}"
 
 
 def year(answers: Answers) -> list[str]:
     """The whole run, and its best and poorest month."""
     weights, study = Weights(answers.study.system), answers.study
-    picked, sold = answers.totals["picked_kg"], answers.totals["sold_kg"]
+    picked = answers.totals["picked_kg"]
     text = f"{about(weights.figure(picked.mean.value))} {weights.unit} picked"
     if study.runs > 1:
         low, high = (about(weights.figure(kg)) for kg in (picked.low, picked.high))
         text += f"; 8 {'years' if study.weeks == YEAR else 'runs'} in 10 lie between {low} and {high}"
-    text += f". Sold to orders: {about(weights.figure(sold.mean.value))} {weights.unit}."
+    text += "."
     whole = [one for one in answers.months if one.whole]
     if len(whole) > 1:
         best, poorest = max(whole, key=lambda one: one.a_week), min(whole, key=lambda one: one.a_week)
         text += f" Best month {_month(best, weights)}, poorest {_month(poorest, weights)}."
-    return [*section("A WHOLE YEAR" if study.weeks == YEAR else f"{study.weeks} WEEKS", [text]), ""]
+    return section("A WHOLE YEAR" if study.weeks == YEAR else f"{study.weeks} WEEKS", [text])
 
 
 def _month(one: Month, weights: Weights) -> str:
@@ -167,7 +171,7 @@ def kept(answers: Answers) -> list[str]:
     head = ("", f"{'delivered of promised, a week':<34}{'order lines complete':>22}")
     lines = labelled([head, *pairs])
     missing = [_gap(one, weights) for one in (answers.gap, answers.block_gap) if one is not None]
-    return [*beside("PROMISES", [*lines, *missing]), ""]
+    return beside("PROMISES", [*lines, *missing])
 
 
 def _promise(one: Promise, weights: Weights) -> str:
@@ -186,22 +190,25 @@ def _gap(one: Gap, weights: Weights) -> str:
 def looks(answers: Answers) -> list[list[str]]:
     """What looks tight and what does not."""
     found = tight(answers)
-    lines = labelled(found) if found else ["Nothing: no place was full for long with lots waiting, no crew left work lying."]
+    lines = (
+        labelled(found)
+        if found
+        else ["Nothing: no place was full for long with lots waiting, no crew left work lying."]
+    )
     rest = not_tight(answers)
     rest = f"{rest or 'Nothing else.'} Seen, not proved: what holds the farm back shows when one more of it is tried."
-    return [beside("LOOKS TIGHT", lines), section("NOT TIGHT", [rest]), [""]]
+    return [beside("LOOKS TIGHT", lines), section("NOT TIGHT", [rest])]
 
 
 def lost(answers: Answers) -> list[str]:
-    """What was lost to what, a week, and which strain lost most of it."""
-    weights = Weights(answers.study.system)
+    """What was lost to what, and which strain lost most of it."""
     several = len({one.strain for one in answers.losses}) > 1 or any(one.strain_share < 1 for one in answers.losses)
     pieces = [
-        f"{one.cause} {weights.amount(one.a_week, one.unit)} ({share(one.share)} of {one.of}"
-        + (f"; {share(one.strain_share)} of it {one.strain})" if several else ")")
+        f"{one.cause} {share(one.share)} of {one.of}"
+        + (f" ({share(one.strain_share)} of it {one.strain})" if several else "")
         for one in answers.losses
     ]
-    return section("LOST A WEEK", [", ".join(pieces) + "." if pieces else "Nothing."])
+    return section("LOST", [", ".join(pieces) + "." if pieces else "Nothing."])
 
 
 def on_averages(answers: Answers) -> list[str]:
@@ -225,7 +232,9 @@ def guessed(answers: Answers) -> list[str]:
         return []
     shown = [f"{meaning} ({times} times)" if times > 1 else meaning for meaning, times in answers.guesses[:GUESSES]]
     more = len(answers.guesses) - len(shown)
-    return section("GUESSED", [f"{'; '.join(shown)}{f'; {more} more in assumptions.csv' if more else ''}. Measure your own."])
+    return section(
+        "GUESSED", [f"{'; '.join(shown)}{f'; {more} more in assumptions.csv' if more else ''}. Measure your own."]
+    )
 
 
 def footnote(answers: Answers) -> list[str]:

@@ -6,7 +6,7 @@ from farmsim.report.words import LONG_DAYS, count, listed, plural, share, shorte
 from farmsim.study.answers import Answers, Crew, Place
 
 PLACES, CREWS = 3, 2  # of what looks tight told at length
-NAMED = 9  # of what does not
+NAMED = 7  # of what does not
 ROOM = "shelf"
 
 
@@ -21,7 +21,9 @@ def tight(answers: Answers) -> list[tuple[str, str]]:
             told.append((shortened(one.name, 20), _place(one)))
         elif one is rooms[0]:
             told.append(("rooms", _rooms(rooms)))
-    short = [(shortened(one.name, 20), _crew(one)) for name in answers.tight for one in answers.crews if one.name == name]
+    short = [
+        (shortened(one.name, 20), _crew(one)) for name in answers.tight for one in answers.crews if one.name == name
+    ]
     more = [name for name, _ in (*told[PLACES:], *short[CREWS:])]
     pairs = [*told[:PLACES], *short[:CREWS]]
     return [*pairs, ("less so", ", ".join(more))] if more else pairs
@@ -39,7 +41,7 @@ def _rooms(rooms: list[Place]) -> str:
     named = listed([f"{shortened(one.name, 20)} {share(one.full_waiting)}" for one in rooms[:NAMED]])
     waited = sum(one.waited for one in rooms)
     mean = sum(one.wait * one.waited for one in rooms) / waited if waited else 0.0
-    return f"full, and lots waiting: {named} of the time; {plural(waited, 'lot')} a week waited {stretch(mean)} on average"
+    return f"full, and lots waiting: {named} of the time; {plural(waited, 'lot')} a week waited {stretch(mean)}"
 
 
 def _time(part: float) -> str:
@@ -47,7 +49,7 @@ def _time(part: float) -> str:
 
 
 def _waited(lots: float, mean: float, long: float) -> str:
-    return f"{plural(lots, 'lot')} a week waited {stretch(mean)} on average, 1 in 10 over {stretch(long)}"
+    return f"{plural(lots, 'lot')} a week waited {stretch(mean)}, 1 in 10 over {stretch(long)}"
 
 
 def _done(one: Place) -> str:
@@ -55,14 +57,15 @@ def _done(one: Place) -> str:
 
 
 def _crew(one: Crew) -> str:
-    pieces = [f"at work {share(one.used)} of {count(one.rostered)} h a week"]
-    if one.overtime >= 0.05:
-        pieces.append(f"{count(one.overtime)} h overtime a week")
+    pieces = []
     if one.bad:
         days = sorted({hour // 24 for hour in one.bad})
-        named = "every day" if len(days) == 7 else ", ".join(LONG_DAYS[at] for at in days)
-        worst = f"worst {week_hour(one.worst)[:3]}, {_weeks(one.worst_share)}" if len(days) > 1 else _weeks(one.worst_share)
-        pieces.append(f"{named} busy all day and work left at the end of the shift ({worst})")
+        named = "every day" if len(days) == 7 else listed([LONG_DAYS[at] for at in days])
+        worst = f"worst {week_hour(one.worst)[:3]}, " if len(days) > 1 else ""
+        pieces.append(f"{named} busy all day and work left at the end ({worst}{_weeks(one.worst_share)})")
+    pieces.append(f"in all {share(one.used)} of {count(one.rostered)} h a week at work")
+    if one.overtime >= 0.05:
+        pieces.append(f"{count(one.overtime)} h overtime")
     return "; ".join(pieces)
 
 
@@ -72,7 +75,8 @@ def _weeks(often: float) -> str:
 
 def not_tight(answers: Answers) -> str:
     """How much the rest was used, most used first."""
-    rest = [one for one in (*answers.places, *answers.crews) if one.name not in answers.tight and one.used == one.used]
+    every: list[Place | Crew] = [*answers.places, *answers.crews]
+    rest = [one for one in every if one.name not in answers.tight and one.used == one.used]
     rest.sort(key=lambda one: (-one.used, one.name))
     pieces = [f"{shortened(one.name, 24)} {share(one.used)}{_peak(one)}" for one in rest[:NAMED]]
     more = len(rest) - NAMED
@@ -81,5 +85,7 @@ def not_tight(answers: Answers) -> str:
 
 def _peak(one: Place | Crew) -> str:
     if isinstance(one, Crew) or one.busiest_used - one.used < 0.15:
-        return f" ({share(one.done_no_place)} done, but no place to go)" if isinstance(one, Place) and _done(one) else ""
+        return (
+            f" ({share(one.done_no_place)} done, but no place to go)" if isinstance(one, Place) and _done(one) else ""
+        )
     return f" (busiest {week_hour(one.busiest)}, {share(one.busiest_used)})"

@@ -1,8 +1,10 @@
-"""What is done for one run, wherever it is done: simulate, and sum up. Loads neither pandas nor pictures."""
+"""What is done for one run, wherever it is done: simulate, check, and sum up. Loads neither pandas nor pictures."""
 
 from __future__ import annotations
 
+from farmsim.errors import RecordBroken
 from farmsim.model.run import run
+from farmsim.record.balance import faults
 from farmsim.record.measures import RunTables, summarise
 from farmsim.scenario.farm import Farm
 
@@ -12,5 +14,11 @@ def one_run(farm: Farm, seed: int, weeks: int, number: int) -> RunTables:
 
     seed: the study's luck; number: which run of the study, from 0
     weeks: measured length [weeks]
+    Goes wrong when the run's record does not add up: RecordBroken tells every broken invariant.
     """
-    return summarise(run(farm, seed, number, weeks))
+    record = run(farm, seed, number, weeks)
+    broken = faults(record)
+    if broken:
+        told = "\n".join(broken)
+        raise RecordBroken(f"run {number + 1} (seed {seed}) does not add up, a mistake in farmsim:\n{told}")
+    return summarise(record)

@@ -13,6 +13,7 @@ import pandas as pd
 from farmsim.scenario.farm import Farm
 from farmsim.study import frames, pool
 from farmsim.study.answers import Answers, Study
+from farmsim.study.assumptions import assumptions
 from farmsim.study.job import one_run
 
 Progress = Callable[[int, int], None]
@@ -42,7 +43,7 @@ class Result:
 
     def write(self, folder: Path) -> None:
         """The tables as CSV files and the answers as summary.json, into a folder that is there."""
-        frames.write(self.tables, folder)
+        frames.write({**self.tables, "assumptions": assumptions(self.farm)}, folder)
         text = json.dumps(_plain(asdict(self.answers)), indent=1, ensure_ascii=False, allow_nan=False)
         (folder / "summary.json").write_text(text + "\n", encoding="utf-8", newline="\n")
 

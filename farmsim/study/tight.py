@@ -7,31 +7,44 @@ only when one more of it is tried on the same luck.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import cast
 
 import numpy as np
 import pandas as pd
 
-from farmsim.study.answers import Crew, Place
+from farmsim.study.answers import OFTEN, Crew, Place
 
-OFTEN = 0.25  # of the weeks: an hour of the week that is so bad so often is a bad hour
 TIGHT_TIME = 0.10  # of all time full with lots waiting
 TIGHT_WAIT = 4.0  # hours a lot that waits waits on average; half a shift is nothing a grower would call tight
 FULL_SHIFT = 0.9  # share of a shift's hours at work: the rest is small gaps between tasks
 TIGHT_OVERTIME = 0.05  # of the rostered hours
+WORKED = {"clean bench": "inoculate", "opening benches": "open"}  # kinds of places that stand still without people
 Hours = np.ndarray[tuple[int], np.dtype[np.float64]]
+Flags = np.ndarray[tuple[int], np.dtype[np.bool_]]
 
 
-def places(table: pd.DataFrame, hours_of_week: pd.DataFrame, weeks: int) -> tuple[Place, ...]:
+def places(table: pd.DataFrame, duties: pd.DataFrame, hours_of_week: pd.DataFrame, weeks: int) -> tuple[Place, ...]:
     """Every place, averaged over runs, in the order of a lot's way."""
-    return tuple(
-        _place(rows, *_mean_week(hours_of_week, "place", rows["place"].iloc[0]), weeks)
-        for _, rows in table.groupby(["place", "kind"], sort=False)
-    )
+    found = []
+    for (name, kind), rows in table.groupby(["place", "kind"], sort=False):
+        week, waiting = _mean_week(hours_of_week, "place", name)
+        found.append(_place(rows, week, waiting, _worked(str(kind), duties, hours_of_week), weeks))
+    return tuple(found)
 
 
-def _place(rows: pd.DataFrame, week: Hours, waiting: Hours, weeks: int) -> Place:
-    """One place from its row of every run and its mean week."""
+def _worked(kind: str, duties: pd.DataFrame, hours_of_week: pd.DataFrame) -> Flags:
+    """Hours of the week that count for a kind of place: all, or for benches those with somebody there to work at them."""
+    on = np.zeros(168, dtype=bool)
+    if kind in WORKED:
+        for crew in duties.loc[duties["duty"] == WORKED[kind], "crew"].unique():
+            on |= ~np.isnan(_mean_week(hours_of_week, "crew", crew)[0])
+    return on if on.any() else ~on
+
+
+def _place(rows: pd.DataFrame, week: Hours, waiting: Hours, on: Flags, weeks: int) -> Place:
+    """One place from its row of every run and its mean week; only the hours that count tell whether it is full."""
     mean = {name: float(rows[name].mean()) for name in _figures(rows)}
+    waiting = np.where(on, waiting, 0.0)
     busiest, worst = _greatest(week), _greatest(waiting)
     return Place(
         name=str(rows["place"].iloc[0]),
@@ -39,7 +52,7 @@ def _place(rows: pd.DataFrame, week: Hours, waiting: Hours, weeks: int) -> Place
         unit=str(rows["unit"].iloc[0]),
         capacity=None if np.isnan(mean["used_share"]) else mean["capacity"],
         used=mean["used_share"],
-        full_waiting=mean["hours_waiting_share"],
+        full_waiting=float(waiting[on].mean()),
         full_quiet=mean["full_nothing_waits_share"],
         done_no_place=mean["done_no_place_share"],
         idle=mean["idle_share"],
@@ -59,7 +72,8 @@ def crews(table: pd.DataFrame, duties: pd.DataFrame, hours_of_week: pd.DataFrame
     """Every crew, its hours a week averaged over runs, in the order of the farm's file."""
     done = duties.groupby(["crew", "duty"], sort=False)["hours"].sum() / weeks / table["run"].nunique()
     by_crew: dict[str, list[tuple[str, float]]] = {}
-    for (crew, duty), hours in done.items():  # type: ignore[misc]
+    for key, hours in done.items():
+        crew, duty = cast(tuple[str, str], key)
         by_crew.setdefault(crew, []).append((duty, float(hours)))
     return tuple(
         _crew(rows, *_mean_week(hours_of_week, "crew", name), weeks, tuple(by_crew.get(str(name), ())))
@@ -103,7 +117,7 @@ def left_lying(week: Hours, waiting: Hours) -> tuple[int, ...]:
     return tuple(sorted(bad))
 
 
-def _back_from(end: int, on: np.ndarray[tuple[int], np.dtype[np.bool_]]) -> list[int]:
+def _back_from(end: int, on: Flags) -> list[int]:
     """Hours of the week up to `end` that follow one another without a gap; the week is round."""
     hours: list[int] = []
     while on[(end - len(hours)) % len(on)] and len(hours) < len(on):

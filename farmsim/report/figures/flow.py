@@ -145,7 +145,9 @@ def _bar(axes: Axes, stop: Stop, whole: float) -> None:
         axes.text(left + THICK / 2, stop.top + 0.03, f"{stop.name}\n{text}", ha="center", va="bottom", fontsize=10)
         return
     side, gap = ("right", -0.012) if stop.column == 0 else ("left", THICK + 0.012)
-    axes.text(left + gap, stop.middle, f"{_wrapped(stop.name)}\n{text}", ha=side, va="center", fontsize=10, linespacing=1.25)
+    axes.text(
+        left + gap, stop.middle, f"{_wrapped(stop.name)}\n{text}", ha=side, va="center", fontsize=10, linespacing=1.25
+    )
 
 
 def _wrapped(name: str) -> str:

@@ -29,7 +29,11 @@ def draw(study: Study, months: Sequence[Month]) -> Figure:
     with matplotlib.rc_context(STYLE):
         figure = sheet(max(8.0, min(14.0, 2.0 + 0.62 * len(months))), 4.6)
         axes = figure.add_axes((0.09, 0.25, 0.89, 0.60))
-        title(figure, f"{shortened(study.farm, 40)}: mushrooms picked, month by month", f"{weights.unit} a month, all grades")
+        title(
+            figure,
+            f"{shortened(study.farm, 40)}: mushrooms picked, month by month",
+            f"{weights.unit} a month, all grades",
+        )
         _bars(axes, months, weights)
         _months(axes, months)
         axes.set_ylabel(f"picked [{weights.unit} a month]")

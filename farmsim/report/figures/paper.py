@@ -6,7 +6,7 @@ Colours: Okabe and Ito (2008), Color Universal Design. Shades of use run from li
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import matplotlib
 from matplotlib.figure import Figure
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 INK, QUIET, FAINT = "#1a1a1a", "#5f5f5f", "#d0d0d0"
 BLUE, SKY, GREEN, ORANGE, VERMILION, PURPLE = "#0072B2", "#56B4E9", "#009E73", "#E69F00", "#D55E00", "#CC79A7"
-STYLE = {
+STYLE: Any = {
     "font.family": "DejaVu Sans",
     "font.size": 10,
     "text.color": INK,
@@ -28,6 +28,7 @@ STYLE = {
     "xtick.labelcolor": INK,
     "ytick.labelcolor": INK,
     "hatch.linewidth": 0.8,
+    "text.parse_math": False,
     "svg.hashsalt": "farmsim",
     "svg.fonttype": "path",
     "path.simplify": True,

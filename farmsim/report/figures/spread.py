@@ -11,7 +11,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
-from farmsim.report.figures.paper import BLUE, FAINT, INK, QUIET, STYLE, VERMILION, caption, plain, sheet, title
+from farmsim.report.figures.paper import BLUE, FAINT, QUIET, STYLE, VERMILION, caption, plain, sheet, title
 from farmsim.report.words import about, plural, shortened
 from farmsim.study.answers import Study
 
@@ -43,14 +43,26 @@ def draw(study: Study, strips: Sequence[Strip]) -> Figure:
         for place, strip in enumerate(strips):
             bottom = (0.55 + 0.92 * (len(strips) - 1 - place) + 0.34) / height
             _strip(figure.add_axes((0.34, bottom, 0.62, 0.42 / height)), strip)
-        caption(figure, "Dot: one run. Tall mark: the middle run. Grey bar: 8 runs in 10 lie inside it. Each strip has its own scale.")
+        caption(
+            figure,
+            "Dot: one run. Tall mark: the middle run. Grey bar: 8 runs in 10 lie inside it. Each strip has its own scale.",
+        )
     return figure
 
 
 def _strip(axes: Axes, strip: Strip) -> None:
     low, high = _edges(strip.runs)
     axes.barh(0.5, strip.high - strip.low, left=strip.low, height=1.0, color=FAINT, alpha=0.75)
-    axes.plot(strip.runs, _stacked(strip.runs, low, high), "o", color=BLUE, markersize=4.2, markeredgecolor="white", markeredgewidth=0.5, clip_on=False)
+    axes.plot(
+        strip.runs,
+        _stacked(strip.runs, low, high),
+        "o",
+        color=BLUE,
+        markersize=4.2,
+        markeredgecolor="white",
+        markeredgewidth=0.5,
+        clip_on=False,
+    )
     axes.vlines(strip.usual, -0.12, 1.12, color=VERMILION, linewidth=2.2, clip_on=False)
     axes.set_xlim(low, high)
     axes.set_ylim(-0.05, 1.05)

@@ -12,7 +12,7 @@ from matplotlib.patches import Rectangle
 
 from farmsim.report.figures.paper import FAINT, INK, QUIET, STYLE, VERMILION, plain, sheet, title
 from farmsim.report.words import DAYS, count, plural, share, shortened, week_hour
-from farmsim.study.answers import Crew, Place, Study
+from farmsim.study.answers import OFTEN, Crew, Place, Study
 
 SHADES = ((0.25, "#eaf1f8"), (0.50, "#c3d9ec"), (0.75, "#86b4d9"), (0.90, "#3b7fb8"), (1.01, "#0b3c6b"))
 NAMES = ("under 25 %", "25 to 50 %", "50 to 75 %", "75 to 90 %", "over 90 %")
@@ -22,18 +22,19 @@ EXPLAINED = 4  # bad rows the caption tells about, worst first
 Row = Place | Crew
 
 
-def draw(study: Study, places: Sequence[Place], crews: Sequence[Crew], bad_from: float) -> Figure:
-    """The average week of a study.
-
-    bad_from: share of the weeks from which on an hour counts as bad
-    """
+def draw(study: Study, places: Sequence[Place], crews: Sequence[Crew]) -> Figure:
+    """The average week of a study."""
     rows: list[Row] = [*places, *crews]
-    foot = _foot(study, rows, bad_from)
+    foot = _foot(rows)
     below = 0.5 + LINE * len(foot)
     height = HEAD + ROW * (len(rows) + (0.6 if crews and places else 0)) + below
     with matplotlib.rc_context(STYLE):
         figure = sheet(WIDTH, height)
-        title(figure, f"{shortened(study.farm, 40)}: the week", "share in use, hour by hour: average of all weeks of all runs")
+        title(
+            figure,
+            f"{shortened(study.farm, 40)}: the week",
+            "share in use, hour by hour: average of all weeks of all runs",
+        )
         box = (LABEL / WIDTH, below / height, (WIDTH - LABEL - SHARE_ROOM) / WIDTH, (height - HEAD - below) / height)
         axes = figure.add_axes(box)
         _grid(axes, len(rows) + (0.6 if crews and places else 0))
@@ -67,7 +68,15 @@ def _row(axes: Axes, top: float, row: Row) -> None:
         axes.add_patch(Rectangle((first, top + 0.72), last - first, 0.16, facecolor=VERMILION, linewidth=0, zorder=4))
     size = _size(row)
     axes.text(-2.2, top + 0.39, shortened(row.name, 30), ha="right", va="center", fontsize=9.5)
-    axes.text((0.02 * WIDTH - LABEL) * 168 / (WIDTH - LABEL - SHARE_ROOM), top + 0.39, size, ha="left", va="center", fontsize=8, color=QUIET)
+    axes.text(
+        (0.02 * WIDTH - LABEL) * 168 / (WIDTH - LABEL - SHARE_ROOM),
+        top + 0.39,
+        size,
+        ha="left",
+        va="center",
+        fontsize=8,
+        color=QUIET,
+    )
     axes.text(170, top + 0.39, share(row.used), ha="left", va="center", fontsize=9.5)
 
 
@@ -118,15 +127,16 @@ def _legend(figure: Figure, height: float) -> None:
     figure.text(left + 0.023, y + 0.07 / height, "bad hours", fontsize=8.5, va="center", color=INK)
 
 
-def _foot(study: Study, rows: Sequence[Row], bad_from: float) -> list[str]:
-    often = f"in {bad_from * 100:.0f} of 100 weeks or more"
+def _foot(rows: Sequence[Row]) -> list[str]:
+    often = f"in {OFTEN * 100:.0f} of 100 weeks or more"
     lines = wrap(
         "Crews: share of the people on shift who are at work; white: nobody on shift. Underlined, bad hours: a place is full and "
-        f"lots are waiting, or a whole crew is at work and more work waits, {often}.", 150
+        "lots are waiting; a crew is busy all day and leaves work at the end. "
+        f"Each {often}.", 150
     )  # fmt: skip
     worst = sorted((row for row in rows if row.bad), key=lambda row: (-row.worst_share, row.name))
     for row in worst[:EXPLAINED]:
-        seen = "all at work, and more waiting" if isinstance(row, Crew) else "full, and lots waiting"
+        seen = "all at work, and work waiting" if isinstance(row, Crew) else "full, and lots waiting"
         lines.append(f"{row.name}: worst {week_hour(row.worst)}, {seen} in {row.worst_share * 100:.0f} of 100 weeks.")
     if not worst:
         lines.append("No place and no crew had bad hours.")

@@ -1,0 +1,157 @@
+"""`farmsim run FILE`: simulate a farm many times, print one screen, and write a result folder."""
+
+from __future__ import annotations
+
+import signal
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from farmsim.scenario.farm import Farm
+    from farmsim.study.replicate import Result
+
+ENDED = 143
+MOST_RUNS, MOST_WEEKS, MOST_WORKERS, MOST_SEED = 10_000, 520, 512, 2**63 - 1
+Progress = Callable[[int, int], None]
+Say = Callable[[str], None]
+
+
+@click.command(name="run")
+@click.argument("file")
+@click.option("--runs", type=click.IntRange(1, MOST_RUNS), default=20, show_default=True, help="How many runs.")
+@click.option("--seed", type=click.IntRange(0, MOST_SEED), default=1, show_default=True, help="The luck of all runs.")
+@click.option("--weeks", type=click.IntRange(1, MOST_WEEKS), help="Measured weeks of each run.  [default: the farm's]")
+@click.option("--workers", type=click.IntRange(1, MOST_WORKERS), help="Processes.  [default: one for each processor]")
+@click.option("--out", type=click.Path(), help="Result folder.  [default: outputs/NAME-START]")
+def command(file: str, runs: int, seed: int, weeks: int | None, workers: int | None, out: str | None) -> None:
+    """Simulate the farm in FILE and tell what comes out, how sure that is, and where it looks tight.
+
+    The same file, runs, seed and weeks give the same answer on any number of workers. A result folder with tables,
+    pictures and the scenario as run is written; an older result of farmsim in its place is replaced.
+    """
+    began, clock = datetime.now().astimezone(), time.monotonic()
+    farm = _loaded(file)
+    folder = Path(out) if out else Path("outputs") / f"{Path(file).stem}-{farm.farm.start.isoformat()}"
+    from farmsim.report import folder as place
+
+    place.ready_for(folder)
+    length = farm.farm.weeks if weeks is None else weeks
+    with _ended_cleanly(), _progress(f"{farm.farm.name}: {runs} x {length} weeks", runs) as (progress, say):
+        from farmsim.study.replicate import replicate
+        from farmsim.study.sources import sources
+
+        scenario = sources(file)
+        result = replicate(farm, runs=runs, seed=seed, weeks=length, workers=workers, progress=progress)
+        say("drawing and writing")
+        from farmsim.report.screen import screen
+
+        text = screen(result.answers)
+        texts = {"screen.txt": text, **{f"scenario/{name}": source for name, source in scenario.items()}}
+        about = {"began": began.isoformat(timespec="seconds"), "workers": workers or "one for each processor"}
+        place.write(folder, lambda part: _fill(part, result, Path(file).name, texts, clock, about))
+    click.echo(f"{text}{'WRITTEN':<15}{folder}{'' if str(folder).endswith('/') else '/'}  look at figures/ first")
+
+
+def _loaded(file: str) -> Farm:
+    """The farm in the file; its faults go to the screen, one a line."""
+    from farmsim.errors import ScenarioFault
+    from farmsim.scenario.read import load
+
+    try:
+        return load(file)
+    except ScenarioFault as fault:
+        click.echo("\n".join(str(each) for each in fault.faults), err=True)
+        raise SystemExit(fault.exit_code) from None
+
+
+def _fill(
+    part: Path, result: Result, file: str, texts: dict[str, str], clock: float, about: dict[str, str | int]
+) -> None:
+    """Everything that belongs in a result folder."""
+    from farmsim.report import folder as place
+    from farmsim.report import pictures
+
+    study = result.answers.study
+    ran = {
+        "program": place.PROGRAM,
+        "file": file,
+        "farm": study.farm,
+        "start": study.start,
+        "seed": study.seed,
+        "runs": study.runs,
+        "weeks": study.weeks,
+    }
+    place.put_texts(part, {place.MARK: place.as_json(ran), **texts})
+    result.write(part)
+    figures = part / "figures"
+    figures.mkdir()
+    pictures.write(result.answers, figures)
+    took = {"took_seconds": round(time.monotonic() - clock, 1)}
+    place.put_texts(part, {"about.json": place.as_json({**about, **took, **_machine()})})
+
+
+def _machine() -> dict[str, object]:
+    """The machine and the versions of everything that may change a figure."""
+    import platform
+    from importlib.metadata import PackageNotFoundError, version
+
+    from farmsim import __version__
+
+    versions = {"farmsim": __version__, "python": platform.python_version()}
+    for name in ("simpy", "numpy", "scipy", "pandas", "matplotlib"):
+        try:
+            versions[name] = version(name)
+        except PackageNotFoundError:
+            versions[name] = "unknown"
+    return {"machine": f"{platform.system()} {platform.machine()}", "versions": versions}
+
+
+@contextmanager
+def _ended_cleanly() -> Iterator[None]:
+    """Being asked to end stops the run as cleanly as Ctrl-C does."""
+
+    def leave(_number: int, _frame: object) -> None:
+        click.echo("Ended. Nothing was written.", err=True)
+        raise SystemExit(ENDED)
+
+    before = signal.signal(signal.SIGTERM, leave)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGTERM, before)
+
+
+@contextmanager
+def _progress(what: str, runs: int) -> Iterator[tuple[Progress, Say]]:
+    """A bar with what is done and how long is left; one plain line where no terminal looks on."""
+    if not sys.stderr.isatty():
+        click.echo(f"Simulating {what}", err=True)
+        yield (lambda done, of: None), (lambda text: None)
+        return
+    from rich.console import Console
+    from rich.markup import escape
+    from rich.progress import (
+        BarColumn,
+        MofNCompleteColumn,
+        Progress,
+        TextColumn,
+        TimeElapsedColumn,
+        TimeRemainingColumn,
+    )
+
+    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TextColumn("runs,"))
+    times = (TimeElapsedColumn(), TextColumn("gone,"), TimeRemainingColumn(), TextColumn("left"))
+    with Progress(*columns, *times, console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task(escape(what), total=runs)
+        bar.refresh()
+        yield (
+            lambda done, of: bar.update(task, completed=done, total=of),
+            lambda text: bar.update(task, description=escape(text)),
+        )
