@@ -1,0 +1,258 @@
+"""The life of one lot as dated sentences, in a grower's words."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import date, datetime, timedelta
+from math import isfinite
+from textwrap import wrap
+
+from farmsim.report.words import DAYS, Weights, listed, plural, share, stretch
+from farmsim.study.life import Choice, Event, Life
+
+WIDTH = 100
+SHORT = 0.25
+"""Waits under a quarter of an hour are not worth a word [h]."""
+ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth")
+WAITS = {
+    "booked": "to be called to a room",
+    "walk-in": "for places in the walk-in",
+    "soak tanks": "for a soak tank",
+    "opening benches": "for an opening bench and its shelf",
+    "clean bench": "for a clean bench",
+    "racks": "for places on the racks",
+}
+
+
+def life_told(life: Life, units: str) -> str:
+    """The whole life: a heading, a dated sentence for everything that happened, and how it ended."""
+    weights = Weights(units)
+    lines = [_heading(life), ""]
+    for event in life.events:
+        lines += _dated(stamp(life.first_day, event.when), SENTENCES[event.what](event, weights))
+    if life.blocks_left > 0:
+        lines += _dated(stamp(life.first_day, life.end), _not_over(life))
+    return "\n".join([*lines, *_balance(life, weights)])
+
+
+def choice_told(choices: Sequence[Choice], first_day: date, file: str) -> str:
+    """Lots one could follow, and how."""
+    width = max((len(choice.key) for choice in choices), default=0)
+    lines = ["Say which lot to follow. One of each line, started around the middle:", ""]
+    for choice in choices:
+        begun = stamp(first_day, choice.started)[:14]
+        lines.append(f"  {choice.key:<{width}}  {plural(choice.blocks, 'block')} of {choice.strain}, started {begun}")
+    example = f'farmsim follow {file} "{choices[0].key}"' if choices else ""
+    return "\n".join([*lines, "", f"For example: {example}"] if choices else ["No lot was started in this run."])
+
+
+def unknown_told(key: str, near: Sequence[str]) -> str:
+    """A lot that there was not, with the keys that look like it."""
+    told = f'there was no lot "{key}" in this run'
+    if near:
+        quoted = listed([f'"{each}"' for each in near])
+        return f"{told}; the nearest {'is' if len(near) == 1 else 'are'} {quoted}"
+    return f"{told}; a lot is named LINE/MONDAY/NUMBER, and without a name some lots to choose from are listed"
+
+
+def stamp(first_day: date, hours: float) -> str:
+    """A moment with its weekday, date and hour: Tue 2027-03-02 14:30."""
+    when = datetime(first_day.year, first_day.month, first_day.day) + timedelta(minutes=round(hours * 60))
+    return f"{DAYS[when.weekday()]} {when:%Y-%m-%d %H:%M}"
+
+
+def _dated(when: str, sentence: str) -> list[str]:
+    return wrap(f"{when}  {sentence}", WIDTH, subsequent_indent=" " * (len(when) + 2), break_on_hyphens=False)
+
+
+def _heading(life: Life) -> str:
+    line = "" if life.line == life.strain else f", line {life.line}"
+    part = f", a part of {life.part_of} that was sold" if life.part_of else ""
+    return f"Lot {life.key}: {plural(life.blocks, 'block')} of {life.strain}{line}{part}"
+
+
+def _not_over(life: Life) -> str:
+    """Where a lot is when the run ends."""
+    left = plural(life.blocks_left, "block")
+    place = f"{left} in {life.stands}" if life.stands else f"{left} still to be made or taken in"
+    waits = f", waiting {WAITS[life.waits]} for {stretch(life.end - life.asked)}" if life.waits in WAITS else ""
+    return f"The run ends and the life of this lot is not over: {place}{waits}."
+
+
+def _balance(life: Life, weights: Weights) -> list[str]:
+    """What the lot has brought, all flushes together."""
+    picks = [event for event in life.events if event.what == "picked"]
+    if not picks:
+        return []
+    firsts, seconds = sum(event.firsts for event in picks), sum(event.seconds for event in picks)
+    culls = sum(event.culls for event in picks)
+    shelved = sum(event.blocks for event in life.events if event.what == "shelved")
+    total = firsts + seconds
+    each = f", {weights.full(total / shelved)} a block" if shelved else ""
+    so_far = " so far" if life.blocks_left > 0 else ""
+    grades = f"{weights.bare(firsts)} firsts, {weights.bare(seconds)} seconds"
+    return ["", f"Brought{so_far} {weights.full(total)} to sell ({grades}){each}; {weights.full(culls)} of culls."]
+
+
+def _wait(hours: float, what: str) -> str:
+    return f", after waiting {stretch(hours)} for {what}" if hours >= SHORT else ""
+
+
+def _work(event: Event, place: str = "") -> str:
+    """Who did it and how long it took, with the waits before: by growers in 57 min, after waiting 2 h for a bench."""
+    by = f" by {listed(event.who)}" if event.who else ""
+    waits = [(event.waited, place), (event.hands, "people")]
+    waited = listed([f"{stretch(hours)} for {what}" for hours, what in waits if what and hours >= SHORT])
+    broken = event.when - event.since - event.took >= 1.0
+    spread = f", spread over {stretch(event.when - event.since)}" if broken else ""
+    return f"{by} in {stretch(event.took)} of work{spread}" + (f", after waiting {waited}" if waited else "")
+
+
+def _ordinal(flush: int) -> str:
+    return ORDINALS[flush] if flush < len(ORDINALS) else f"{flush + 1}th"
+
+
+def _started(event: Event, _: Weights) -> str:
+    return f"Started: {plural(event.blocks, 'block')}, to be made in load {event.where}."
+
+
+def _delivered(event: Event, _: Weights) -> str:
+    return f"Delivered: {plural(event.blocks, 'block')}, bought."
+
+
+def _mixed(event: Event, _: Weights) -> str:
+    return f"Its load is mixed and bagged{_work(event)}."
+
+
+def _steamed(event: Event, _: Weights) -> str:
+    stays = f", for {stretch(event.took)}" if isfinite(event.took) else ""
+    return f"Its load goes into the steriliser{stays}{_wait(event.waited, 'it')}."
+
+
+def _cooled(event: Event, _: Weights) -> str:
+    waits = f"; it waits there {stretch(event.took)} for a clean bench" if event.took >= SHORT else ""
+    return f"Its load has cooled down ({event.where}){waits}."
+
+
+def _inoculated(event: Event, _: Weights) -> str:
+    return f"Inoculated{_work(event)}."
+
+
+def _racked(event: Event, _: Weights) -> str:
+    return f"Onto the racks{_wait(event.waited, 'places')}."
+
+
+def _bad(event: Event, _: Weights) -> str:
+    where = "at the opening" if event.where == "bench" else "on the racks"
+    return f"{plural(event.blocks, 'bad block')} found {where} and thrown out."
+
+
+def _ripe(event: Event, _: Weights) -> str:
+    return f"Ripe, after {stretch(event.took)} on the racks."
+
+
+def _held(event: Event, _: Weights) -> str:
+    stays = f" for {stretch(event.took)}" if isfinite(event.took) else ""
+    return f"Held back in the cold, in {event.where}{stays}, as it has stood ripe for as long as it may."
+
+
+def _called(event: Event, _: Weights) -> str:
+    waited = f", {stretch(event.waited)} after it was ripe" if event.waited >= SHORT else ", as soon as it was ripe"
+    return f"Called to {event.where}{waited}."
+
+
+def _never_called(event: Event, _: Weights) -> str:
+    return f"Has waited {stretch(event.waited)} for a room, and goes to none."
+
+
+def _cold(event: Event, _: Weights) -> str:
+    stays = f" for {stretch(event.took)}" if isfinite(event.took) else ""
+    return f"Cold shock: into {event.where}{stays}{_wait(event.waited, 'places')}."
+
+
+def _soaked(event: Event, _: Weights) -> str:
+    again = "Soaked again: into" if event.flush else "Into"
+    return f"{again} the water, put in{_work(event, 'a tank')}."
+
+
+def _unsoaked(event: Event, _: Weights) -> str:
+    work = f" by {listed(event.who)}" if event.who else ""
+    return f"Out of the water{work}, after {stretch(event.took)} in it."
+
+
+def _opened(event: Event, _: Weights) -> str:
+    return f"Opened{_work(event, 'a bench and its shelf')}."
+
+
+def _shelved(event: Event, _: Weights) -> str:
+    return f"{plural(event.blocks, 'block')} on the shelves of {event.where}."
+
+
+def _grades(event: Event, weights: Weights) -> str:
+    parts = ((event.firsts, "firsts"), (event.seconds, "seconds"), (event.culls, "culls"))
+    return f"{', '.join(f'{weights.bare(kg)} {grade}' for kg, grade in parts)} ({weights.unit})"
+
+
+def _late(event: Event) -> str:
+    """How much of it was past its window, and by how much."""
+    if not event.late:
+        return ""
+    part = share(event.late_kg / max(1e-12, event.firsts + event.seconds + event.culls))
+    return f"; {part} of it late, by {'up to ' if event.late > 1 else ''}{plural(event.late, 'morning')}"
+
+
+def _picked(event: Event, weights: Weights) -> str:
+    return f"Picked, {_ordinal(event.flush)} flush: {_grades(event, weights)}{_late(event)}."
+
+
+def _flush_over(event: Event, weights: Weights) -> str:
+    if not event.more:
+        after = "nothing more is kept for, it is to be cleared"
+    else:
+        after = f"it rests {stretch(event.took)}" if event.took else "the next one is on its way"
+    return f"The {_ordinal(event.flush)} flush is over: {_grades(event, weights)}; {after}."
+
+
+def _cleared(event: Event, _: Weights) -> str:
+    return f"Cleared away ({plural(event.blocks, 'spent block')}){_work(event)}. Its life is over."
+
+
+def _too_old(event: Event, _: Weights) -> str:
+    return f"Too old: {plural(event.blocks, 'block')} thrown out. Its life is over."
+
+
+def _sold(event: Event, _: Weights) -> str:
+    return f"Sold ready to fruit: {plural(event.blocks, 'block')} to {listed(event.who) or 'a customer'}."
+
+
+def _part_sold(event: Event, _: Weights) -> str:
+    told = f"{plural(event.blocks, 'block')} of it sold ready to fruit to {listed(event.who) or 'a customer'}"
+    return f"{told} (as {event.where})."
+
+
+SENTENCES: dict[str, Callable[[Event, Weights], str]] = {
+    "started": _started,
+    "delivered": _delivered,
+    "mixed": _mixed,
+    "steamed": _steamed,
+    "cooled": _cooled,
+    "inoculated": _inoculated,
+    "racked": _racked,
+    "bad": _bad,
+    "ripe": _ripe,
+    "held": _held,
+    "called": _called,
+    "never called": _never_called,
+    "cold": _cold,
+    "soaked": _soaked,
+    "unsoaked": _unsoaked,
+    "opened": _opened,
+    "shelved": _shelved,
+    "picked": _picked,
+    "flush over": _flush_over,
+    "cleared": _cleared,
+    "too old": _too_old,
+    "sold": _sold,
+    "part sold": _part_sold,
+}
+"""How each thing that can happen to a lot is said."""
