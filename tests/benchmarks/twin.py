@@ -219,7 +219,8 @@ class Twin:
         def gate() -> float:
             free = sum(other.blocks for other in self.ripe[lot.strain_name] if "booked" not in other.holds)
             promised = self.sales.promised[lot.strain_name]
-            if not lot.is_overripe and free - lot.blocks < promised:
+            held_back = self.farm.rules.ripe_blocks == "promised blocks first" and not lot.is_overripe
+            if held_back and free - lot.blocks < promised:
                 return NEVER
             return self.call_from(lot)
 
@@ -227,27 +228,30 @@ class Twin:
 
     def call_from(self, lot: Lot) -> float:
         strain, now = lot.strain, self.env.now
-        tomorrow, ahead = (now // DAY + 1) * DAY, now
+        tomorrow, ahead = next_midnight(now), now
         if strain.cold_shock and "cold shock" in strain.steps:
             ahead += strain.cold_shock.usual
         if strain.soak and "soak" in strain.steps:
             filled = self.soak_from(lot, ahead)
-            if filled // DAY > ahead // DAY:
+            if filled >= next_midnight(ahead):
                 return tomorrow
             ahead = self.soakers.next(filled + lot.blocks / strain.soak.load + strain.soak.least)
-        return tomorrow if self.openers.next(ahead) // DAY > ahead // DAY else now
+        return tomorrow if self.openers.next(ahead) >= next_midnight(ahead) else now
 
     def soak_from(self, lot: Lot, when: float) -> float:
         """The first moment from `when` on from which somebody is there again within the soak's most."""
         soak = lot.strain.soak
         assert soak is not None
         filling = lot.blocks / soak.load
-        while True:
+        for _ in range(15):
             when = self.soakers.next(when)
+            if when == NEVER:
+                break
             morning = self.soakers.next(when + filling + soak.least)
             if morning - (when + filling) <= soak.most:
                 return when
             when = morning - soak.most - filling
+        return NEVER
 
     def leave_store(self, lot: Lot) -> None:
         """Out of the store: no longer for sale, and how overripe it is counts from here on."""
@@ -294,7 +298,7 @@ class Twin:
             self.leave_store(lot)
         lot.cold_since = self.env.now
         usual = ticks(self.env.now + shock.usual)
-        if self.soakers.next(usual) // DAY > usual // DAY:
+        if self.soakers.next(usual) >= next_midnight(usual):
             earlier = ticks(self.soakers.last(usual, lot.blocks / soak.load))
             usual = earlier if earlier >= self.env.now + shock.least else usual
         yield self.until(usual)
@@ -331,7 +335,10 @@ class Twin:
                 if flushes.soak_again:
                     yield from self.soak(lot)
             lot.stage = FRUIT
-            if self.harvest.begin_flush(lot):
+            last = self.harvest.begin_flush(lot)
+            if self.farm.rules.call_in == "when a shelf is promised" and flush + 1 == len(flushes.share):
+                self.promise_shelf(lot, last)
+            if last is not None:
                 lot.picked_clean = self.env.event()
                 yield lot.picked_clean
         lot.stage = CLEAR
@@ -340,6 +347,13 @@ class Twin:
         self.floor.leave(lot, "shelf", "booked")
         del self.lots[lot.key]
         self.care.clean_if_empty(lot.room)
+
+    def promise_shelf(self, lot: Lot, last: int | None) -> None:
+        """The shelf is promised on so early that the next lot is ready for it when this one should be picked."""
+        cold, soak = lot.strain.cold_shock, lot.strain.soak
+        ahead = (cold.usual if cold else 0.0) + (soak.most if soak else 0.0)
+        picked = (self.env.now // DAY + (last or 0)) * DAY
+        self.at(ticks(picked - ahead), lambda: self.floor.leave(lot, "booked"))
 
     # --- blocks lost or sold ----------------------------------------------------------------------------------------
 
@@ -365,3 +379,8 @@ class Twin:
         self.floor.leave(lot, *list(lot.holds))
         self.floor.withdraw(lot)
         self.lots.pop(lot.key, None)
+
+
+def next_midnight(when: float) -> float:
+    """The end of the day that `when` lies in [h]."""
+    return (when // DAY + 1) * DAY

@@ -41,13 +41,13 @@ class Harvest:
         self.beds: defaultdict[tuple[int, str], list[Lot]] = defaultdict(list)
         self.unpacked: list[Picked] = []
 
-    def begin_flush(self, lot: Lot) -> bool:
-        """Note on which mornings something ripens; False if nothing will."""
+    def begin_flush(self, lot: Lot) -> int | None:
+        """Note on which mornings something ripens, and return the last; None if nothing will."""
         crop = lot.fates.crop(lot.row, lot.flush, lot.top)
         lot.to_come = len(crop)
         for morning, kg in crop:
             self.coming[int(self.twin.env.now // DAY) + morning].append((lot, kg * lot.vigour))
-        return bool(crop)
+        return crop[-1][0] if crop else None
 
     def dawn(self, day: int) -> None:
         for lot, kg in self.coming.pop(day, []):
@@ -64,7 +64,9 @@ class Harvest:
         beds = [bed for bed in self.beds.values() if bed]
         if not beds or most < A_MINUTE:
             return None
-        bed = min(beds, key=lambda each: each[0].age)
+        strains = list(self.twin.farm.strain)
+        dearest = self.twin.farm.rules.pick_first == "dearest"
+        bed = min(beds, key=lambda each: (strains.index(each[0].strain_name) if dearest else 0, each[0].age))
         day, strain = int(self.twin.env.now // DAY), bed[0].strain
         hours, shares = 0.0, []
         while bed and hours < min(self.twin.farm.farm.round, most):

@@ -16,7 +16,7 @@ NEVER = float("inf")
 
 def ticks(hours: float) -> float:
     """Hours in whole ticks of 2^-30 h."""
-    return round(hours * 2.0**30) / 2.0**30
+    return round(hours * 2.0**30) / 2.0**30 if abs(hours) < NEVER else hours
 
 
 class Shift(NamedTuple):
