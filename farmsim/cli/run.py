@@ -92,7 +92,7 @@ def _fill(
     result.write(part)
     figures = part / "figures"
     figures.mkdir()
-    pictures.write(result.answers, figures)
+    pictures.draw(result.answers, figures)
     took = {"took_seconds": round(time.monotonic() - clock, 1)}
     place.put_texts(part, {"about.json": place.as_json({**about, **took, **_machine()})})
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date
 
 from farmsim.report.tables import WIDTH, beside, labelled, row, section
@@ -11,22 +12,46 @@ from farmsim.study.answers import Answers, Gap, Month, Promise, Week
 
 DAYS = {"mon": "Mondays", "tue": "Tuesdays", "wed": "Wednesdays", "thu": "Thursdays", "fri": "Fridays",
         "sat": "Saturdays", "sun": "Sundays"}  # fmt: skip
-CUSTOMERS = 7  # shown one by one; the rest in one line
-GUESSES = 2
 FULLEST = 3  # places and crews named from the averages
 YEAR = 52
+HEIGHT = 44  # lines; the last line of a screen tells where the result was written
+
+
+@dataclass(frozen=True)
+class Detail:
+    """How much is told one by one: customers, places and crews that look tight, guesses; the rest in a word."""
+
+    customers: int
+    places: int
+    crews: int
+    guesses: int
+
+
+DETAILS = (
+    Detail(7, 3, 2, 4),
+    Detail(5, 3, 2, 3),
+    Detail(5, 2, 2, 3),
+    Detail(5, 2, 1, 2),
+    Detail(3, 2, 1, 2),
+    Detail(2, 1, 1, 1),
+)
 
 
 def screen(answers: Answers) -> str:
-    """Everything on one screen, as text."""
+    """Everything on one screen, as text, in as much detail as fits."""
+    told = [_told(answers, detail, gap) for detail in DETAILS for gap in ([""], [])]
+    return "\n".join(next((lines for lines in told if len(lines) <= HEIGHT), told[-1])) + "\n"
+
+
+def _told(answers: Answers, detail: Detail, gap: list[str]) -> list[str]:
     parts = [heading(answers)]
     if answers.settled.verdict == "did not settle":
-        parts += [not_settled(answers), *looks(answers)]
+        parts += [not_settled(answers), *looks(answers, detail)]
     else:
-        parts += [note_on_start(answers), week(answers), where_it_goes(answers), year(answers), [""], kept(answers)]
-        parts += [*looks(answers), [""], lost(answers)]
-    parts += [on_averages(answers), guessed(answers), footnote(answers)]
-    return "\n".join(line for part in parts for line in part) + "\n"
+        parts += [note_on_start(answers), week(answers), where_it_goes(answers), year(answers), gap]
+        parts += [kept(answers, detail), gap, *looks(answers, detail), gap, lost(answers)]
+    parts += [on_averages(answers), guessed(answers, detail), footnote(answers)]
+    return [line for part in parts for line in part]
 
 
 def heading(answers: Answers) -> list[str]:
@@ -66,9 +91,10 @@ def not_settled(answers: Answers) -> list[str]:
     growth = settled.growth.value if settled.growth else 0.0
     amount = Weights(answers.study.system).amount(abs(growth), unit)
     lines = [
-        f"The farm did not settle: {what} {'grow' if growth > 0 else 'shrink'} by {amount} a week to the very end, in run after "
-        f"run, after {settled.lead_in} weeks of filling up. So there is no usual week or year to tell.",
-        "Either it needs a longer lead_in, or more comes in than can ever go out: look at what is full below, and at months.csv.",
+        f"The farm did not settle: {what} {'grow' if growth > 0 else 'shrink'} by {amount} a week to the very end, in run "
+        f"after run, after {settled.lead_in} weeks of filling up. So there is no usual week or year to tell.",
+        "Either it needs a longer lead_in, or more comes in than can ever go out: look at what is full below, and at "
+        "months.csv.",
     ]
     return [*section("NOT SETTLED", lines), ""]
 
@@ -82,9 +108,6 @@ def week(answers: Answers) -> list[str]:
     blocks = " and ".join(word for word, there in (("made", made), ("bought", bought)) if there) or "made"
     rows = (
         ("  Mushrooms picked", "picked_kg", True, ""),
-        ("    firsts", "firsts_kg", True, ""),
-        ("    seconds", "seconds_kg", True, ""),
-        ("    culls", "culls_kg", True, "thrown out at picking"),
         ("  Packed", "packed_kg", True, ""),
         ("  Sold to orders", "sold_kg", True, promised),
         ("  To the outlet", "outlet_kg", True, ""),
@@ -157,19 +180,18 @@ def _month(one: Month, weights: Weights) -> str:
     return f"{month(one.first)} ({weights.full(one.a_week)} a week)"
 
 
-def kept(answers: Answers) -> list[str]:
+def kept(answers: Answers, detail: Detail) -> list[str]:
     """What was delivered of what was promised, by customer, and where most was missing."""
     weights = Weights(answers.study.system)
     if not answers.promises:
         return []
-    pairs = [(shortened(one.customer, 30), _promise(one, weights)) for one in answers.promises[:CUSTOMERS]]
-    more = answers.promises[CUSTOMERS:]
+    pairs = [(shortened(one.customer, 30), _promise(one, weights)) for one in answers.promises[: detail.customers]]
+    more = answers.promises[detail.customers :]
     if more:
         worst = min(more, key=lambda one: one.delivered / one.promised if one.promised else 1.0)
         pairs.append((f"{len(more)} more, worst:", shortened(worst.customer, 30)))
         pairs.append(("", _promise(worst, weights)))
-    head = ("", f"{'delivered of promised, a week':<34}{'order lines complete':>22}")
-    lines = labelled([head, *pairs])
+    lines = labelled(pairs)
     missing = [_gap(one, weights) for one in (answers.gap, answers.block_gap) if one is not None]
     return beside("PROMISES", [*lines, *missing])
 
@@ -179,7 +201,7 @@ def _promise(one: Promise, weights: Weights) -> str:
     figures = [weights.figure(value) if one.unit == "kg" else value for value in (got, asked)]
     amount = f"{count(figures[0])} of {count(figures[1])} {unit}"
     complete = one.complete / one.orders if one.orders else 1.0
-    return f"{amount:<24}{share(got / asked if asked else 1.0):>10}{share(complete):>22}"
+    return f"{share(got / asked if asked else 1.0):>6}: {amount} a week; {share(complete)} of order lines complete"
 
 
 def _gap(one: Gap, weights: Weights) -> str:
@@ -187,16 +209,16 @@ def _gap(one: Gap, weights: Weights) -> str:
     return f"Of the {what} missing, {share(one.share)}: {one.customer}, {DAYS[one.weekday]}, {one.strain}."
 
 
-def looks(answers: Answers) -> list[list[str]]:
+def looks(answers: Answers, detail: Detail) -> list[list[str]]:
     """What looks tight and what does not."""
-    found = tight(answers)
+    found = tight(answers, detail.places, detail.crews)
     lines = (
         labelled(found)
         if found
         else ["Nothing: no place was full for long with lots waiting, no crew left work lying."]
     )
     rest = not_tight(answers)
-    rest = f"{rest or 'Nothing else.'} Seen, not proved: what holds the farm back shows when one more of it is tried."
+    rest = f"{rest or 'Nothing else.'} This was seen; it proves not yet what holds the farm back."
     return [beside("LOOKS TIGHT", lines), section("NOT TIGHT", [rest])]
 
 
@@ -226,11 +248,13 @@ def on_averages(answers: Answers) -> list[str]:
     return section("ON AVERAGES", [f"{text}."])
 
 
-def guessed(answers: Answers) -> list[str]:
+def guessed(answers: Answers, detail: Detail) -> list[str]:
     """Figures nothing stands behind: to be measured first."""
     if not answers.guesses:
         return []
-    shown = [f"{meaning} ({times} times)" if times > 1 else meaning for meaning, times in answers.guesses[:GUESSES]]
+    shown = [
+        f"{meaning} ({times} times)" if times > 1 else meaning for meaning, times in answers.guesses[: detail.guesses]
+    ]
     more = len(answers.guesses) - len(shown)
     return section(
         "GUESSED", [f"{'; '.join(shown)}{f'; {more} more in assumptions.csv' if more else ''}. Measure your own."]

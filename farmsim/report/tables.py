@@ -6,8 +6,8 @@ import re
 from collections.abc import Iterable, Sequence
 from textwrap import wrap
 
-WIDTH = 98
-HEAD = 15  # columns kept for the heading of a section
+WIDTH = 100
+HEAD = 14  # columns kept for the heading of a section
 TIED = "\u00a0"  # a space at which no line is broken
 UNIT = re.compile(r"(?<=\d) (?=%|lb\b|kg\b|h\b|days?\b|in \d)")
 

@@ -5,13 +5,15 @@ from __future__ import annotations
 from farmsim.report.words import LONG_DAYS, count, listed, plural, share, shortened, stretch, week_hour
 from farmsim.study.answers import Answers, Crew, Place
 
-PLACES, CREWS = 3, 2  # of what looks tight told at length
-NAMED = 7  # of what does not
+NAMED = 7  # of what does not look tight
 ROOM = "shelf"
 
 
-def tight(answers: Answers) -> list[tuple[str, str]]:
-    """Name and evidence of what looks tight, the worst first; rooms are told together."""
+def tight(answers: Answers, at_most: int, crews_at_most: int) -> list[tuple[str, str]]:
+    """Name and evidence of what looks tight, the worst first; rooms are told together.
+
+    at_most, crews_at_most: places and crews told at length [count]; the others are named
+    """
     places = {one.name: one for one in answers.places}
     full = [places[name] for name in answers.tight if name in places]
     rooms = [one for one in full if one.kind == ROOM]
@@ -24,13 +26,13 @@ def tight(answers: Answers) -> list[tuple[str, str]]:
     short = [
         (shortened(one.name, 20), _crew(one)) for name in answers.tight for one in answers.crews if one.name == name
     ]
-    more = [name for name, _ in (*told[PLACES:], *short[CREWS:])]
-    pairs = [*told[:PLACES], *short[:CREWS]]
+    more = [name for name, _ in (*told[at_most:], *short[crews_at_most:])]
+    pairs = [*told[:at_most], *short[:crews_at_most]]
     return [*pairs, ("less so", ", ".join(more))] if more else pairs
 
 
 def _place(one: Place) -> str:
-    seen = f"full, and lots waiting, {_time(one.full_waiting)}"
+    seen = f"full with lots waiting {_time(one.full_waiting)}"
     if one.bad and one.worst_share > one.full_waiting + 0.1:
         seen += f", worst {week_hour(one.worst)}"
     return f"{seen}; {_waited(one.waited, one.wait, one.long_wait)}{_done(one)}"
@@ -41,7 +43,7 @@ def _rooms(rooms: list[Place]) -> str:
     named = listed([f"{shortened(one.name, 20)} {share(one.full_waiting)}" for one in rooms[:NAMED]])
     waited = sum(one.waited for one in rooms)
     mean = sum(one.wait * one.waited for one in rooms) / waited if waited else 0.0
-    return f"full, and lots waiting: {named} of the time; {plural(waited, 'lot')} a week waited {stretch(mean)}"
+    return f"full with lots waiting: {named} of the time; {plural(waited, 'lot')} a week waited {stretch(mean)}"
 
 
 def _time(part: float) -> str:
@@ -53,7 +55,7 @@ def _waited(lots: float, mean: float, long: float) -> str:
 
 
 def _done(one: Place) -> str:
-    return f"; {share(one.done_no_place)} of it done, but no place to go" if one.done_no_place >= 0.05 else ""
+    return f"; {share(one.done_no_place)} done, but no place to go" if one.done_no_place >= 0.05 else ""
 
 
 def _crew(one: Crew) -> str:

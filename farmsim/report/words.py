@@ -115,7 +115,7 @@ def shortened(name: str, width: int) -> str:
     if len(name) <= width:
         return name
     head = (width - 2 + 1) // 2
-    return f"{name[:head].rstrip()}..{name[len(name) - (width - 2 - head):].lstrip()}"
+    return f"{name[:head].rstrip()}..{name[len(name) - (width - 2 - head) :].lstrip()}"
 
 
 def adding_up(parts: Iterable[float]) -> list[str]:

@@ -11,6 +11,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+OFTEN = 0.25
+"""Share of the weeks: an hour of the week that is full with lots waiting so often is a bad hour."""
+
 
 @dataclass(frozen=True)
 class Known:
@@ -93,7 +96,7 @@ class Gap:
 class Place:
     """One kind of place and how it was used, as shares of all time.
 
-    full_waiting: full, and lots waiting; full_quiet: full, nothing waits
+    full_waiting: full, and lots waiting (of a bench: of the hours with people there); full_quiet: full, nothing waits
     done_no_place: room taken by lots that are done there but have no place to go; idle: room nobody was in
     waited: lots that had to wait [lots/week]; wait, long_wait: their average and one-in-ten wait [h]
     hours: share used by hour of the week (168 of them)

@@ -20,7 +20,7 @@ def digest(farm: Farm, study: Study, tables: Mapping[str, pd.DataFrame]) -> Answ
     """Everything there is to tell about a study."""
     weekly, hours = _with_sums(tables["weekly"]), tables["hours_of_week"]
     of_weeks = spread.weeks(weekly)
-    places = tight.places(tables["places"], hours, study.weeks)
+    places = tight.places(tables["places"], tables["duties"], hours, study.weeks)
     crews = tight.crews(tables["crews"], tables["duties"], hours, study.weeks)
     return Answers(
         study=study,

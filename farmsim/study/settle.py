@@ -18,7 +18,8 @@ from farmsim.study.precision import known
 Rows = np.ndarray[tuple[int, int], np.dtype[np.float64]]  # one row a run, one column a week
 BATCH = 5  # weeks in one mean
 SURE = 0.99  # how sure the drift must be before it is called one
-MATTERS = 0.01  # of the level, from the middle of the stretch to its end: less than this nobody would act on
+MATTERS = 0.02  # of the level, from the middle of the stretch to its end: less than this nobody would act on
+SLOW = 0.03  # of the level; what comes in the same weeks of every run, a room emptied for cleaning, stays below it
 FEWEST_RUNS, FEWEST_WEEKS = 3, 20  # with less there is nothing to judge by
 
 
@@ -62,7 +63,7 @@ def _judge_one(name: str, rows: Rows) -> Settled:
         if _sure(drift) and abs(drift.value) * weeks / 2 > MATTERS * level:
             return Settled("did not settle", 0, cut.weeks, name, drift)
     step = known(rows[:, : cut.weeks].mean(axis=1) - rows[:, cut.weeks :].mean(axis=1), SURE)
-    if _sure(step) and abs(step.value) > MATTERS * level:
+    if _sure(step) and abs(step.value) > SLOW * level:
         return Settled("slow start", 0, cut.weeks, name)
     return Settled("settled", series=name)
 

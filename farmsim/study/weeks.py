@@ -37,7 +37,10 @@ def totals(weekly: pd.DataFrame) -> dict[str, Total]:
     """Every weekly measure added up over each run."""
     sums = weekly.drop(columns="week").groupby("run").sum()
     found = {str(name): total(sums[name]) for name in sums.columns}
-    for of, promised, delivered in (("kg", "promised_kg", "delivered_kg"), ("blocks", "blocks_promised", "blocks_delivered")):
+    for of, promised, delivered in (
+        ("kg", "promised_kg", "delivered_kg"),
+        ("blocks", "blocks_promised", "blocks_delivered"),
+    ):
         if (sums[promised] > 0).all():
             found[f"delivered_share_{of}"] = total(sums[delivered] / sums[promised])
     return found

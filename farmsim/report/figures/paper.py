@@ -1,4 +1,4 @@
-"""The paper the pictures are drawn on: colours that the colour-blind and a grey printer can tell apart, and same bytes each time.
+"""The paper the pictures are drawn on: colours that the colour-blind and a grey printer tell apart, same bytes each time.
 
 Colours: Okabe and Ito (2008), Color Universal Design. Shades of use run from light to dark, so they survive grey print.
 """

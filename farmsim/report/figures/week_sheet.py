@@ -130,8 +130,8 @@ def _legend(figure: Figure, height: float) -> None:
 def _foot(rows: Sequence[Row]) -> list[str]:
     often = f"in {OFTEN * 100:.0f} of 100 weeks or more"
     lines = wrap(
-        "Crews: share of the people on shift who are at work; white: nobody on shift. Underlined, bad hours: a place is full and "
-        "lots are waiting; a crew is busy all day and leaves work at the end. "
+        "Crews: share of the people on shift who are at work; white: nobody on shift. Underlined, bad hours: a place is full "
+        "and lots are waiting; a crew is busy all day and leaves work at the end. "
         f"Each {often}.", 150
     )  # fmt: skip
     worst = sorted((row for row in rows if row.bad), key=lambda row: (-row.worst_share, row.name))
