@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from math import isfinite
 from textwrap import wrap
@@ -74,9 +75,15 @@ def _heading(life: Life) -> str:
 def _not_over(life: Life) -> str:
     """Where a lot is when the run ends."""
     left = plural(life.blocks_left, "block")
-    place = f"{left} in {life.stands}" if life.stands else f"{left} still to be made or taken in"
+    place = f"{left} {_at(life.kind, life.stands)}" if life.stands else f"{left} still to be made or taken in"
     waits = f", waiting {WAITS[life.waits]} for {stretch(life.end - life.asked)}" if life.waits in WAITS else ""
     return f"The run ends and the life of this lot is not over: {place}{waits}."
+
+
+def _at(kind: str, name: str) -> str:
+    """In which place: on the racks, in the room West."""
+    preposition = {"racks": "on the", "shelf": "in the room", "walk-in": "in the cold,", "soak tanks": "in the"}
+    return f"{preposition.get(kind, 'at the')} {name}"
 
 
 def _balance(life: Life, weights: Weights) -> list[str]:
@@ -87,11 +94,16 @@ def _balance(life: Life, weights: Weights) -> list[str]:
     firsts, seconds = sum(event.firsts for event in picks), sum(event.seconds for event in picks)
     culls = sum(event.culls for event in picks)
     shelved = sum(event.blocks for event in life.events if event.what == "shelved")
-    total = firsts + seconds
-    each = f", {weights.full(total / shelved)} a block" if shelved else ""
-    so_far = " so far" if life.blocks_left > 0 else ""
-    grades = f"{weights.bare(firsts)} firsts, {weights.bare(seconds)} seconds"
-    return ["", f"Brought{so_far} {weights.full(total)} to sell ({grades}){each}; {weights.full(culls)} of culls."]
+    over, total = life.blocks_left <= 0, firsts + seconds
+    each = f", {_weight(total / shelved, weights)} a block" if shelved and over else ""
+    grades = f"{_weight(firsts, weights)} firsts, {_weight(seconds, weights)} seconds"
+    brought = f"{'Brought' if over else 'Has brought so far'} {_weight(total, weights)} to sell"
+    return ["", f"{brought} ({grades}){each}; {_weight(culls, weights)} culls."]
+
+
+def _weight(kg: float, weights: Weights) -> str:
+    """A small weight with its unit: 4.5 lb."""
+    return f"{weights.figure(kg):,.1f} {weights.unit}"
 
 
 def _wait(hours: float, what: str) -> str:
@@ -121,7 +133,7 @@ def _delivered(event: Event, _: Weights) -> str:
 
 
 def _mixed(event: Event, _: Weights) -> str:
-    return f"Its load is mixed and bagged{_work(event)}."
+    return f"Its load is mixed and bagged{_work(replace(event, hands=0.0))}."
 
 
 def _steamed(event: Event, _: Weights) -> str:
@@ -153,12 +165,12 @@ def _ripe(event: Event, _: Weights) -> str:
 
 def _held(event: Event, _: Weights) -> str:
     stays = f" for {stretch(event.took)}" if isfinite(event.took) else ""
-    return f"Held back in the cold, in {event.where}{stays}, as it has stood ripe for as long as it may."
+    return f"Held back in the cold ({event.where}){stays}, as it has stood ripe for as long as it may."
 
 
 def _called(event: Event, _: Weights) -> str:
     waited = f", {stretch(event.waited)} after it was ripe" if event.waited >= SHORT else ", as soon as it was ripe"
-    return f"Called to {event.where}{waited}."
+    return f"Called to the room {event.where}{waited}."
 
 
 def _never_called(event: Event, _: Weights) -> str:
@@ -167,7 +179,7 @@ def _never_called(event: Event, _: Weights) -> str:
 
 def _cold(event: Event, _: Weights) -> str:
     stays = f" for {stretch(event.took)}" if isfinite(event.took) else ""
-    return f"Cold shock: into {event.where}{stays}{_wait(event.waited, 'places')}."
+    return f"Cold shock: into the cold ({event.where}){stays}{_wait(event.waited, 'places')}."
 
 
 def _soaked(event: Event, _: Weights) -> str:
@@ -185,20 +197,21 @@ def _opened(event: Event, _: Weights) -> str:
 
 
 def _shelved(event: Event, _: Weights) -> str:
-    return f"{plural(event.blocks, 'block')} on the shelves of {event.where}."
+    return f"{plural(event.blocks, 'block')} on the shelves of the room {event.where}."
 
 
 def _grades(event: Event, weights: Weights) -> str:
     parts = ((event.firsts, "firsts"), (event.seconds, "seconds"), (event.culls, "culls"))
-    return f"{', '.join(f'{weights.bare(kg)} {grade}' for kg, grade in parts)} ({weights.unit})"
+    return ", ".join(f"{_weight(kg, weights)} {grade}" for kg, grade in parts)
 
 
 def _late(event: Event) -> str:
     """How much of it was past its window, and by how much."""
     if not event.late:
         return ""
-    part = share(event.late_kg / max(1e-12, event.firsts + event.seconds + event.culls))
-    return f"; {part} of it late, by {'up to ' if event.late > 1 else ''}{plural(event.late, 'morning')}"
+    part = event.late_kg / max(1e-12, event.firsts + event.seconds + event.culls)
+    told = "all" if part > 1 - 1e-9 else share(part)
+    return f"; {told} of it late, by {'up to ' if event.late > 1 else ''}{plural(event.late, 'morning')}"
 
 
 def _picked(event: Event, weights: Weights) -> str:
@@ -207,7 +220,7 @@ def _picked(event: Event, weights: Weights) -> str:
 
 def _flush_over(event: Event, weights: Weights) -> str:
     if not event.more:
-        after = "nothing more is kept for, it is to be cleared"
+        after = "the lot is kept for no other, it is to be cleared"
     else:
         after = f"it rests {stretch(event.took)}" if event.took else "the next one is on its way"
     return f"The {_ordinal(event.flush)} flush is over: {_grades(event, weights)}; {after}."

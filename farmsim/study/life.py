@@ -65,7 +65,7 @@ class Life:
     first_day: the day on which the clock is 0; end: the end of the run [h]
     part_of: the lot it was taken from, when it is a part that was sold
     blocks_left: blocks at the end of the run, 0 when its life is over [blocks]
-    stands, waits, asked: where it is at the end, the kind of place it waits for, and since when [h]
+    stands, kind: the place where it is at the end, and its kind; waits, asked: the kind it waits for, since when [h]
     """
 
     key: str
@@ -78,6 +78,7 @@ class Life:
     part_of: str = ""
     blocks_left: float = 0.0
     stands: str = ""
+    kind: str = ""
     waits: str = ""
     asked: float = nan
 
@@ -159,11 +160,10 @@ def read_life(record: Record, key: str) -> Life | None:
     events = sorted(_events(seen, parent), key=lambda event: (event.when, ORDER.index(event.what)))
     blocks = float(record.figures("lots", "blocks")[lot])
     left = blocks - sum(event.blocks for event in events if event.what in LESS)
-    stands, waits, asked = _at_the_end(seen) if left > 0 else ("", "", nan)
+    where = _at_the_end(seen) if left > 0 else ("", "", "", nan)
     line = record.names.lines[int(record.numbers("lots", "line")[lot])]
     strain = record.names.strains[int(record.numbers("lots", "strain")[lot])]
-    day, tail = record.first_day, (parent, left, stands, waits, asked)
-    return Life(key, line, strain, blocks, day, record.end, tuple(events), *tail)
+    return Life(key, line, strain, blocks, record.first_day, record.end, tuple(events), parent, left, *where)
 
 
 LESS = ("bad", "too old", "sold", "part sold", "cleared")
@@ -386,17 +386,18 @@ def _parts(seen: Seen) -> Iterator[Event]:
             yield from _sold(_seen(seen.record, number, key), "part sold", key)
 
 
-def _at_the_end(seen: Seen) -> tuple[str, str, float]:
-    """Where a lot is when the run ends, the kind of place it waits for, and since when."""
+def _at_the_end(seen: Seen) -> tuple[str, str, str, float]:
+    """Where a lot is when the run ends and the kind of that place, the kind of place it waits for, and since when."""
     standing = {
         kind: row
         for kind, rows in seen.stays.items()
         for row in rows
         if isfinite(row["came"]) and not isfinite(row["left"])
     }
-    stands = next((_name(seen, standing[kind]) for kind in STANDS if kind in standing), "")
-    for kind in WAITED_FOR:
-        for row in seen.stays.get(kind, []):
+    kind = next((kind for kind in STANDS if kind in standing), "")
+    stands = _name(seen, standing[kind]) if kind else ""
+    for waits in WAITED_FOR:
+        for row in seen.stays.get(waits, []):
             if not isfinite(row["came"]):
-                return stands, kind, row["asked"]
-    return stands, "", nan
+                return stands, kind, waits, row["asked"]
+    return stands, kind, "", nan
