@@ -1,7 +1,7 @@
 """Stock with dates in front of orders. Sources at each formula in `exact.py`.
 
-Shops begin with full shelves. Goods of two days and a day's trade forget the start within days, 20 are cut off; a base
-stock forgets it within a lead time, 10 of them are cut off.
+Shops begin empty; what is bought without a lead time fills the shelves at once. Goods of two days and a day's trade
+forget the start within days, 20 are cut off; a base stock forgets it within a lead time, 10 of them are cut off.
 """
 
 from __future__ import annotations
