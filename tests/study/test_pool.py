@@ -107,7 +107,11 @@ def run_script(script: Path) -> str:
 
     source = str(Path(farmsim.__file__).parents[1])
     done = subprocess.run(
-        [sys.executable, str(script)], env={**os.environ, "PYTHONPATH": source}, capture_output=True, text=True, timeout=60
+        [sys.executable, str(script)],
+        env={**os.environ, "PYTHONPATH": source},
+        capture_output=True,
+        text=True,
+        timeout=60,
     )
     assert done.stderr == ""
     return done.stdout

@@ -1,0 +1,175 @@
+"""`farmsim run` as a user meets it: the screen, the folder, what it says when something is wrong, and how it stops."""
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+import farmsim
+from farmsim.cli import main
+from farmsim.errors import RunStuck
+from farmsim.study import replicate
+
+ROOT = Path(farmsim.__file__).parents[1]
+TINY = str(ROOT / "scenarios" / "tiny.toml")
+QUICK = ("--runs", "2", "--weeks", "8")
+HEADINGS = ("A WEEK", "ADDED UP", "8 WEEKS", "PROMISES", "LOOKS TIGHT", "NOT TIGHT", "LOST", "ON AVERAGES", "GUESSED", "HOW SURE",
+            "WRITTEN")  # fmt: skip
+
+
+def farmsim_in(folder: Path, *words: str) -> subprocess.CompletedProcess[str]:
+    env = {**os.environ, "PYTHONPATH": str(ROOT)}
+    command = [sys.executable, "-m", "farmsim", *words]
+    return subprocess.run(command, cwd=folder, env=env, capture_output=True, text=True, timeout=120)
+
+
+def called(*words: str) -> int:
+    """Exit code of a command that is called in this process."""
+    with pytest.raises(SystemExit) as left:
+        main(list(words), "farmsim")
+    return int(left.value.code or 0)
+
+
+def files(folder: Path) -> dict[str, bytes]:
+    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+
+
+@pytest.fixture(scope="module")
+def ran(tmp_path_factory: pytest.TempPathFactory) -> tuple[subprocess.CompletedProcess[str], Path]:
+    folder = tmp_path_factory.mktemp("user")
+    return farmsim_in(folder, "run", TINY, *QUICK, "--workers", "1"), folder
+
+
+def test_one_screen_with_everything_in_its_order(ran: tuple[subprocess.CompletedProcess[str], Path]) -> None:
+    done, _ = ran
+    assert done.returncode == 0, done.stderr
+    lines = done.stdout.splitlines()
+    assert len(lines) <= 45
+    assert max(map(len, lines)) <= 100
+    starts = [next(at for at, line in enumerate(lines) if line.startswith(heading)) for heading in HEADINGS]
+    assert starts == sorted(starts)
+
+
+def test_progress_is_one_plain_line_where_no_terminal_looks_on(
+    ran: tuple[subprocess.CompletedProcess[str], Path],
+) -> None:
+    assert ran[0].stderr == "Simulating One shed: 2 x 8 weeks\n"
+
+
+def test_the_folder_is_named_after_the_farm_and_its_first_day(
+    ran: tuple[subprocess.CompletedProcess[str], Path],
+) -> None:
+    done, folder = ran
+    result = folder / "outputs" / "tiny-2027-01-04"
+    assert [path.name for path in (folder / "outputs").iterdir()] == [result.name]
+    assert "outputs/tiny-2027-01-04/" in done.stdout
+    there = files(result)
+    assert {"weekly.csv", "months.csv", "strains.csv", "places.csv", "crews.csv", "duties.csv", "losses.csv", "days.csv",
+            "deliveries.csv", "block_deliveries.csv", "summary.json", "screen.txt", "run.json", "about.json",
+            "assumptions.csv"} <= set(there)  # fmt: skip
+    pictures = [name for name in there if name.startswith("figures/")]
+    assert len([name for name in pictures if name.endswith(".png")]) == 4
+    assert len([name for name in pictures if name.endswith(".svg")]) == 4
+    assert there["scenario/tiny.toml"] == Path(TINY).read_bytes()
+    assert json.loads(there["run.json"])["runs"] == 2
+    assert done.stdout.startswith(there["screen.txt"].decode())
+
+
+def test_two_workers_give_the_same_bytes_and_the_old_result_is_replaced_as_a_whole(
+    ran: tuple[subprocess.CompletedProcess[str], Path],
+) -> None:
+    _, folder = ran
+    result = folder / "outputs" / "tiny-2027-01-04"
+    before = files(result)
+    (result / "left-over.txt").write_text("of an older version", encoding="utf-8")
+    done = farmsim_in(folder, "run", TINY, *QUICK, "--workers", "2")
+    assert done.returncode == 0, done.stderr
+    after = files(result)
+    assert before.keys() == after.keys()
+    assert [name for name in before if before[name] != after[name] and name != "about.json"] == []
+
+
+def test_a_change_set_keeps_the_farm_it_is_based_on(tmp_path: Path) -> None:
+    (tmp_path / "tiny.toml").write_bytes(Path(TINY).read_bytes())
+    change = 'based_on = "tiny.toml"\nname = "a second pair of hands"\n[change.crew.owner]\npeople = 2\n'
+    (tmp_path / "two.toml").write_text(change, encoding="utf-8")
+    words = ("--runs", "1", "--weeks", "2", "--workers", "1", "--out", str(tmp_path / "shown"))
+    assert called("run", str(tmp_path / "two.toml"), *words) == 0
+    assert {"two.toml", "tiny.toml"} == {path.name for path in (tmp_path / "shown" / "scenario").iterdir()}
+    assert "One run cannot say" in (tmp_path / "shown" / "screen.txt").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    "words", [("--runs", "0"), ("--weeks", "521"), ("--workers", "0"), ("--seed", "-1"), ("--runs", "x")]
+)
+def test_a_bad_option_is_told_with_what_is_allowed(words: tuple[str, str], capsys: pytest.CaptureFixture[str]) -> None:
+    assert called("run", TINY, *words) == 2
+    told = capsys.readouterr().err
+    assert words[0] in told and words[1] in told
+
+
+def test_a_missing_file_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert called("run", str(tmp_path / "none.toml")) == 2
+    assert "there is no such file" in capsys.readouterr().err
+
+
+def test_every_fault_of_a_file_is_told_and_nothing_is_written(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    text = Path(TINY).read_text(encoding="utf-8").replace('lot   = "20 blocks"', 'lot   = "20 lb"')
+    (tmp_path / "broken.toml").write_text(text.replace("benches = 1", "benchs = 1"), encoding="utf-8")
+    assert called("run", "broken.toml") == 2
+    told = capsys.readouterr().err
+    assert "broken.toml:" in told and "20 lb" in told and "benchs" in told
+    assert [path.name for path in tmp_path.iterdir()] == ["broken.toml"]
+
+
+def test_a_folder_with_other_things_is_left_alone(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "diary.txt").write_text("mine", encoding="utf-8")
+    assert called("run", TINY, "--out", str(tmp_path)) == 2
+    assert "holds something that farmsim did not write" in capsys.readouterr().err
+    assert files(tmp_path) == {"diary.txt": b"mine"}
+
+
+def test_a_folder_that_cannot_be_made_is_told_before_anything_is_simulated(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "file").write_text("", encoding="utf-8")
+    assert called("run", TINY, "--out", str(tmp_path / "file" / "result")) == 2
+    assert "is a file, not a folder" in capsys.readouterr().err
+
+
+def test_a_run_that_cannot_go_on_says_who_waits_for_what(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def stuck(*_: object) -> None:
+        raise RunStuck("nothing moves any more", ["lot a/2027-01-04/00 waits for a shelf"])
+
+    monkeypatch.setattr(replicate, "one_run", stuck)
+    assert called("run", TINY, "--runs", "1", "--workers", "1", "--out", str(tmp_path / "result")) == 3
+    assert "waits for a shelf" in capsys.readouterr().err
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize(("sent", "code"), [(signal.SIGINT, 130), (signal.SIGTERM, 143)])
+@pytest.mark.parametrize("workers", ["1", "2"])
+def test_being_stopped_leaves_nothing_behind(tmp_path: Path, workers: str, sent: signal.Signals, code: int) -> None:
+    command = [sys.executable, "-m", "farmsim", "run", TINY, "--runs", "500", "--workers", workers]
+    env = {**os.environ, "PYTHONPATH": str(ROOT)}
+    with subprocess.Popen(command, cwd=tmp_path, env=env, stdout=-1, stderr=-1, text=True) as running:
+        assert running.stderr is not None
+        assert running.stderr.readline().startswith("Simulating")
+        time.sleep(1.0)
+        running.send_signal(sent)
+        out, err = running.communicate(timeout=30)
+    assert running.returncode == code
+    assert out == ""
+    assert "Nothing was written." in err
+    assert "Traceback" not in err
+    assert list(tmp_path.iterdir()) == []
