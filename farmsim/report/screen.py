@@ -14,6 +14,7 @@ DAYS = {"mon": "Mondays", "tue": "Tuesdays", "wed": "Wednesdays", "thu": "Thursd
         "sat": "Saturdays", "sun": "Sundays"}  # fmt: skip
 FULLEST = 3  # places and crews named from the averages
 YEAR = 52
+FEWEST = 10  # runs, before it can be said where 8 in 10 lie
 HEIGHT = 44  # lines; the last line of a screen tells where the result was written
 
 
@@ -166,8 +167,11 @@ def year(answers: Answers) -> list[str]:
     picked = answers.totals["picked_kg"]
     text = f"{about(weights.figure(picked.mean.value))} {weights.unit} picked"
     if study.runs > 1:
-        low, high = (about(weights.figure(kg)) for kg in (picked.low, picked.high))
-        text += f"; 8 {'years' if study.weeks == YEAR else 'runs'} in 10 lie between {low} and {high}"
+        few = study.runs < FEWEST
+        ends = (min(picked.runs), max(picked.runs)) if few else (picked.low, picked.high)
+        low, high = (about(weights.figure(kg)) for kg in ends)
+        spans = "years" if study.weeks == YEAR else "runs"
+        text += f"; {f'all {study.runs} {spans}' if few else f'8 {spans} in 10'} lie between {low} and {high}"
     text += "."
     whole = [one for one in answers.months if one.whole]
     if len(whole) > 1:

@@ -18,8 +18,8 @@ from farmsim.study import replicate
 ROOT = Path(farmsim.__file__).parents[1]
 TINY = str(ROOT / "scenarios" / "tiny.toml")
 QUICK = ("--runs", "2", "--weeks", "8")
-HEADINGS = ("A WEEK", "ADDED UP", "8 WEEKS", "PROMISES", "LOOKS TIGHT", "NOT TIGHT", "LOST", "ON AVERAGES", "GUESSED", "HOW SURE",
-            "WRITTEN")  # fmt: skip
+HEADINGS = ("A WEEK", "ADDED UP", "8 WEEKS", "PROMISES", "LOOKS TIGHT", "NOT TIGHT", "LOST", "ON AVERAGES", "GUESSED",
+            "HOW SURE", "WRITTEN")  # fmt: skip
 
 
 def farmsim_in(folder: Path, *words: str) -> subprocess.CompletedProcess[str]:

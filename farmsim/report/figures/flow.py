@@ -29,6 +29,7 @@ from farmsim.study.answers import Flow, Study
 
 THICK = 0.012  # width of the bar a flow begins or ends with
 ROOM = 0.125  # least distance between two labels, as a part of the height of all blocks
+LEAST = 0.0005  # of all blocks: less than that is not drawn
 COLUMNS = (0.0, 0.30, 0.60, 0.90)
 LOST = "////"
 CAPTION = "Widths are to scale. Hatched: lost. Average over all weeks of all runs, so the figures add up."
@@ -65,7 +66,7 @@ def draw(study: Study, flow: Flow) -> Figure:
         for start, end, upper, lower in ribbons:
             _ribbon(axes, start, end, upper, lower)
         for stop in stops:
-            _bar(axes, stop, sum(one.blocks for one in stops if one.column == 0))
+            _bar(axes, stop, sum(one.blocks for one in stops if one.column == 0) or 1.0)
         axes.set_xlim(-0.16, 1.16)
         axes.set_ylim(min(stop.top - stop.height for stop in stops) - 0.09, 1.13)
     return figure
@@ -79,13 +80,13 @@ def _plan(flow: Flow) -> tuple[list[Stop], list[Ribbon]]:
     before = max(0.0, -flow.more_standing)
     whole = flow.made + flow.bought + before or 1.0
     sources = _column(0, whole, 1.0, [("made here", flow.made, BLUE, ""), ("bought in", flow.bought, SKY, ""),
-                                      ("stood on the racks before", before, QUIET, "")])  # fmt: skip
+                                      ("stood on racks before", before, QUIET, "")])  # fmt: skip
     racks = Stop("on the racks", whole, 1, 1.0, 1.0, INK)
     ripe_blocks = flow.fruited + flow.sold + flow.too_old
     ripe = Stop("ripe", ripe_blocks, 2, 1.0, ripe_blocks / whole, INK)
     leaving = _column(2, whole, ripe.top - ripe.height - 0.10, [
         ("contaminated", flow.contaminated, VERMILION, LOST),
-        ("more on the racks than before", max(0.0, flow.more_standing), QUIET, ""),
+        ("more on racks", max(0.0, flow.more_standing), QUIET, ""),
     ])  # fmt: skip
     ends = _column(3, whole, 1.0, [("fruited here", flow.fruited, BLUE, ""), ("sold ready to fruit", flow.sold, GREEN, ""),
                                    ("too old, thrown out", flow.too_old, ORANGE, LOST)])  # fmt: skip
@@ -97,9 +98,9 @@ def _column(column: int, whole: float, top: float, wanted: Sequence[tuple[str, f
     """Bars under one another, those without blocks left out, far enough apart for their labels."""
     stops: list[Stop] = []
     for name, blocks, colour, hatch in wanted:
-        if blocks <= 0:
-            continue
         height = blocks / whole
+        if height < LEAST:
+            continue
         if stops:
             last = stops[-1]
             top = min(last.top - last.height - 0.04, last.middle - ROOM + height / 2)

@@ -16,7 +16,7 @@ FEW = 16  # months that still leave room for a figure in every bar
 CAPTION = (
     "Bar: the usual month (half of the {runs} lie below). Black marks: thin and fat, 1 run in 10 lies below and above."
 )
-PART = "\nPale bars: months of which only part was simulated (days in brackets)."
+PART = " Pale bars: months of which only part was simulated (days in brackets)."
 STUB = 7  # a month of which fewer days were simulated is left out of the picture
 LEFT_OUT = " Months with fewer than {days} simulated days are left out."
 

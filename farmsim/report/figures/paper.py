@@ -5,7 +5,9 @@ Colours: Okabe and Ito (2008), Color Universal Design. Shades of use run from li
 
 from __future__ import annotations
 
+import warnings
 from pathlib import Path
+from textwrap import wrap
 from typing import TYPE_CHECKING, Any
 
 import matplotlib
@@ -14,6 +16,7 @@ from matplotlib.figure import Figure
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
+LETTERS = 12.5  # of small print that surely fit on an inch
 INK, QUIET, FAINT = "#1a1a1a", "#5f5f5f", "#d0d0d0"
 BLUE, SKY, GREEN, ORANGE, VERMILION, PURPLE = "#0072B2", "#56B4E9", "#009E73", "#E69F00", "#D55E00", "#CC79A7"
 STYLE: Any = {
@@ -56,12 +59,14 @@ def title(figure: Figure, text: str, below: str = "") -> None:
 
 def caption(figure: Figure, text: str) -> None:
     """What the marks mean, at the foot."""
-    _, height = figure.get_size_inches()
-    figure.text(0.02, 0.12 / height, text, ha="left", va="bottom", fontsize=9, color=QUIET, linespacing=1.4)
+    width, height = figure.get_size_inches()
+    lines = wrap(text, int(width * LETTERS))
+    figure.text(0.02, 0.12 / height, "\n".join(lines), ha="left", va="bottom", fontsize=9, color=QUIET, linespacing=1.4)
 
 
 def keep(figure: Figure, folder: Path, name: str) -> None:
     """Write the picture as PNG and SVG, without date or program in it."""
-    with matplotlib.rc_context(STYLE):
+    with matplotlib.rc_context(STYLE), warnings.catch_warnings():
+        warnings.filterwarnings("ignore", message="Glyph .* missing")  # a name in letters the font does not have
         figure.savefig(folder / f"{name}.png", metadata={"Software": None})
         figure.savefig(folder / f"{name}.svg", metadata={"Date": None, "Creator": None})

@@ -68,7 +68,9 @@ def _strip(axes: Axes, strip: Strip) -> None:
     axes.set_ylim(-0.05, 1.05)
     axes.set_yticks([])
     ticks = [tick for tick in MaxNLocator(4, steps=[1, 2, 5, 10]).tick_values(low, high) if low <= tick <= high]
-    digits = max(0, -math.floor(math.log10(ticks[1] - ticks[0]) + 1e-9)) if len(ticks) > 1 else 1
+    if min(strip.runs) == max(strip.runs):
+        ticks = [strip.usual]
+    digits = max(0, -math.floor(math.log10(ticks[1] - ticks[0]) + 1e-9)) if len(ticks) > 1 else 0
     axes.set_xticks(ticks, [f"{tick:,.{digits}f}" for tick in ticks])
     axes.tick_params(axis="x", labelsize=8.5, length=3)
     plain(axes, "bottom")

@@ -11,7 +11,7 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
 from farmsim.report.figures.paper import FAINT, INK, QUIET, STYLE, VERMILION, plain, sheet, title
-from farmsim.report.words import DAYS, count, plural, share, shortened, week_hour
+from farmsim.report.words import DAYS, plural, share, shortened, week_hour
 from farmsim.study.answers import OFTEN, Crew, Place, Study
 
 SHADES = ((0.25, "#eaf1f8"), (0.50, "#c3d9ec"), (0.75, "#86b4d9"), (0.90, "#3b7fb8"), (1.01, "#0b3c6b"))
@@ -24,6 +24,7 @@ Row = Place | Crew
 
 def draw(study: Study, places: Sequence[Place], crews: Sequence[Crew]) -> Figure:
     """The average week of a study."""
+    places = [place for place in places if place.capacity is not None]  # what is never short has no share in use
     rows: list[Row] = [*places, *crews]
     foot = _foot(rows)
     below = 0.5 + LINE * len(foot)
@@ -83,7 +84,7 @@ def _row(axes: Axes, top: float, row: Row) -> None:
 def _size(row: Row) -> str:
     if isinstance(row, Crew):
         return plural(row.people, "person", "people")
-    return "room enough" if row.capacity is None else f"{count(row.capacity)} {row.unit}"
+    return plural(row.capacity or 0.0, row.unit.removesuffix("s"), row.unit)
 
 
 def _shade(used: float) -> str:
