@@ -119,17 +119,20 @@ def shortened(name: str, width: int) -> str:
 
 
 def adding_up(parts: Iterable[float]) -> list[str]:
-    """The parts, then their sum, in whole figures that add up exactly when read one by one.
+    """The parts, then their sum, rounded so that they add up exactly when read one by one; small sums to a tenth.
 
-    The part that rounding wrongs most gives way, so no figure is off by more than one.
+    The part that rounding down wrongs most is rounded up, so no figure is off by more than one of its last digit.
     """
     exact = list(parts)
-    whole = [math.floor(part) for part in exact]
-    total = round(sum(exact))
-    order = sorted(range(len(exact)), key=lambda place: (whole[place] - exact[place], place))
+    digits = 1 if abs(sum(exact)) < 99.5 else 0
+    scaled = [part * 10**digits for part in exact]
+    whole = [math.floor(part) for part in scaled]
+    total = round(sum(scaled))
+    order = sorted(range(len(scaled)), key=lambda place: (whole[place] - scaled[place], place))
     for place in order[: max(0, total - sum(whole))]:
         whole[place] += 1
-    return [f"{part:,}" for part in (*whole, total)]
+    shown = [f"{part / 10**digits:,.{digits}f}" for part in (*whole, total)]
+    return [text.removesuffix(".0") for text in shown]
 
 
 def plural(number: float, one: str, many: str = "") -> str:

@@ -84,7 +84,7 @@ def _row(axes: Axes, top: float, row: Row) -> None:
 def _size(row: Row) -> str:
     if isinstance(row, Crew):
         return plural(row.people, "person", "people")
-    return plural(row.capacity or 0.0, row.unit.removesuffix("s"), row.unit)
+    return plural(row.capacity or 0.0, row.unit.removesuffix("es" if row.unit.endswith("ches") else "s"), row.unit)
 
 
 def _shade(used: float) -> str:
