@@ -6,7 +6,7 @@ Times are hours since Monday 00:00 of the farm's first week, negative in the lea
 from __future__ import annotations
 
 from collections.abc import Container, Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from datetime import date
 from difflib import get_close_matches
 from math import isfinite, nan
@@ -15,6 +15,7 @@ import numpy as np
 
 from farmsim.record.columns import WHATS
 from farmsim.record.tables import Record
+from farmsim.study.lot_rows import Row, Seen, Task, rows_of, see, tasks_of
 
 ORDER = (
     *("started", "delivered", "mixed", "steamed", "cooled", "inoculated", "racked", "ripe", "held", "never called"),
@@ -26,8 +27,6 @@ WAITED_FOR = ("booked", "walk-in", "soak tanks", "opening benches", "clean bench
 """Kinds of places a lot can be found waiting for at the end of a run."""
 STANDS = ("opening benches", "shelf", "soak tanks", "walk-in", "racks", "clean bench", "cooling")
 """Kinds of places a lot can be found in at the end of a run; the first it holds is where it is."""
-
-Row = dict[str, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,40 +92,6 @@ class Choice:
     started: float
 
 
-@dataclass(frozen=True, slots=True)
-class Task:
-    """Work on a lot, all its stretches together [h]."""
-
-    duty: str
-    flush: int
-    asked: float
-    began: float
-    ended: float
-    worked: float
-    who: tuple[str, ...]
-
-
-@dataclass(slots=True)
-class Seen:
-    """The rows of one lot."""
-
-    record: Record
-    lot: int
-    key: str
-    stays: dict[str, list[Row]] = field(default_factory=dict)
-    tasks: list[Task] = field(default_factory=list)
-    blocks: dict[str, list[Row]] = field(default_factory=dict)
-
-    def first(self, kind: str, flush: float | None = None) -> Row | None:
-        """The first stay in a kind of place that was taken up, in a flush."""
-        taken = (row for row in self.stays.get(kind, []) if isfinite(row["came"]))
-        return next((row for row in taken if flush is None or row["flush"] == flush), None)
-
-    def work(self, duty: str, flush: int | None = None) -> list[Task]:
-        """Work of one duty, in the order in which it was begun."""
-        return [task for task in self.tasks if task.duty == duty and flush in (None, task.flush)]
-
-
 def nearest(record: Record, key: str) -> list[str]:
     """Keys of lots that look like the one that was asked for, the nearest first."""
     return get_close_matches(key, record.texts("lots", "key").tolist(), n=4, cutoff=0.5)
@@ -155,7 +120,7 @@ def read_life(record: Record, key: str) -> Life | None:
     if key not in keys:
         return None
     lot = keys.index(key)
-    seen = _seen(record, lot, key)
+    seen = see(record, lot, key)
     parent = _parent(keys, key)
     events = sorted(_events(seen, parent), key=lambda event: (event.when, ORDER.index(event.what)))
     blocks = float(record.figures("lots", "blocks")[lot])
@@ -179,36 +144,6 @@ def _parent(keys: Container[str], key: str) -> str:
 def _with_blocks(record: Record, what: str) -> set[int]:
     rows = record.numbers("blocks", "what") == WHATS.index(what)
     return set(record.numbers("blocks", "lot")[rows].tolist())
-
-
-def _rows(record: Record, table: str, lot: int) -> list[Row]:
-    found = np.flatnonzero(record.numbers(table, "lot") == lot)
-    columns = record.tables[table]
-    picked = {name: values[found].astype(float).tolist() for name, values in columns.items()}
-    return [dict(zip(picked, row, strict=True)) for row in zip(*picked.values(), strict=True)]
-
-
-def _seen(record: Record, lot: int, key: str) -> Seen:
-    seen = Seen(record, lot, key, tasks=_tasks(record, lot))
-    for row in sorted(_rows(record, "stays", lot), key=lambda row: row["asked"]):
-        seen.stays.setdefault(record.names.places[int(row["place"])][1], []).append(row)
-    for row in _rows(record, "blocks", lot):
-        seen.blocks.setdefault(WHATS[int(row["what"])], []).append(row)
-    return seen
-
-
-def _tasks(record: Record, lot: int) -> list[Task]:
-    """Work on the lot; a task done over several shifts is one."""
-    stretches: dict[tuple[float, float, float], list[Row]] = {}
-    for row in _rows(record, "tasks", lot):
-        stretches.setdefault((row["duty"], row["flush"], row["asked"]), []).append(row)
-    tasks = []
-    for (duty, flush, asked), rows in stretches.items():
-        who = tuple(dict.fromkeys(record.names.crews[int(row["crew"])] for row in rows))
-        began, ended = min(row["began"] for row in rows), max(row["ended"] for row in rows)
-        worked = sum(row["worked"] for row in rows)
-        tasks.append(Task(record.names.duties[int(duty)], int(flush), asked, began, ended, worked, who))
-    return sorted(tasks, key=lambda task: task.began)
 
 
 def _events(seen: Seen, parent: str) -> Iterator[Event]:
@@ -275,9 +210,9 @@ def _steamed(seen: Seen, cooling: Row) -> Iterator[Event]:
     same = (lot < 0) & (left == cooling["came"]) & (record.numbers("stays", "place") == int(cooling["place"]))
     loads = np.unique(lot[same]).tolist()
     if len(loads) == 1:
-        for task in _tasks(record, loads[0])[:1]:
+        for task in tasks_of(record, loads[0])[:1]:
             yield _done("mixed", task)
-        for row in _rows(record, "stays", loads[0]):
+        for row in rows_of(record, "stays", loads[0]):
             if record.names.places[int(row["place"])][1] == "sterilizer":
                 yield _stay(seen, "steamed", row)
 
@@ -290,7 +225,7 @@ def _ripened(seen: Seen) -> Iterator[Event]:
     for row in booked:
         ask = row["asked"] if row is not booked[0] or rack is None else rack["ready"]
         yield Event(row["came"], "called", _room(seen, row), waited=row["came"] - ask)
-    for row in _rows(seen.record, "waits", seen.lot):
+    for row in rows_of(seen.record, "waits", seen.lot):
         if seen.record.names.places[int(row["place"])][1] == "booked":
             yield Event(row["given_up"], "never called", waited=row["given_up"] - row["asked"])
 
@@ -307,7 +242,7 @@ def _prepared(seen: Seen) -> Iterator[Event]:
         if isfinite(row["came"]):
             yield _stay(seen, "held" if row["ready"] == row["came"] else "cold", row)
     for flush in sorted({task.flush for task in seen.work("soak")}):
-        work, tank = seen.work("soak", flush), _tank(seen, flush)
+        work, tank = seen.work("soak", flush), seen.first("soak tanks", flush)
         yield _done("soaked", work[0], tank["came"] - tank["asked"] if tank is not None else 0.0)
         for task in work[1:]:
             yield replace(_done("unsoaked", task), took=task.began - work[0].ended)
@@ -319,12 +254,8 @@ def _prepared(seen: Seen) -> Iterator[Event]:
         yield Event(row["when"], "shelved", _name(seen, shelf) if shelf is not None else "", blocks=row["blocks"])
 
 
-def _tank(seen: Seen, flush: int) -> Row | None:
-    return seen.first("soak tanks", flush)
-
-
 def _picked(seen: Seen) -> Iterator[Event]:
-    rows = _rows(seen.record, "picks", seen.lot)
+    rows = rows_of(seen.record, "picks", seen.lot)
     shelf = seen.first("shelf")
     spent = shelf is not None and isfinite(shelf["ready"])
     later = [row["flush"] for rows in seen.stays.values() for row in rows] + [row["flush"] for row in rows]
@@ -383,7 +314,7 @@ def _parts(seen: Seen) -> Iterator[Event]:
     keys = seen.record.texts("lots", "key").tolist()
     for number, key in enumerate(keys):
         if key.startswith(f"{seen.key}/"):
-            yield from _sold(_seen(seen.record, number, key), "part sold", key)
+            yield from _sold(see(seen.record, number, key), "part sold", key)
 
 
 def _at_the_end(seen: Seen) -> tuple[str, str, str, float]:
