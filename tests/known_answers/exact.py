@@ -152,30 +152,33 @@ def saturated_line(rates: tuple[float, ...], waiting: tuple[int, ...], before: b
     `waiting[i]` places lie between machine i and i + 1. A lot that finds them full keeps its machine (blocking after
     service), or the machine does not begin (`before`). State: lots at each machine but the first, and which are stuck.
     """
-    last = len(rates) - 1
 
     def moves(state: tuple[tuple[int, ...], tuple[bool, ...]]) -> Moves:
         for machine, rate in enumerate(rates):
             inside, stuck = list(state[0]), list(state[1])
             idle = stuck[machine] or (machine > 0 and inside[machine] == 0)
-            full = machine < last and inside[machine + 1] > waiting[machine]
+            full = machine < len(rates) - 1 and inside[machine + 1] > waiting[machine]
             if idle or (before and full):
                 continue
-            stuck[machine] = full
-            while not stuck[machine]:
-                if machine < last:
-                    inside[machine + 1] += 1
-                if machine == 0:
-                    break
-                inside[machine] -= 1
-                machine -= 1
-                if not stuck[machine]:
-                    break
-                stuck[machine] = False
+            if full:
+                stuck[machine] = True
+            else:
+                _move_on(inside, stuck, machine)
             yield (tuple(inside), tuple(stuck)), rate
 
     share = chain(((0,) * len(rates), (False,) * len(rates)), moves)
     return rates[-1] * sum(part for state, part in share.items() if state[0][-1] > 0)
+
+
+def _move_on(inside: list[int], stuck: list[bool], machine: int) -> None:
+    """The lot at `machine` goes on, which may free the one stuck before it, and so on up the line."""
+    stuck[machine] = False
+    if machine + 1 < len(inside):
+        inside[machine + 1] += 1
+    if machine > 0:
+        inside[machine] -= 1
+        if stuck[machine - 1]:
+            _move_on(inside, stuck, machine - 1)
 
 
 def leaving(
@@ -221,32 +224,35 @@ def shared_crew(arrivals: float, rates: tuple[float, float], people: int, at_onc
     `at_once`: a freed person is handed on before the lot that is done has moved: the naive desk. State: lots waiting in
     stage 1 and 2, people at work in stage 1 and 2; cut off where it is never seen.
     """
-    most = 150
-
-    def sent(state: list[int]) -> list[int]:
-        while state[2] + state[3] < people and (state[0] or state[1]):
-            stage = 1 if state[1] else 0
-            state[stage] -= 1
-            state[2 + stage] += 1
-        return state
 
     def moves(state: tuple[int, int, int, int]) -> Moves:
         wait_1, wait_2, work_1, work_2 = state
-        if wait_1 < most:
-            yield tuple(sent([wait_1 + 1, wait_2, work_1, work_2])), arrivals
+        if wait_1 < NEVER_SEEN:
+            yield _sent((wait_1 + 1, wait_2, work_1, work_2), people), arrivals
         if work_2:
-            yield tuple(sent([wait_1, wait_2, work_1, work_2 - 1])), work_2 * rates[1]
+            yield _sent((wait_1, wait_2, work_1, work_2 - 1), people), work_2 * rates[1]
         if work_1 and at_once:
-            handed = sent([wait_1, wait_2, work_1 - 1, work_2])
-            yield tuple(sent([handed[0], handed[1] + 1, *handed[2:]])), work_1 * rates[0]
+            wait_1, wait_2, handed_1, work_2 = _sent((wait_1, wait_2, work_1 - 1, work_2), people)
+            yield _sent((wait_1, wait_2 + 1, handed_1, work_2), people), work_1 * rates[0]
         elif work_1:
-            yield tuple(sent([wait_1, wait_2 + 1, work_1 - 1, work_2])), work_1 * rates[0]
+            yield _sent((wait_1, wait_2 + 1, work_1 - 1, work_2), people), work_1 * rates[0]
 
     share = chain((0, 0, 0, 0), moves)
     return (
         sum(part * (state[0] + state[2]) for state, part in share.items()),
         sum(part * (state[1] + state[3]) for state, part in share.items()),
     )
+
+
+NEVER_SEEN = 150
+
+
+def _sent(state: tuple[int, int, int, int], people: int) -> tuple[int, int, int, int]:
+    """Everybody who is free goes to a lot that waits, in the second stage first."""
+    wait_1, wait_2, work_1, work_2 = state
+    second = min(wait_2, people - work_1 - work_2)
+    first = min(wait_1, people - work_1 - work_2 - second)
+    return wait_1 - first, wait_2 - second, work_1 + first, work_2 + second
 
 
 # --- breakdowns and spoilage ------------------------------------------------------------------------------------------

@@ -1,6 +1,6 @@
 """Cases followed by hand: every time is exact. Nothing here is random.
 
-The single-server trace uses the inputs of chapter 1 of Law, Simulation Modeling and Analysis (from memory), its
+The trace of a single desk uses the inputs of chapter 1 of Law, Simulation Modeling and Analysis (from memory), its
 arithmetic redone here. The other cases are small enough to follow with a pencil.
 """
 
@@ -21,7 +21,7 @@ GAPS = (4, 12, 5, 17, 2, 16, 2, 14, 19)
 SERVED = (20, 7, 2, 11, 37, 6)
 
 
-def test_single_server_followed_by_hand() -> None:
+def test_single_desk_followed_by_hand() -> None:
     """Counted in tenths of an hour, which are whole here; stopped when the sixth lot starts, after 86."""
     arrivals = Arrivals(at=tuple(float(when) for when in accumulate(GAPS)))
     stage = Stage("desk", tuple(float(tenths) for tenths in (*SERVED, 90, 90, 90)), places=1)

@@ -1,6 +1,6 @@
 """Path by path: the same luck put through a textbook recursion gives every single time, to the tick.
 
-This is sharper than any mean. Recursions: Lindley (1952) for one server, Kiefer & Wolfowitz (1955) for several, and the
+This is sharper than any mean. Recursions: Lindley (1952) for one place, Kiefer & Wolfowitz (1955) for several, and the
 standard one for lines with blocking after service (`exact.leaving`). Times are whole ticks, so sums are exact and are
 compared with ==.
 """
