@@ -299,6 +299,43 @@ def test_a_lot_that_became_smaller_while_it_waited_asks_for_less() -> None:
     assert yard.run()[1:] == [(2.0, "lot has 5 in rack")]
 
 
+def turned(yard: Yard, key: str, purpose: str, *names: str) -> Callable[[], None]:
+    return lambda: yard.places.turn_to(yard.lots[key], purpose, tuple(yard.place[name] for name in names))
+
+
+def test_a_waiting_lot_is_turned_to_other_places_and_waits_for_the_old_one_no_more() -> None:
+    yard = Yard(North=8, East=8)
+    yard.asks(0.0, "there", ("North", 8))
+    yard.asks(1.0, "a", ("North", 8))
+    yard.asks(2.0, "b", ("North", 8))
+    yard.at(3.0, turned(yard, "a", "North", "North", "East"))
+    yard.leaves(4.0, "there")
+    assert yard.run() == [(0.0, "there has 8 in North"), (3.0, "a has 8 in East"), (4.0, "b has 8 in North")]
+
+
+def test_a_lot_turned_to_another_place_keeps_its_turn() -> None:
+    yard = Yard(North=8, East=8)
+    for key, place in (("n", "North"), ("e", "East")):
+        yard.asks(0.0, key, (place, 8))
+    yard.asks(1.0, "first", ("North", 8))
+    yard.asks(2.0, "second", ("East", 8))
+    yard.at(3.0, turned(yard, "first", "North", "East"))
+    yard.leaves(4.0, "n")
+    yard.leaves(5.0, "e")
+    yard.leaves(6.0, "first")
+    assert yard.run()[2:] == [(5.0, "first has 8 in East"), (6.0, "second has 8 in East")]
+
+
+def test_a_lot_turned_to_nothing_waits_until_it_is_turned_to_something() -> None:
+    yard = Yard(North=8)
+    yard.asks(0.0, "there", ("North", 8))
+    yard.asks(1.0, "a", ("North", 8))
+    yard.at(2.0, turned(yard, "a", "North"))
+    yard.leaves(3.0, "there")
+    yard.at(9.0, turned(yard, "a", "North", "North"))
+    assert yard.run()[1:] == [(9.0, "a has 8 in North")]
+
+
 def order(*asking: tuple[str, dict[str, float], float]) -> list[str]:
     """In which order lots get the one place, given (key, rank and started, hour of asking)."""
     yard = Yard(rack=1)
