@@ -66,5 +66,6 @@ def test_nothing_promised_nothing_tight_nothing_lost(answers: Answers) -> None:
 
 
 def test_rounded_parts_add_up() -> None:
-    assert adding_up([0.4, 0.4, 0.4]) == ["1", "0", "0", "1"]
+    assert adding_up([100.4, 0.4, 0.4]) == ["101", "0", "0", "101"]
+    assert adding_up([0.44, 0.44, 0.44]) == ["0.5", "0.4", "0.4", "1.3"]  # a small sum shows its tenths
     assert adding_up([1379.6, 150.3, 60.4]) == ["1,380", "150", "60", "1,590"]
