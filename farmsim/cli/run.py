@@ -51,12 +51,13 @@ def command(file: str, runs: int, seed: int, weeks: int | None, workers: int | N
         result = replicate(farm, runs=runs, seed=seed, weeks=length, workers=workers, progress=progress)
         say("drawing and writing")
         from farmsim.report.screen import screen
+        from farmsim.report.tables import HEAD
 
         text = screen(result.answers)
         texts = {"screen.txt": text, **{f"scenario/{name}": source for name, source in scenario.items()}}
         about = {"began": began.isoformat(timespec="seconds"), "workers": workers or "one for each processor"}
         place.write(folder, lambda part: _fill(part, result, Path(file).name, texts, clock, about))
-    click.echo(f"{text}{'WRITTEN':<15}{folder}{'' if str(folder).endswith('/') else '/'}  look at figures/ first")
+    click.echo(f"{text}{'WRITTEN':<{HEAD}}{folder}{'' if str(folder).endswith('/') else '/'}  look at figures/ first")
 
 
 def _loaded(file: str) -> Farm:

@@ -45,7 +45,8 @@ def draw(study: Study, strips: Sequence[Strip]) -> Figure:
             _strip(figure.add_axes((0.34, bottom, 0.62, 0.42 / height)), strip)
         caption(
             figure,
-            "Dot: one run. Tall mark: the middle run. Grey bar: 8 runs in 10 lie inside it. Each strip has its own scale.",
+            f"Dot: one run. Tall mark: the middle run. Grey bar: where 8 runs in 10 lie, as judged from {study.runs}.\n"
+            "Each strip has its own scale.",
         )
     return figure
 
