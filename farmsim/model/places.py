@@ -115,7 +115,8 @@ class Request(Event):
         self.group = group
         self.lot = lot
         self.needs = needs
-        self.least = min(need.amount for need in needs)
+        self.is_simple = len(needs) == 1 and len(needs[0].places) == 1  # one place, no choice
+        self.least = needs[0].amount if self.is_simple else min(need.amount for need in needs)
         self.asked = asked
         self.gate = gate
         self.turn = lot.turn(asked)
@@ -168,18 +169,30 @@ class Places:
         now = asked = self.desk.now
         if lot.memory is not None:
             asked, lot.memory = lot.memory.asked, None
-        if not self.stale and self.desk.quiet:
-            chosen = [self._free_of_queue(need) for need in needs]
-            if None not in chosen and (gate is None or gate(now) <= now):
-                self._take(lot, needs, chosen, asked)
-                return None
+        if not self.stale and self.desk.quiet and self._on_the_spot(lot, needs, gate, asked, now):
+            return None
         request = Request(self.desk, lot, needs, asked, gate, group)
         lot.request = request
-        for place in _places_of(needs):
-            place.queue.add(request)
-            self._touched.add(place)
+        for need in needs:
+            for place in need.places:
+                place.queue.add(request)
+                self._touched.add(place)
         self.desk.mark(self)
         return request
+
+    def _on_the_spot(
+        self, lot: Traveller, needs: tuple[Need, ...], gate: Gate | None, asked: float, now: float
+    ) -> bool:
+        chosen: list[Place | None] = []
+        for need in needs:
+            place = self._free_of_queue(need)
+            if place is None:
+                return False
+            chosen.append(place)
+        if gate is not None and gate(now) > now:
+            return False
+        self._take(lot, needs, chosen, asked)
+        return True
 
     def leave(self, lot: Traveller, purpose: str) -> None:
         """Give back what `lot` holds under `purpose`; the stay is written down."""
@@ -246,6 +259,7 @@ class Places:
         for place in _places_of(request.needs):
             place.queue.remove(request)
         request.needs = tuple(n._replace(places=places) if n.purpose == purpose else n for n in request.needs)
+        request.is_simple = len(request.needs) == 1 and len(places) == 1
         for place in _places_of(request.needs):
             place.queue.add(request)
             self.touch(place)
@@ -267,12 +281,15 @@ class Places:
         while moved and place.queue:
             moved = False
             heads, room = place.queue.heads(), place.room
-            if all(request.least > room for request in heads):
+            for request in heads:
+                if request.least <= room:
+                    break
+            else:
                 return  # whatever the rules say, nobody fits
             for request in heads:
                 if request.gate is not None and not self._passes(request, place, now):
                     continue
-                moved = self._grant(request)
+                moved = self._grant_simple(request, place) if request.is_simple else self._grant(request)
                 break
 
     def _passes(self, request: Request, place: Place, now: float) -> bool:
@@ -288,6 +305,18 @@ class Places:
     def _gate_opens(self, opens: float, place: Place) -> None:
         self._gates_open.discard((opens, place.index))
         self.touch(place)
+
+    def _grant_simple(self, request: Request, place: Place) -> bool:
+        """Grant the first of a queue the one place it asks for, if it fits."""
+        need = request.needs[0]
+        if need.amount > place.room:
+            return False
+        lot = request.lot
+        lot.request = None
+        place.queue.remove(request)
+        self._settle_in(lot, need.purpose, place, need.amount, request.asked)
+        request.succeed()
+        return True
 
     def _grant(self, request: Request) -> bool:
         chosen = [self._best_for(request, need) for need in request.needs]
@@ -325,11 +354,14 @@ class Places:
 
     @staticmethod
     def _free_of_queue(need: Need) -> Place | None:
-        """The place with most room where nobody waits; None if there is none, or somebody waits where it would go."""
+        """The place with most room; None if there is none, or somebody waits at one that has room enough."""
         best: Place | None = None
         for place in need.places:
-            if place.room >= need.amount and not place.queue and (best is None or place.room > best.room):
-                best = place
+            if place.room >= need.amount:
+                if place.queue:
+                    return None  # whose turn it is there, the end of the instant decides
+                if best is None or place.room > best.room:
+                    best = place
         return best
 
     def _take(self, lot: Traveller, needs: tuple[Need, ...], chosen: list[Place | None], asked: float) -> None:

@@ -120,6 +120,13 @@ def test_alternatives_are_chosen_by_room_after_a_wait_too() -> None:
     assert yard.run()[-1] == (2.0, "lot has 8 in East")
 
 
+def test_a_lot_is_not_sent_elsewhere_because_somebody_is_held_by_a_rule_where_there_is_more_room() -> None:
+    yard = Yard(small=5, big=9)
+    yard.asks(0.0, "held", ("big", 1), gate=closed_until(50.0), group="other")
+    yard.asks(1.0, "lot", ("small|big", 3))
+    assert yard.run(10.0) == [(1.0, "lot has 3 in big")]
+
+
 def test_a_lot_is_never_split_over_places() -> None:
     yard = Yard(North=5, East=5)
     yard.asks(0.0, "lot", ("North|East", 8))
