@@ -40,7 +40,7 @@ from farmsim.scenario.strain import (
     Yield,
 )
 from farmsim.scenario.values import DAYS, PerWeek, Range, Shift
-from farmsim.scenario.vary import MeanCv, Triangular
+from farmsim.scenario.vary import Fixed, MeanCv, Triangular
 
 D = 24.0
 SCENARIOS = sorted((Path(farmsim.__file__).parent.parent / "scenarios").rglob("*.toml"))
@@ -184,4 +184,28 @@ def _a_crew(draw: st.DrawFn, crew: Crew) -> Crew:
         duties=draw(st.permutations(crew.duties)),
         fits=draw(_some(((), ("open", "clear")))),
         absence=draw(_some((0.0, 0.3))),
+    )
+
+
+def with_ties(farm: Farm) -> Farm:
+    """The farm without luck, and with lines that do the same at the same hours: full of ties."""
+    a, b, c = farm.start
+    return farm.but(
+        strain={name: _plain(strain) for name, strain in farm.strain.items()},
+        start=(a, a.but(name="A2"), b, c.but(ripe_in=Fixed(D)), c.but(name="C2", ripe_in=Fixed(D))),
+        crew=tuple(crew.but(absence=0.0) for crew in farm.crew),
+        customer=tuple(customer.but(varies=0.0) for customer in farm.customer),
+        block_customer=tuple(customer.but(varies=0.0) for customer in farm.block_customer),
+    )
+
+
+def _plain(strain: Strain) -> Strain:
+    return strain.but(
+        colonise=Fixed(2 * D),
+        ripen=Fixed(D if "ripen" in strain.steps else 0.0),
+        contaminated=strain.contaminated.but(mean=0.0),
+        first_pick=Fixed(3 * D),
+        spread=0.0,
+        next_pick=Fixed(2 * D),
+        yield_=Yield(mean=0.5, cv_lot=0.0, cv_block=0.0),
     )

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import HealthCheck, given, settings
 
+from farmsim.errors import RunStuck
 from farmsim.model.run import run
 from farmsim.record.tables import Record
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.values import Range
 
-from .farms import SCENARIOS, SMALL, everything, shipped
+from .farms import SCENARIOS, SMALL, everything, farms, shipped, with_ties
 
 WEEKS = 3
 HOT_ROOM = SMALL.room[0].but(name="Hot", range=Range(40.0, 45.0))
@@ -72,3 +74,19 @@ def test_lines_of_a_shipped_farm_in_reverse_give_the_same_rows(path) -> None:
     farm = shipped(path, lead_in=8)
     other = farm.but(start=farm.start[::-1])
     assert everything(run(other, 1, 0, 1)) == everything(run(farm, 1, 0, 1))
+
+
+@given(farms())
+@settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck))
+def test_the_order_of_lines_and_strains_in_the_file_changes_nothing(farm: Farm) -> None:
+    for each in (farm, with_ties(farm)):
+        plain = each.but(rules=each.rules.but(pick_first="ripest"))
+        assert outcome(reversed_lines(plain)) == outcome(plain)
+
+
+def outcome(farm: Farm) -> dict[str, list[tuple[object, ...]]] | str:
+    """Every row, without the order in which rows of one moment were written down; or that the run cannot go on."""
+    try:
+        return {table: sorted(rows, key=repr) for table, rows in everything(run(farm, 1, 0, WEEKS)).items()}
+    except RunStuck:
+        return "stuck"

@@ -1,4 +1,4 @@
-"""A run can begin from standing lots: run, list them at a Monday 00:00, begin again with the same luck, and the rest is equal."""
+"""A run can begin from standing lots: run, list them at a Monday 00:00, begin again with the same luck: the rest is equal."""
 
 from __future__ import annotations
 
@@ -38,7 +38,9 @@ def test_the_rest_of_the_journal_is_equal(name: str, monday: int, weeks: int, nu
     again = run(farm, 7, number, weeks, standing)
     for table in TABLES:
         assert rest(again, table, when) == rest(whole, table, when), table
-    assert [row for row in again.rows("lots") if row[5] >= when] == [row for row in whole.rows("lots") if row[5] >= when]
+    assert [row for row in again.rows("lots") if row[5] >= when] == [
+        row for row in whole.rows("lots") if row[5] >= when
+    ]
     assert faults(again) == []
 
 
