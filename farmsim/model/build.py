@@ -13,7 +13,7 @@ from farmsim.model.desk import Desk
 from farmsim.model.fate import Fates
 from farmsim.model.heaps import Ripe, Unpacked
 from farmsim.model.luck import Luck
-from farmsim.model.places import Place, Places
+from farmsim.model.places import Moves, Place, Places
 from farmsim.model.plan import Slot, week_of
 from farmsim.model.resettle import resettle
 from farmsim.model.rota import CrewRota
@@ -113,8 +113,10 @@ def _names(site: Site, states: list[Farm]) -> Names:
 def _lay_out(site: Site, states: list[Farm]) -> None:
     """Every place there is in any state of the farm, empty and of no size: `come_into_force` gives it its size."""
     by_kind: dict[str, list[Place]] = {}
+    site.calls = Moves()
     for name, kind, _ in place_list(states, site.room_number):
-        by_kind.setdefault(kind, []).append(site.places.add(name, 0))
+        place = site.places.add(name, 0, site.calls if kind == "booked" else None)
+        by_kind.setdefault(kind, []).append(place)
     site.sterilizer = _only(by_kind, "sterilizer")
     site.cooling = _only(by_kind, "cooling")
     site.clean_bench = _only(by_kind, "clean bench")
@@ -261,9 +263,12 @@ def _assign_walk_ins(site: Site, farm: Farm) -> None:
 def _accept(site: Site, farm: Farm) -> None:
     """Which rooms take which strain: those kept within the temperatures it fruits well in."""
     site.rooms_for = dict.fromkeys(site.strain_number, ())
+    site.booked_for, site.shelves_for = dict.fromkeys(site.strain_number, ()), dict.fromkeys(site.strain_number, ())
     for name, strain in site.strains.items():
         site.rooms_for[name] = tuple(
             site.room_number[room.name]
             for room in farm.room
             if strain.range.low <= room.range.low and room.range.high <= strain.range.high
         )
+        site.booked_for[name] = tuple(site.booked[number] for number in site.rooms_for[name])
+        site.shelves_for[name] = tuple(site.shelves[number] for number in site.rooms_for[name])

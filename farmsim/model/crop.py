@@ -129,4 +129,4 @@ class Crop:
             self.put_back(lot)
         elif not lot.mornings and lot.flush_over is not None:
             over, lot.flush_over = lot.flush_over, None
-            over.succeed()
+            self._desk.happen(over)

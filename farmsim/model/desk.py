@@ -6,14 +6,20 @@ that makes something happen at once, the three repeat before the clock moves on.
 
 Why it matters: who gets a freed person depends on whether the lots that can move have moved. Handing a freed person on
 at once silently builds another model (`tests/known_answers/test_naive_desk.py`).
+
+SimPy keeps the clock and everything that is due later. What follows in the same instant waits in a plain row, in the
+order in which it came up; SimPy would keep the same order at a multiple of the cost.
 """
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Callable
-from typing import Protocol
+from heapq import heappop, heappush
+from typing import Any, Protocol
 
 import simpy
+from simpy.core import EmptySchedule
 from simpy.events import NORMAL, Event
 
 
@@ -25,13 +31,27 @@ class Part(Protocol):
     def settle(self) -> None: ...
 
 
+class Bell:
+    """A call that is due at an hour."""
+
+    __slots__ = ("call",)
+
+    def __init__(self, call: Callable[[], None]) -> None:
+        self.call = call
+
+
 class Desk(simpy.Environment):
     """A SimPy environment that lets its parts settle before the clock moves."""
 
+    now: float = 0.0  # read more often than anything else, so a plain attribute
+
     def __init__(self, start: float = 0.0) -> None:
         super().__init__(start)
+        self.now = start
+        self._due: list[tuple[float, int, int, Any]] = self._queue  # type: ignore[assignment]  # bells stand there too
+        self._next: deque[Any] = deque()  # what follows in this instant
         self._parts: list[Part] = []
-        self._stale = False
+        self.stale = False  # a part has something to settle
 
     def join(self, part: Part) -> None:
         """Register a part; parts settle in the order in which they joined."""
@@ -40,40 +60,66 @@ class Desk(simpy.Environment):
     def mark(self, part: Part) -> None:
         """Say that `part` has something to settle in this instant."""
         part.stale = True
-        self._stale = True
+        self.stale = True
 
     @property
     def quiet(self) -> bool:
         """Nothing else is due now: the parts of the instant that come next have nothing new to expect."""
-        return not self._queue or self._queue[0][0] > self._now
+        due = self._due
+        return not self._next and (not due or due[0][0] > self.now)
 
     def step(self) -> None:
-        """Settle until nothing moves, then let the next thing happen."""
-        queue = self._queue
-        while self._stale and (not queue or queue[0][0] > self._now):
-            self._settle_next()
-        super().step()
-
-    def _settle_next(self) -> None:
-        for part in self._parts:
-            if part.stale:
-                part.stale = False
-                part.settle()
+        """Let the next thing happen; before the clock moves, settle until nothing moves."""
+        due, follows = self._due, self._next
+        while not due or due[0][0] > self.now:
+            if follows:
+                _ring(follows.popleft())
                 return
-        self._stale = False
+            if not self.stale:
+                break
+            for part in self._parts:
+                if part.stale:
+                    part.stale = False
+                    part.settle()
+                    break
+            else:
+                self.stale = False
+        if not due:
+            raise EmptySchedule
+        self.now, _, _, thing = heappop(due)
+        self._now = self.now
+        _ring(thing)
 
     def until(self, when: float) -> Event | None:
         """Wait until `when`; None when that is not in the future, so that there is nothing to wait for."""
-        return self.timeout(when - self._now) if when > self._now else None
+        return self.timeout(when - self.now) if when > self.now else None
 
-    def happen(self, event: Event, when: float) -> None:
-        """Let `event` happen at `when`, which is known now."""
+    def happen(self, event: Event, when: float | None = None) -> None:
+        """Let `event` happen at `when`, which is known now; in this instant if no hour is given."""
         event._ok = True
         event._value = None
-        self.schedule(event, NORMAL, when - self._now)
+        if when is None or when <= self.now:
+            self._next.append(event)
+        else:
+            self.schedule(event, NORMAL, when - self.now)
 
     def at(self, when: float, call: Callable[[], None]) -> None:
         """Ring a bell: `call` happens at `when`, which may not lie in the past."""
-        if when < self._now:
-            raise ValueError(f"a bell at {when} h cannot ring: it is {self._now} h already")
-        self.timeout(when - self._now).callbacks.append(lambda _: call())
+        if when > self.now:
+            heappush(self._due, (when, NORMAL, next(self._eid), Bell(call)))
+        elif when == self.now:
+            self._next.append(Bell(call))
+        else:
+            raise ValueError(f"a bell at {when} h cannot ring: it is {self.now} h already")
+
+
+def _ring(thing: Event | Bell) -> None:
+    """Let a bell ring, or an event happen. Goes wrong when a SimPy process has failed, with its own exception."""
+    if isinstance(thing, Bell):
+        thing.call()
+        return
+    callbacks, thing.callbacks = thing.callbacks, None  # type: ignore[assignment]  # SimPy's mark of what has happened
+    for callback in callbacks:
+        callback(thing)
+    if not thing._ok and not thing.defused:
+        raise thing._value

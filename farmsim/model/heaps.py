@@ -36,11 +36,14 @@ class Ripe:
     def free_blocks(self, strain: str, moves: int) -> int:
         """Ripe blocks not called to a room yet [blocks].
 
-        moves: how often anybody has come to or left a place so far; only then are the blocks counted again
+        moves: how often a lot has been called or has left so far; only then are the blocks counted again
         """
         counted = self._free.get(strain)
         if counted is None or counted[0] != moves:
-            free = sum(lot.blocks for lot in self.lots[strain] if "booked" not in lot.stays)
+            free = 0
+            for lot in self.lots[strain]:
+                if "booked" not in lot.stays:
+                    free += lot.blocks
             counted = self._free[strain] = (moves, free)
         return counted[1]
 

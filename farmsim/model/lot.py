@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from simpy.events import Event
 
@@ -54,7 +54,7 @@ class Traveller:
 class Walker(Traveller):
     """A traveller with steps to go through. `at` is the step it is in, `since` when it came to it."""
 
-    __slots__ = ("at", "gone", "since", "steps")
+    __slots__ = ("at", "go_on", "gone", "since", "steps")
 
     def __init__(self, key: str, started: float, steps: Sequence[Step]) -> None:
         super().__init__(key, started)
@@ -62,6 +62,7 @@ class Walker(Traveller):
         self.at = 0
         self.since = started
         self.gone = False  # sold or lost whole: it goes no further
+        self.go_on: Callable[[Event], None] | None = None  # takes the next step when what it waits for has happened
 
 
 class Load(Walker):

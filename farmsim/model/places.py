@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from bisect import insort
 from collections.abc import Callable, Iterator
+from operator import attrgetter
 from typing import NamedTuple
 
 from simpy.events import Event
@@ -20,6 +21,10 @@ from farmsim.record.journal import Journal
 
 NAN = float("nan")
 Gate = Callable[[float], float]
+IN_TURN = attrgetter("turn")
+INDEX = attrgetter("index")
+NEVER = float("inf")
+SHUT = 1 << 60  # more than any place holds
 
 
 def thousandths(count: float) -> int:
@@ -30,55 +35,82 @@ def thousandths(count: float) -> int:
 class Queue:
     """Who waits for a place: one line for each group that is held by the same rule, in turn within the line."""
 
-    __slots__ = ("_lines",)
+    __slots__ = ("lines",)
 
     def __init__(self) -> None:
-        self._lines: dict[str, list[Request]] = {}
+        self.lines: dict[str, list[Request]] = {}  # by group; no line is empty
 
     def __bool__(self) -> bool:
-        return bool(self._lines)
+        return bool(self.lines)
 
     def __len__(self) -> int:
-        return sum(len(line) for line in self._lines.values())
+        return sum(len(line) for line in self.lines.values())
 
     def __iter__(self) -> Iterator[Request]:
-        return iter(sorted(request for line in self._lines.values() for request in line))
+        return iter(sorted((request for line in self.lines.values() for request in line), key=IN_TURN))
 
     def add(self, request: Request) -> None:
         """Stand in line."""
-        insort(self._lines.setdefault(request.group, []), request)
+        line = self.lines.get(request.group)
+        if line is None:
+            self.lines[request.group] = [request]
+        else:
+            insort(line, request, key=IN_TURN)
 
     def remove(self, request: Request) -> None:
         """Step out of the line."""
-        line = self._lines[request.group]
-        line.remove(request)
-        if not line:
-            del self._lines[request.group]
+        line = self.lines[request.group]
+        if len(line) == 1:
+            del self.lines[request.group]
+        else:
+            line.remove(request)
 
     def heads(self) -> list[Request]:
         """The first of every line, in turn."""
-        if len(self._lines) == 1:
-            return [line[0] for line in self._lines.values()]
-        return sorted(line[0] for line in self._lines.values())
+        heads = [line[0] for line in self.lines.values()]
+        if len(heads) > 1:
+            heads.sort(key=IN_TURN)
+        return heads
+
+
+class Moves:
+    """How often anybody has come to or left some places: while it is the same, who is there is the same."""
+
+    __slots__ = ("count",)
+
+    def __init__(self) -> None:
+        self.count = 0
 
 
 class Place:
     """One kind of counted place, such as the racks, or the shelves of one room."""
 
-    __slots__ = ("closed", "holds", "index", "name", "queue", "used")
+    __slots__ = ("_closed", "holds", "index", "moves", "name", "queue", "room", "used")
 
-    def __init__(self, name: str, index: int, holds: int) -> None:
+    def __init__(self, name: str, index: int, holds: int, moves: Moves) -> None:
         self.name = name
+        self.moves = moves
         self.index = index  # position in the farm's list of places; further on is served first
         self.holds = holds
         self.used = 0
-        self.closed = False  # takes nothing in
+        self.room = holds  # free places, in thousandths; below zero while the place is closed
         self.queue = Queue()
+        self._closed = False
 
     @property
-    def room(self) -> int:
-        """Free places, in thousandths; none while the place is closed."""
-        return 0 if self.closed else self.holds - self.used
+    def closed(self) -> bool:
+        """Whether the place takes nothing in."""
+        return self._closed
+
+    @closed.setter
+    def closed(self, closed: bool) -> None:
+        self._closed = closed
+        self.room = self.holds - self.used - (SHUT if closed else 0)
+
+    def resize(self, holds: int) -> None:
+        """It has another size from now on."""
+        self.room += holds - self.holds
+        self.holds = holds
 
     def __repr__(self) -> str:
         return f"<{self.name}: {self.used / 1000:g} of {self.holds / 1000:g} used, {len(self.queue)} waiting>"
@@ -111,7 +143,8 @@ class Request(Event):
     def __init__(
         self, desk: Desk, lot: Traveller, needs: tuple[Need, ...], asked: float, gate: Gate | None, group: str
     ) -> None:
-        super().__init__(desk)
+        self.env = desk  # as SimPy's own time-outs do, without a call
+        self.callbacks = []
         self.group = group
         self.lot = lot
         self.needs = needs
@@ -120,9 +153,6 @@ class Request(Event):
         self.asked = asked
         self.gate = gate
         self.turn = lot.turn(asked)
-
-    def __lt__(self, other: Request) -> bool:
-        return self.turn < other.turn
 
 
 class Places:
@@ -133,27 +163,29 @@ class Places:
         self.journal = journal
         self.all: list[Place] = []
         self.stale = False
-        self.moves = 0  # goes up whenever anybody comes or leaves
         self._touched: set[Place] = set()
         self._gates_open: set[tuple[float, int]] = set()
         desk.join(self)
 
-    def add(self, name: str, holds: float) -> Place:
-        """A new place of `holds` units; places are added in the farm's order of stages."""
-        place = Place(name, len(self.all), thousandths(holds))
+    def add(self, name: str, holds: float, moves: Moves | None = None) -> Place:
+        """A new place of `holds` units; places are added in the farm's order of stages.
+
+        moves: counts who comes and leaves, for several places together
+        """
+        place = Place(name, len(self.all), thousandths(holds), moves or Moves())
         self.all.append(place)
         return place
 
     def resize(self, place: Place, holds: float) -> None:
         """The place has another size from now on. Who is there stays; nobody comes until there is room."""
-        place.holds = thousandths(holds)
+        place.resize(thousandths(holds))
         self.touch(place)
 
     def touch(self, place: Place) -> None:
         """Look at the queue of `place` when this instant settles."""
-        if place.queue:
+        if place.queue.lines:
             self._touched.add(place)
-            self.desk.mark(self)
+            self.stale = self.desk.stale = True
 
     # --- asking and leaving -------------------------------------------------------------------------------------
 
@@ -196,20 +228,24 @@ class Places:
 
     def leave(self, lot: Traveller, purpose: str) -> None:
         """Give back what `lot` holds under `purpose`; the stay is written down."""
-        self.moves += 1
         stay = lot.stays.pop(purpose)
         place = stay.place
+        place.moves.count += 1
         place.used -= stay.amount
+        place.room += stay.amount
         now = self.desk.now
         ready = now if stay.ready != stay.ready else stay.ready
         self.journal.stays((lot.number, place.index, lot.flush, stay.amount, stay.asked, stay.came, ready, now))
-        self.touch(place)
+        if place.queue.lines:
+            self._touched.add(place)
+            self.stale = self.desk.stale = True
 
     def give_back(self, lot: Traveller, purpose: str, amount: int) -> None:
         """Give back part of a stay, such as the places of blocks thrown out."""
         stay = lot.stays[purpose]
         stay.amount -= amount
         stay.place.used -= amount
+        stay.place.room += amount
         self.journal.freed((lot.number, stay.place.index, self.desk.now, amount))
         self.touch(stay.place)
 
@@ -222,12 +258,15 @@ class Places:
         stay = giver.stays[purpose]
         stay.amount -= amount
         stay.place.used -= amount
+        stay.place.room += amount
         self.journal.freed((giver.number, stay.place.index, self.desk.now, amount))
         self._settle_in(taker, purpose, stay.place, amount, self.desk.now)
 
     def occupy(self, lot: Traveller, purpose: str, place: Place, amount: int, asked: float, came: float) -> Stay:
         """Put a lot that already stands there in its place, as a run begins from standing lots."""
         place.used += amount
+        place.room -= amount
+        place.moves.count += 1
         stay = lot.stays[purpose] = Stay(place, amount, asked, came)
         return stay
 
@@ -239,7 +278,7 @@ class Places:
         self._unqueue(request)
         for place in _places_of(request.needs)[:1]:
             self.journal.waits((lot.number, place.index, lot.flush, request.asked, self.desk.now))
-        request.succeed()
+        self.desk.happen(request)
 
     def shrink(self, lot: Traveller, purpose: str, amount: int) -> None:
         """A waiting lot has become smaller and asks for `amount` under `purpose` from now on."""
@@ -270,34 +309,39 @@ class Places:
         """Serve the touched places, the one furthest down the farm first, until none is left to look at."""
         touched = self._touched
         while touched:
-            place = max(touched, key=_index) if len(touched) > 1 else next(iter(touched))
-            touched.remove(place)
-            self._serve(place)
+            if len(touched) == 1:
+                place = touched.pop()
+            else:
+                place = max(touched, key=INDEX)
+                touched.remove(place)
+            if place.queue.lines:
+                self._serve(place)
 
     def _serve(self, place: Place) -> None:
         """Grant from the front of the queue; stop at the first that finds no room, pass over those held by a rule."""
-        now = self.desk.now
-        moved = True
-        while moved and place.queue:
-            moved = False
-            heads, room = place.queue.heads(), place.room
+        queue = place.queue
+        while queue.lines:
+            heads, room = queue.heads(), place.room
             for request in heads:
                 if request.least <= room:
                     break
             else:
                 return  # whatever the rules say, nobody fits
             for request in heads:
-                if request.gate is not None and not self._passes(request, place, now):
-                    continue
-                moved = self._grant_simple(request, place) if request.is_simple else self._grant(request)
-                break
+                if request.gate is None or self._passes(request.gate, place):
+                    break
+            else:
+                return
+            if not (self._grant_simple(request, place) if request.is_simple else self._grant(request)):
+                return
 
-    def _passes(self, request: Request, place: Place, now: float) -> bool:
+    def _passes(self, gate: Gate, place: Place) -> bool:
         """Whether the rule lets the lot go now; if it names a later hour, look again then."""
-        opens = request.gate(now) if request.gate is not None else now
+        now = self.desk.now
+        opens = gate(now)
         if opens <= now:
             return True
-        if opens < float("inf") and (opens, place.index) not in self._gates_open:
+        if opens < NEVER and (opens, place.index) not in self._gates_open:
             self._gates_open.add((opens, place.index))
             self.desk.at(opens, lambda: self._gate_opens(opens, place))
         return False
@@ -315,7 +359,7 @@ class Places:
         lot.request = None
         place.queue.remove(request)
         self._settle_in(lot, need.purpose, place, need.amount, request.asked)
-        request.succeed()
+        self.desk.happen(request)
         return True
 
     def _grant(self, request: Request) -> bool:
@@ -324,7 +368,7 @@ class Places:
             return False
         self._unqueue(request)
         self._take(request.lot, request.needs, chosen, request.asked)
-        request.succeed()
+        self.desk.happen(request)
         return True
 
     def _unqueue(self, request: Request) -> None:
@@ -358,7 +402,7 @@ class Places:
         best: Place | None = None
         for place in need.places:
             if place.room >= need.amount:
-                if place.queue:
+                if place.queue.lines:
                     return None  # whose turn it is there, the end of the instant decides
                 if best is None or place.room > best.room:
                     best = place
@@ -371,13 +415,10 @@ class Places:
 
     def _settle_in(self, lot: Traveller, purpose: str, place: Place, amount: int, asked: float) -> None:
         place.used += amount
-        self.moves += 1
+        place.room -= amount
+        place.moves.count += 1
         lot.stays[purpose] = Stay(place, amount, asked, self.desk.now)
 
 
 def _places_of(needs: tuple[Need, ...]) -> list[Place]:
     return [place for need in needs for place in need.places]
-
-
-def _index(place: Place) -> int:
-    return place.index

@@ -49,17 +49,16 @@ def _book_what_it_has(site: Site, lot: Lot) -> None:
 
 
 def _wait_for_a_room(site: Site, lot: Lot, is_pushed: bool) -> None:
-    rooms = site.rooms_for[lot.strain]
     if _asks_for(lot, "booked"):
         if is_pushed:
             site.places.give_up(lot)
         else:
-            site.places.turn_to(lot, "booked", tuple(site.booked[number] for number in rooms))
+            site.places.turn_to(lot, "booked", site.booked_for[lot.strain])
     elif _asks_for(lot, "shelf") and lot.room < 0:
         if not is_pushed:
             _call_first(site, lot)
-        elif rooms:
-            site.places.turn_to(lot, "shelf", tuple(site.shelves[number] for number in rooms))
+        elif site.shelves_for[lot.strain]:
+            site.places.turn_to(lot, "shelf", site.shelves_for[lot.strain])
 
 
 def _call_first(site: Site, lot: Lot) -> None:

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from farmsim.model.hours import Spans
     from farmsim.model.lot import Load, Lot, Traveller
     from farmsim.model.luck import Luck
-    from farmsim.model.places import Place, Places
+    from farmsim.model.places import Moves, Place, Places
     from farmsim.model.rota import CrewRota
     from farmsim.model.steps import Step
     from farmsim.model.stock import Parcel, Stock
@@ -76,7 +76,10 @@ class Site:
     walk_ins: dict[str, Place]
     shelves: list[Place]
     booked: list[Place]
+    calls: Moves  # of lots to rooms: `booked` places taken and given back
     rooms_for: dict[str, tuple[int, ...]]  # by strain: numbers of the rooms that take it
+    booked_for: dict[str, tuple[Place, ...]]  # the same as `booked` places
+    shelves_for: dict[str, tuple[Place, ...]]  # and as shelves
     cold_crates: float  # crate places a block takes in cold shock
     ripe_crates: float  # crate places a ripe block takes that is held back
     fresh_crates: float  # crate places a crate takes

@@ -37,17 +37,20 @@ def walk(site: Site, walker: Walker, since: float | None = None) -> None:
 
     since: when the walker came to its first step, if it already waits there [h]
     """
-    steps, now = walker.steps, site.desk.now
+    steps = walker.steps
+    walker.since = site.desk.now if since is None else since
     while walker.at < len(steps) and not walker.gone:
-        step = steps[walker.at]
-        walker.rank = walker.flush * FLUSH_STRIDE + step.stage
-        walker.since = now if since is None else since
-        since = None
-        wait = step.take(site, walker)
+        number, _, take = steps[walker.at]
+        walker.rank = walker.flush * FLUSH_STRIDE + number
+        wait = take(site, walker)
         if wait is not None:
-            wait.callbacks.append(partial(_go_on, site, walker))
+            if walker.go_on is None:
+                walker.go_on = partial(_go_on, site, walker)
+            wait.callbacks.append(walker.go_on)
             return
         walker.at += 1
+        if since is not None:
+            walker.since, since = site.desk.now, None
 
 
 def _go_on(site: Site, walker: Walker, _: Event) -> None:

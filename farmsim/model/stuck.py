@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from farmsim.errors import RunStuck
 from farmsim.model.lot import Traveller
-from farmsim.model.places import Need, Place, Request
+from farmsim.model.places import IN_TURN, Need, Place, Request
 from farmsim.model.site import Site
 
 
@@ -29,7 +29,7 @@ def look_for_circles(site: Site) -> None:
         day = f"{site.desk.now / 24.0:.0f}"
         raise RunStuck(
             f"The farm jams on day {day}: these lots wait for one another in a circle, so none of them can ever move.",
-            [_sentence(request) for request in sorted(stuck)],
+            [_sentence(request) for request in sorted(stuck, key=IN_TURN)],
         )
 
 

@@ -409,10 +409,11 @@ def test_who_waits_is_told_in_turn() -> None:
 
 def test_moves_are_counted_whenever_somebody_comes_or_leaves() -> None:
     yard = Yard(rack=8)
-    before = yard.places.moves
+    moves = yard.place["rack"].moves
+    before = moves.count
     yard.asks(0.0, "a", ("rack", 8))
     yard.run(1.0)
-    came = yard.places.moves
+    came = moves.count
     yard.leaves(2.0, "a")
     yard.run(3.0)
-    assert before < came < yard.places.moves
+    assert before < came < moves.count

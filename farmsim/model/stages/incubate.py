@@ -11,6 +11,7 @@ Goes wrong when lots stand ripe for too long: they go to the cold as far as ther
 from __future__ import annotations
 
 from functools import partial
+from operator import attrgetter
 
 from simpy.events import Event
 
@@ -24,6 +25,7 @@ from farmsim.model.site import Site
 from farmsim.model.steps import stage
 
 INSPECTION = "inspection/"
+BY_START = attrgetter("started", "key")
 
 
 def colonise_and_ripen(site: Site, lot: Lot) -> Event | None:
@@ -38,8 +40,7 @@ def be_ripe(site: Site, lot: Lot) -> None:
 def wait_to_be_called(site: Site, lot: Lot) -> Event | None:
     if site.farm.rules.call_in == "push":
         return None
-    rooms = tuple(site.booked[number] for number in site.rooms_for[lot.strain])
-    need = Need("booked", rooms, thousandths(lot.blocks))
+    need = Need("booked", site.booked_for[lot.strain], thousandths(lot.blocks))
     return site.places.ask(lot, need, gate=partial(_may_be_called, site, lot), group=lot.strain)
 
 
@@ -55,7 +56,7 @@ STEPS = stage(3, "racks", colonise_and_ripen, be_ripe, wait_to_be_called, be_cal
 def _may_be_called(site: Site, lot: Lot, now: float) -> float:
     """The gate of the call: now, a later moment to look again, or never (looked at again when an order is filled)."""
     if site.farm.rules.ripe_blocks == "promised blocks first" and not lot.is_overripe:
-        others = site.ripe.free_blocks(lot.strain, site.places.moves) - lot.blocks
+        others = site.ripe.free_blocks(lot.strain, site.calls.count) - lot.blocks
         if others < site.promised_blocks[lot.strain]:
             return NEVER
     return call_from(site, site.strains[lot.strain], lot.blocks, now)
@@ -67,7 +68,7 @@ def _may_be_called(site: Site, lot: Lot, now: float) -> float:
 def day(site: Site) -> None:
     """Each midnight: lots whose hold on the rack is over go to the cold, or pin in the bag; the hopeless are thrown out."""
     ripe = [lot for lots in site.ripe.lots.values() for lot in lots]
-    for lot in sorted(ripe, key=lambda lot: (lot.ripe_at, lot.started, lot.key)):
+    for lot in sorted(ripe, key=attrgetter("ripe_at", "started", "key")):
         _look_after(site, lot.strain, lot)
 
 
@@ -115,7 +116,7 @@ def begin_round(site: Site) -> None:
     group: list[Lot] = []
     blocks_in_group = 0
     on_racks = [lot for lot in site.lots.values() if "rack" in lot.stays]
-    for lot in sorted(on_racks, key=lambda lot: (lot.started, lot.key)):
+    for lot in sorted(on_racks, key=BY_START):
         if group and blocks_in_group + lot.blocks > most:
             _ask(site, group, inspect.pace)
             group, blocks_in_group = [], 0
@@ -142,7 +143,5 @@ def look_over(site: Site, key: str, group: list[Lot], memory: Memory) -> None:
 def _throw_out(site: Site, looker: Traveller) -> None:
     group = site.inspections.pop(looker)
     for lot in group:
-        if "rack" in lot.stays and not lot.gone:
-            found = blocks.bad_by(lot, site.desk.now)
-            if found:
-                blocks.lose(site, lot, "contaminated", found)
+        if lot.bad and lot.bad[0][0] <= site.desk.now and "rack" in lot.stays and not lot.gone:
+            blocks.lose(site, lot, "contaminated", blocks.bad_by(lot, site.desk.now))

@@ -19,8 +19,7 @@ from farmsim.model.steps import stage
 def wait_for_another_room(site: Site, lot: Lot) -> Event | None:
     if lot.room >= 0 or site.farm.rules.call_in == "push":
         return None
-    rooms = tuple(site.booked[number] for number in site.rooms_for[lot.strain])
-    return site.places.ask(lot, Need("booked", rooms, thousandths(lot.blocks)))
+    return site.places.ask(lot, Need("booked", site.booked_for[lot.strain], thousandths(lot.blocks)))
 
 
 def be_called(site: Site, lot: Lot) -> None:
@@ -30,8 +29,7 @@ def be_called(site: Site, lot: Lot) -> None:
 
 
 def take_bench_and_shelf(site: Site, lot: Lot) -> Event | None:
-    rooms = site.rooms_for[lot.strain] if lot.room < 0 else (lot.room,)
-    shelves = tuple(site.shelves[number] for number in rooms)
+    shelves = site.shelves_for[lot.strain] if lot.room < 0 else (site.shelves[lot.room],)
     bench, shelf = Need("bench", (site.benches,), 1000), Need("shelf", shelves, thousandths(lot.blocks))
     return site.places.ask(lot, bench, shelf)
 
