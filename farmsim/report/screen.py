@@ -63,9 +63,10 @@ def heading(answers: Answers) -> list[str]:
         if study.weeks == YEAR
         else f"{plural(study.runs, 'run')} of {study.weeks} weeks"
     )
-    left = f"{shortened(study.farm, 40)}: {what} from {day(date.fromisoformat(study.start))}"
     guesses = sum(times for _, times in answers.guesses)
     right = f"{plural(guesses, 'figure is a guess', 'figures are guesses')} (below)" if guesses else ""
+    left = f": {what} from {day(date.fromisoformat(study.start))}"
+    left = shortened(study.farm, WIDTH - len(left) - len(right) - 2) + left
     return [f"{left}{right:>{max(2, WIDTH - len(left))}}".rstrip(), ""]
 
 
@@ -171,13 +172,17 @@ def year(answers: Answers) -> list[str]:
         ends = (min(picked.runs), max(picked.runs)) if few else (picked.low, picked.high)
         low, high = (about(weights.figure(kg)) for kg in ends)
         spans = "years" if study.weeks == YEAR else "runs"
-        text += f"; {f'all {study.runs} {spans}' if few else f'8 {spans} in 10'} lie between {low} and {high}"
+        text += f"; {_all(study.runs, spans) if few else f'8 {spans} in 10'} lie between {low} and {high}"
     text += "."
     whole = [one for one in answers.months if one.whole]
     if len(whole) > 1:
         best, poorest = max(whole, key=lambda one: one.a_week), min(whole, key=lambda one: one.a_week)
         text += f" Best month {_month(best, weights)}, poorest {_month(poorest, weights)}."
     return section("A WHOLE YEAR" if study.weeks == YEAR else f"{study.weeks} WEEKS", [text])
+
+
+def _all(number: int, spans: str) -> str:
+    return f"both {spans}" if number == 2 else f"all {number} {spans}"
 
 
 def _month(one: Month, weights: Weights) -> str:

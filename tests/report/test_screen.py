@@ -38,6 +38,18 @@ def test_a_farm_with_much_to_tell_still_fits(answers: Answers) -> None:
     assert "less so" in screen(farm)
 
 
+def test_a_long_name_leaves_its_neighbours_on_the_first_line_alone(answers: Answers) -> None:
+    first = screen(
+        replace(answers, study=replace(answers.study, farm="Upper hillside by the old lane " * 3))
+    ).splitlines()[0]
+    assert len(first) <= 100
+    assert first.startswith("Upper hillside") and "Mon 4 Jan 2027  " in first and first.endswith("guesses (below)")
+
+
+def test_two_runs_are_both(answers: Answers) -> None:
+    assert "; both runs lie between " in " ".join(screen(answers).split())
+
+
 def test_one_run_withholds_how_sure_it_is_and_says_so(answers: Answers) -> None:
     text = screen(alone(answers))
     sized(text)

@@ -12,6 +12,7 @@ from farmsim.report.figures.paper import BLUE, INK, QUIET, SKY, STYLE, caption, 
 from farmsim.report.words import MONTHS, Weights, count, plural, shortened
 from farmsim.study.answers import Month, Study
 
+LEFT = 1.1  # inches for the weights and their unit
 FEW = 16  # months that still leave room for a figure in every bar
 CAPTION = (
     "Bar: the usual month (half of the {runs} lie below). Black marks: thin and fat, 1 run in 10 lies below and above."
@@ -27,8 +28,9 @@ def draw(study: Study, months: Sequence[Month]) -> Figure:
     stubs = [month for month in months if month.days < STUB]
     months = [month for month in months if month.days >= STUB] or list(months)
     with matplotlib.rc_context(STYLE):
-        figure = sheet(max(8.0, min(14.0, 2.0 + 0.62 * len(months))), 4.6)
-        axes = figure.add_axes((0.09, 0.25, 0.89, 0.60))
+        width = max(8.0, min(14.0, 2.0 + 0.62 * len(months)))
+        figure = sheet(width, 4.6)
+        axes = figure.add_axes((LEFT / width, 0.25, 0.98 - LEFT / width, 0.60))
         title(
             figure,
             f"{shortened(study.farm, 40)}: mushrooms picked, month by month",
@@ -37,6 +39,7 @@ def draw(study: Study, months: Sequence[Month]) -> Figure:
         _bars(axes, months, weights)
         _months(axes, months)
         axes.set_ylabel(f"picked [{weights.unit} a month]")
+        axes.yaxis.set_label_coords(0.3 / width, 0.55, transform=figure.transFigure)
         text = CAPTION.format(runs=plural(study.runs, "run"))
         text += "" if all(month.whole for month in months) else PART
         caption(figure, text + (LEFT_OUT.format(days=STUB) if stubs and len(stubs) < len(months) else ""))

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
 LETTERS = 12.5  # of small print that surely fit on an inch
+TITLE = 13.0  # size of a title [points]
 INK, QUIET, FAINT = "#1a1a1a", "#5f5f5f", "#d0d0d0"
 BLUE, SKY, GREEN, ORANGE, VERMILION, PURPLE = "#0072B2", "#56B4E9", "#009E73", "#E69F00", "#D55E00", "#CC79A7"
 STYLE: Any = {
@@ -51,9 +52,13 @@ def plain(axes: Axes, *sides: str) -> None:
 
 
 def title(figure: Figure, text: str, below: str = "") -> None:
-    """The picture's one sentence, top left, and a quieter line below it."""
-    _, height = figure.get_size_inches()
-    figure.text(0.02, 1 - 0.14 / height, text, ha="left", va="top", fontsize=13, fontweight="bold", color=INK)
+    """The picture's one sentence, top left and smaller when it is long, and a quieter line below it."""
+    width, height = figure.get_size_inches()
+    sentence = figure.text(
+        0.02, 1 - 0.14 / height, text, ha="left", va="top", fontsize=TITLE, fontweight="bold", color=INK
+    )
+    taken = sentence.get_window_extent().width / figure.dpi
+    sentence.set_fontsize(TITLE * min(1.0, 0.96 * width / max(taken, 0.1)))
     figure.text(0.02, 1 - 0.44 / height, below, ha="left", va="top", fontsize=9.5, color=QUIET)
 
 

@@ -11,7 +11,7 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
 from farmsim.report.figures.paper import FAINT, INK, QUIET, STYLE, VERMILION, plain, sheet, title
-from farmsim.report.words import DAYS, plural, share, shortened, week_hour
+from farmsim.report.words import DAYS, count, plural, share, shortened, week_hour
 from farmsim.study.answers import OFTEN, Crew, Place, Study
 
 SHADES = ((0.25, "#eaf1f8"), (0.50, "#c3d9ec"), (0.75, "#86b4d9"), (0.90, "#3b7fb8"), (1.01, "#0b3c6b"))
@@ -49,6 +49,7 @@ def draw(study: Study, places: Sequence[Place], crews: Sequence[Crew]) -> Figure
 def _grid(axes: Axes, rows: float) -> None:
     axes.set_xlim(0, 168)
     axes.set_ylim(rows, 0)
+    axes.text(170, -0.05, "used", ha="left", va="bottom", fontsize=8, color=QUIET)
     axes.set_xticks([12 + 24 * day for day in range(7)], DAYS, fontsize=10)
     axes.xaxis.tick_top()
     axes.tick_params(axis="both", length=0)
@@ -83,7 +84,7 @@ def _row(axes: Axes, top: float, row: Row) -> None:
 
 def _size(row: Row) -> str:
     if isinstance(row, Crew):
-        return plural(row.people, "person", "people")
+        return f"{count(row.people)} on shift"
     return plural(row.capacity or 0.0, row.unit.removesuffix("es" if row.unit.endswith("ches") else "s"), row.unit)
 
 

@@ -1,0 +1,118 @@
+"""Every text of every picture lies on its sheet and on no other text, for farms of any size and names of any length."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import combinations
+
+import pytest
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.text import Text
+
+from farmsim.report import pictures
+from farmsim.report.figures import flow, harvest, spread, week_sheet
+from farmsim.study.answers import OFTEN, Answers, Month
+
+LONG = "Upper hillside by the old lane"
+PIXEL = 1.0
+
+
+def texts(figure: Figure) -> Iterator[Text]:
+    """What is written on the sheet."""
+    yield from figure.texts
+    for axes in figure.axes:
+        yield from (*axes.texts, axes.xaxis.label, axes.yaxis.label, *ticks(axes))
+
+
+def ticks(axes: Axes) -> Iterator[Text]:
+    """Tick labels that are shown: those between the ends of their axis."""
+    for axis, (low, high) in ((axes.xaxis, axes.get_xlim()), (axes.yaxis, axes.get_ylim())):
+        for tick in axis.get_major_ticks():
+            if min(low, high) <= tick.get_loc() <= max(low, high):
+                yield from (tick.label1, tick.label2)
+
+
+def collisions(figure: Figure) -> list[str]:
+    figure.canvas.draw()
+    boxes = {text: text.get_window_extent() for text in texts(figure) if text.get_visible() and text.get_text().strip()}
+    sheet = figure.bbox
+    found = [
+        f"{text.get_text()!r} leaves the sheet"
+        for text, box in boxes.items()
+        if box.x0 < sheet.x0 or box.y0 < sheet.y0 or box.x1 > sheet.x1 or box.y1 > sheet.y1
+    ]
+    for (one, first), (other, second) in combinations(boxes.items(), 2):
+        across = min(first.x1, second.x1) - max(first.x0, second.x0)
+        up = min(first.y1, second.y1) - max(first.y0, second.y0)
+        if across > PIXEL and up > PIXEL:
+            found.append(f"{one.get_text()!r} on {other.get_text()!r}")
+    return found
+
+
+def grown(answers: Answers, rooms: int, crews: int, name: str, runs: int) -> Answers:
+    """The same answers as those of a farm with so many rooms and crews, all with bad hours."""
+    shelf = next(place for place in answers.places if place.kind == "shelf")
+    others = [place for place in answers.places if place.kind != "shelf"]
+    bad = {"bad": tuple(range(40, 60)), "worst": 44, "worst_share": 0.6}
+    named = [
+        f"{name[:27]} {number}" if len(name) > 27 else f"{name} {number}" for number in range(1, max(rooms, crews) + 1)
+    ]
+    big = [replace(shelf, name=named[number], capacity=12500.0, **bad) for number in range(rooms)]
+    hands = [replace(answers.crews[0], name=named[number], people=12.0, **bad) for number in range(crews)]
+    about = replace(answers.study, farm=name * 3, runs=runs)
+    totals = {
+        key: replace(total, runs=tuple(total.runs[0] * (1 + 0.01 * (number % 17)) for number in range(runs)))
+        for key, total in answers.totals.items()
+    }
+    return replace(answers, study=about, places=(*others, *big), crews=tuple(hands), totals=totals)
+
+
+@pytest.mark.parametrize(
+    ("rooms", "crews", "name", "runs"), [(1, 1, "Shed", 1), (12, 12, LONG, 200), (4, 0, "Room", 20)]
+)
+def test_week_sheet_and_spread(answers: Answers, rooms: int, crews: int, name: str, runs: int) -> None:
+    farm = grown(answers, rooms, crews, name, runs)
+    assert collisions(week_sheet.draw(farm.study, farm.places, farm.crews)) == []
+    assert collisions(spread.draw(farm.study, list(pictures.strips(farm)))) == []
+
+
+@pytest.mark.parametrize("count", [1, 2, 6, 13, 25, 60, 120])
+def test_months(answers: Answers, count: int) -> None:
+    months = [
+        Month(
+            f"{2027 + at // 12}-{at % 12 + 1:02d}-01", 31 if at else 12, at > 0, 40_000.0, 45_000.0, 52_000.0, 10_000.0
+        )
+        for at in range(count)
+    ]
+    for name in (LONG * 3, "WAMMO " * 20):
+        assert collisions(harvest.draw(replace(answers.study, farm=name), months)) == []
+
+
+@pytest.mark.parametrize(
+    ("made", "bought", "contaminated", "too_old", "sold", "fruited"),
+    [
+        (1900, 0, 72, 18, 480, 1330),
+        (1000, 900, 1, 1, 1, 1897),
+        (2, 1898, 900, 500, 300, 100),
+        (10_000, 0, 3_000, 4, 4, 6_992),
+        (100, 0, 5, 1, 1, 143),
+        (60, 0, 2, 0, 0, 1),
+    ],
+)
+def test_blocks(
+    answers: Answers, made: int, bought: int, contaminated: int, too_old: int, sold: int, fruited: int
+) -> None:
+    rest = made + bought - contaminated - too_old - sold - fruited
+    blocks = replace(
+        answers.flow, made=made, bought=bought, contaminated=contaminated, too_old=too_old, sold=sold, fruited=fruited,
+        more_standing=rest,
+    )  # fmt: skip
+    assert collisions(flow.draw(replace(answers.study, farm=LONG * 3), blocks)) == []
+
+
+def test_hours_that_are_bad_in_a_quarter_of_the_weeks_are_underlined_and_explained(answers: Answers) -> None:
+    farm = grown(answers, 2, 1, "Room", 20)
+    figure = week_sheet.draw(farm.study, farm.places, farm.crews)
+    foot = figure.texts[-1].get_text()
+    assert f"{OFTEN * 100:.0f} of 100 weeks" in foot
+    assert "Room 1: worst Tue 20:00, all at work, and work waiting in 60 of 100 weeks." in foot
