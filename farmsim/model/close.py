@@ -28,7 +28,7 @@ def count_standing(site: Site) -> None:
 def close(site: Site, farm: Farm, start: float = 0.0) -> Record:
     """Write down what is still going on, and hand over the record."""
     count_standing(site)
-    for traveller in (*site.lots.values(), *site.loads.values(), *(c.traveller for c in site.crates.values())):
+    for traveller in (*site.lots.values(), *site.loads.values(), *site.crates.values()):
         for stay in traveller.stays.values():
             row = (stay.amount, stay.asked, stay.came, stay.ready, NAN)
             site.journal.stays((traveller.number, stay.place.index, traveller.flush, *row))

@@ -7,6 +7,7 @@ morning older, heavier, and takes a lower grade by the strain's table.
 from __future__ import annotations
 
 from bisect import insort
+from operator import attrgetter
 from typing import NamedTuple
 
 from simpy.events import Event
@@ -16,12 +17,7 @@ from farmsim.model.desk import Desk
 from farmsim.model.lot import Lot
 from farmsim.scenario.strain import Strain
 
-Age = tuple[int, float, str]
-
-
-def age_of(lot: Lot) -> Age:
-    """Ripest first: ripe since the earliest morning, then started earlier, then by key."""
-    return (lot.ripe[0][0] if lot.ripe else 0, lot.started, lot.key)
+AGE = attrgetter("age")
 
 
 class Grading:
@@ -67,7 +63,6 @@ class Crop:
         self._desk = desk
         self._coming: dict[int, list[tuple[Lot, float]]] = {}
         self.beds: dict[tuple[int, str], list[Lot]] = {}  # (room, strain): ripe lots, ripest first
-        self._in_a_round: set[str] = set()
         self.grading: dict[str, Grading] = {}
 
     @property
@@ -102,31 +97,40 @@ class Crop:
 
     def dawn(self) -> None:
         """A new morning: what ripens today can be picked from now on."""
-        for lot, kg in self._coming.pop(self.today, ()):
+        today = self.today
+        for lot, kg in self._coming.pop(today, ()):
             lot.mornings -= 1
             lot.look = 1.0
             was_ripe = bool(lot.ripe)
-            lot.ripe.append((self.today, kg))
-            if not was_ripe and lot.key not in self._in_a_round:
+            lot.ripe.append((today, kg))
+            if not was_ripe and not lot.in_round:
                 self.put_back(lot)
 
     def put_back(self, lot: Lot) -> None:
-        """The lot has something ripe on it."""
-        insort(self.beds.setdefault((lot.room, lot.strain), []), lot, key=age_of)
+        """The lot has something ripe on it. Ripest first: since the earliest morning, then started earlier, then by key."""
+        lot.in_round = False
+        lot.age = (lot.ripe[0][0], lot.started, lot.key)
+        bed = self.beds.get((lot.room, lot.strain))
+        if bed is None:
+            self.beds[lot.room, lot.strain] = [lot]
+        else:
+            insort(bed, lot, key=AGE)
 
     def take_out(self, bed: tuple[int, str]) -> Lot:
         """The ripest lot of a bed goes into somebody's round."""
-        lot = self.beds[bed].pop(0)
-        if not self.beds[bed]:
+        lots = self.beds[bed]
+        lot = lots.pop(0)
+        if not lots:
             del self.beds[bed]
-        self._in_a_round.add(lot.key)
+        lot.in_round = True
         return lot
 
     def hand_back(self, lot: Lot) -> None:
         """The round is over: the lot has more to pick, or its flush may be over."""
-        self._in_a_round.discard(lot.key)
         if lot.ripe:
             self.put_back(lot)
-        elif not lot.mornings and lot.flush_over is not None:
+            return
+        lot.in_round = False
+        if not lot.mornings and lot.flush_over is not None:
             over, lot.flush_over = lot.flush_over, None
             self._desk.happen(over)

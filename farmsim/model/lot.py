@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -12,9 +12,13 @@ if TYPE_CHECKING:
     from farmsim.model.fate import Fates, Mornings
     from farmsim.model.places import Request, Stay
     from farmsim.model.steps import Step
+    from farmsim.model.stock import Parcel
 
 FLUSH_STRIDE = 20
 """More than there are stages, so that a later flush always ranks above an earlier one."""
+
+FRESH_RANK = 9
+"""Crates are further on than any stage of the first flush."""
 
 
 class Memory(NamedTuple):
@@ -43,7 +47,7 @@ class Traveller:
         self.request: Request | None = None
         self.memory: Memory | None = None
 
-    def turn(self, asked: float) -> tuple[int, float, float, str]:
+    def turn(self, asked: float) -> tuple[Any, ...]:
         """Who goes first: further on, then who has waited longest, then started earlier, then by key."""
         return (-self.rank, asked, self.started, self.key)
 
@@ -77,16 +81,33 @@ class Load(Walker):
         self.blocks = sum(lot.blocks for lot in lots)
 
 
+class Crates(Traveller):
+    """A parcel in the cooler, or standing warm before it."""
+
+    __slots__ = ("parcel",)
+
+    def __init__(self, parcel: Parcel, number: int) -> None:
+        super().__init__("crates", parcel.picked, number)
+        self.parcel = parcel
+        self.rank = FRESH_RANK
+
+    def turn(self, asked: float) -> tuple[Any, ...]:
+        """Picked earlier goes first, then by the parcel's key."""
+        return (-self.rank, asked, self.started, self.parcel.key)
+
+
 class Lot(Walker):
     """Blocks of one strain that travel together on one cart."""
 
     __slots__ = (
+        "age",
         "bad",
         "blocks",
         "crop",
         "fates",
         "filled",
         "flush_over",
+        "in_round",
         "is_overripe",
         "line",
         "load",
@@ -130,6 +151,8 @@ class Lot(Walker):
         self.shelved = 0  # day from which mornings of this flush are counted
         self.crop: Mornings = []  # still to ripen in this flush
         self.ripe: Mornings = []  # (day, kg) ripe and not picked yet
+        self.age = (0, started, key)  # ripe since this day; whose turn it is to be picked
+        self.in_round = False  # somebody is picking it
         self.mornings = 0  # mornings of this flush that have not come yet
         self.look = 0.0  # share of its blocks not looked over since something ripened
         self.flush_over: Event | None = None

@@ -25,7 +25,7 @@ def resettle(site: Site, was_pushed: bool) -> None:
             site.places.give_up(lot)  # it is soaked in the bag instead
     if site.cooler is not None:
         for crates in site.crates.values():
-            site.places.turn_to(crates.traveller, "cooler", (site.cooler,))
+            site.places.turn_to(crates, "cooler", (site.cooler,))
 
 
 def _asks_for(lot: Lot, purpose: str) -> bool:

@@ -13,26 +13,16 @@ if TYPE_CHECKING:
     from farmsim.model.fate import Fates
     from farmsim.model.heaps import Ripe, Unpacked
     from farmsim.model.hours import Spans
-    from farmsim.model.lot import Load, Lot, Traveller
+    from farmsim.model.lot import Crates, Load, Lot, Traveller
     from farmsim.model.luck import Luck
     from farmsim.model.places import Moves, Place, Places
     from farmsim.model.rota import CrewRota
     from farmsim.model.steps import Step
-    from farmsim.model.stock import Parcel, Stock
+    from farmsim.model.stock import Key, Stock
     from farmsim.record.journal import Journal
     from farmsim.scenario.farm import Farm
     from farmsim.scenario.rooms import WalkIn
     from farmsim.scenario.strain import Strain
-
-
-class Crates:
-    """A parcel in the cooler, or standing warm before it, and the places it takes there."""
-
-    __slots__ = ("parcel", "traveller")
-
-    def __init__(self, parcel: Parcel, traveller: Traveller) -> None:
-        self.parcel = parcel
-        self.traveller = traveller
 
 
 class Site:
@@ -93,7 +83,7 @@ class Site:
     unpacked: Unpacked
     counter: Counter
     stock: dict[tuple[str, int], Stock]
-    crates: dict[str, Crates]
+    crates: dict[Key, Crates]
     promised_blocks: dict[str, float]  # by strain: known orders that are not due yet
     block_orders: dict[tuple[int, float], dict[str, int]]  # (customer, due): blocks by strain
     carried: dict[tuple[int, float], dict[str, float]]  # (customer, due): kg by strain, short the day before

@@ -15,11 +15,11 @@ from farmsim.errors import FarmsimError
 from farmsim.model.calendar import WEEK
 from farmsim.model.crew import Task
 from farmsim.model.heaps import Picked
-from farmsim.model.lot import Load, Lot, Memory, Traveller
-from farmsim.model.site import Crates, Site
+from farmsim.model.lot import Crates, Load, Lot, Memory, Traveller
+from farmsim.model.site import Site
 from farmsim.model.stages import chill, clear_out, deliver, fruit, incubate, make_blocks, sell_blocks
 from farmsim.model.steps import walk
-from farmsim.model.stock import Parcel
+from farmsim.model.stock import Key, Parcel
 
 _OF_A_LOT = (
     "at", "since", "flush", "rank", "blocks", "top", "parts", "load", "bad", "ripe_at", "is_overripe", "overripe",
@@ -52,7 +52,7 @@ class Stands:
     position: int = 0
     is_ripe: bool = False
     lots: tuple[Stands, ...] = ()
-    parcel: tuple[float, float, float, str, int] | None = None  # kg, picked, dies, strain, grade
+    parcel: tuple[Key, float, float, float, str, int] | None = None  # key, kg, picked, dies, strain, grade
 
 
 @dataclass(frozen=True)
@@ -144,8 +144,8 @@ def _load(site: Site, load: Load, tasks: Mapping[Traveller, Task]) -> Stands:
 
 def _crates(crates: Crates) -> Stands:
     parcel = crates.parcel
-    told = (parcel.kg, parcel.picked, parcel.dies, parcel.strain, parcel.grade)
-    return Stands(parcel.key, parcel.picked, _held(crates.traveller), _waits(crates.traveller, {}), parcel=told)
+    told = (parcel.key, parcel.kg, parcel.picked, parcel.dies, parcel.strain, parcel.grade)
+    return Stands(crates.key, parcel.picked, _held(crates), _waits(crates, {}), parcel=told)
 
 
 # --- beginning from the list ----------------------------------------------------------------------------------------
@@ -220,14 +220,13 @@ def _make_load(site: Site, stands: Stands) -> Load:
 def _put_crates(site: Site, stands: Stands) -> None:
     if stands.parcel is None:
         raise AssertionError(f"{stands.key}: crates without a parcel")
-    kg, picked, dies, strain, grade = stands.parcel
-    traveller = Traveller(stands.key, picked, site.journal.nameless())
-    crates = Crates(Parcel(stands.key, kg, picked, dies, strain, grade), traveller)
-    site.crates[stands.key] = crates
+    key, kg, picked, dies, strain, grade = stands.parcel
+    crates = Crates(Parcel(key, kg, picked, dies, strain, grade), site.journal.nameless())
+    site.crates[key] = crates
     site.stock[strain, grade].add(crates.parcel)
-    _hold(site, traveller, stands.held)
+    _hold(site, crates, stands.held)
     if stands.waits is not None:
-        traveller.memory = stands.waits
+        crates.memory = stands.waits
         chill.ask_for_room(site, crates)
 
 

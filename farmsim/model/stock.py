@@ -8,14 +8,17 @@ from __future__ import annotations
 
 from bisect import bisect_right, insort
 from collections.abc import Iterator
+from operator import attrgetter
 
 FOREVER = float("inf")
+BY_DATE = attrgetter("dies", "key")
+Key = str | tuple[float | str, ...]
 
 
 class Parcel:
     """Goods of one kind with one date.
 
-    key: breaks ties between parcels of one date, such as the lot's key
+    key: breaks ties between parcels of one date, such as the lot's key; keys of one stock can be compared
     kg: how much is left of it [kg; any unit in a published case]
     picked: when its clock began [h]
     dies: the first moment at which it may no longer be sold [h]
@@ -24,7 +27,7 @@ class Parcel:
     __slots__ = ("dies", "grade", "key", "kg", "picked", "strain")
 
     def __init__(
-        self, key: str, kg: float, picked: float = 0.0, dies: float = FOREVER, strain: str = "", grade: int = 0
+        self, key: Key, kg: float, picked: float = 0.0, dies: float = FOREVER, strain: str = "", grade: int = 0
     ) -> None:
         if not kg >= 0.0:
             raise ValueError(f"parcel {key}: {kg} kg; a parcel holds 0 kg or more")
@@ -37,10 +40,6 @@ class Parcel:
 
     def __repr__(self) -> str:
         return f"<Parcel {self.key}: {self.kg:g} kg until {self.dies:g} h>"
-
-
-def _date(parcel: Parcel) -> tuple[float, str]:
-    return (parcel.dies, parcel.key)
 
 
 class Stock:
@@ -63,13 +62,18 @@ class Stock:
         return sum(parcel.kg for parcel in self._parcels)
 
     @property
+    def first(self) -> Parcel | None:
+        """The parcel that leaves next."""
+        return self._parcels[0] if self._parcels else None
+
+    @property
     def next_date(self) -> float:
         """When the first parcel dies; never when there is none [h]."""
         return self._parcels[0].dies if self._parcels else FOREVER
 
     def add(self, parcel: Parcel) -> None:
         """Put a parcel in the place its date gives it."""
-        insort(self._parcels, parcel, key=_date)
+        insort(self._parcels, parcel, key=BY_DATE)
 
     def take(self, amount: float) -> list[tuple[Parcel, float]]:
         """Take `amount`, or all there is: (parcel, how much of it) with the earliest date first [kg].
@@ -94,7 +98,9 @@ class Stock:
 
     def past(self, now: float) -> list[Parcel]:
         """Take out and return every parcel whose date has come."""
-        count = bisect_right(self._parcels, now, key=lambda parcel: parcel.dies)
+        if not self._parcels or self._parcels[0].dies > now:
+            return []
+        count = bisect_right(self._parcels, now, key=attrgetter("dies"))
         gone = self._parcels[:count]
         del self._parcels[:count]
         return gone

@@ -13,22 +13,19 @@ from math import log
 
 from farmsim.model.calendar import ticks
 from farmsim.model.heaps import Picked
-from farmsim.model.lot import Traveller
+from farmsim.model.lot import Crates
 from farmsim.model.places import Need, thousandths
-from farmsim.model.site import Crates, Site
+from farmsim.model.site import Site
 from farmsim.model.stock import Parcel
-
-FRESH_RANK = 9
-
 
 def put_by(site: Site, picked: Picked, grade: int, kg: float) -> None:
     """Put a parcel just packed in the cooler, or let it stand warm until there is room."""
     now = site.desk.now
-    key = f"{picked.picked:014.6f} {picked.strain} {grade} {now:014.6f} {kg:.9f}"
+    key = (picked.picked, picked.strain, grade, now, kg, 0)
     while key in site.crates:
-        key += "+"
+        key = (*key[:-1], key[-1] + 1)
     parcel = Parcel(key, kg, picked.picked, 0.0, picked.strain, grade)
-    crates = site.crates[key] = Crates(parcel, Traveller(key, picked.picked, site.journal.nameless()))
+    crates = site.crates[key] = Crates(parcel, site.journal.nameless())
     parcel.dies, warm_until = _dates(site, crates, ask_for_room(site, crates))
     site.stock[picked.strain, grade].add(parcel)
     if warm_until is not None:
@@ -39,8 +36,7 @@ def ask_for_room(site: Site, crates: Crates) -> bool:
     """Ask for the cooler's places; false when the parcel has to stand warm, it then comes in when it gets them."""
     if site.cooler is None:
         return False
-    crates.traveller.rank = FRESH_RANK
-    request = site.places.ask(crates.traveller, Need("cooler", (site.cooler,), places_for(site, crates.parcel)))
+    request = site.places.ask(crates, Need("cooler", (site.cooler,), places_for(site, crates.parcel)))
     if request is not None:
         request.callbacks.append(lambda _: come_in(site, crates))
     return request is None
@@ -48,7 +44,7 @@ def ask_for_room(site: Site, crates: Crates) -> bool:
 
 def come_in(site: Site, crates: Crates) -> None:
     """In the cooler after standing warm: from its turn on it gets cold, and it has another date."""
-    if "cooler" not in crates.traveller.stays:
+    if "cooler" not in crates.stays:
         return  # sold or thrown out from where it stood warm
     dies, warm_until = _dates(site, crates, True)
     site.stock[crates.parcel.strain, crates.parcel.grade].redate(crates.parcel, max(dies, site.desk.now))

@@ -122,18 +122,18 @@ def _gone(site: Site, parcel: Parcel, kg: float, strain: str, grade: int, why: i
     number = site.strain_number[strain]
     site.journal.stock_out((number, grade, why, customer, parcel.picked, parcel.dies, site.desk.now, kg))
     crates = site.crates[parcel.key]
-    whole = next(iter(site.stock[strain, grade]), None) is not parcel  # of the last one taken a part may stay
-    stay, request = crates.traveller.stays.get("cooler"), crates.traveller.request
+    whole = site.stock[strain, grade].first is not parcel  # of the last one taken a part may stay
+    stay, request = crates.stays.get("cooler"), crates.request
     if whole:
         if stay is not None:
-            site.places.leave(crates.traveller, "cooler")
-        site.places.give_up(crates.traveller)
+            site.places.leave(crates, "cooler")
+        site.places.give_up(crates)
         del site.crates[parcel.key]
     elif stay is not None:
-        site.places.give_back(crates.traveller, "cooler", _places_of(stay.amount, kg, parcel.kg))
+        site.places.give_back(crates, "cooler", _places_of(stay.amount, kg, parcel.kg))
     elif request is not None:
         asked = request.needs[0].amount
-        site.places.shrink(crates.traveller, "cooler", asked - _places_of(asked, kg, parcel.kg))
+        site.places.shrink(crates, "cooler", asked - _places_of(asked, kg, parcel.kg))
 
 
 def _places_of(amount: int, kg: float, left: float) -> int:

@@ -13,10 +13,13 @@ from typing import NamedTuple
 
 from farmsim.model.calendar import DAY, ticks
 from farmsim.model.crew import WORTH_BEGINNING, Round
-from farmsim.model.crop import Grading, Share, age_of
+from farmsim.model.crop import Grading, Share
 from farmsim.model.heaps import Picked
 from farmsim.model.lot import Lot
 from farmsim.model.site import Site
+
+
+NOTHING = (0.0, 0.0, 0.0)
 
 
 class Basket(NamedTuple):
@@ -39,18 +42,18 @@ class Beds:
 
     def take(self, most_hours: float) -> Round | None:
         """The next round, cut to `most_hours`; None when nothing is ripe or there is no time to begin."""
-        site = self._site
-        if most_hours < WORTH_BEGINNING or not site.crop.beds:
+        crop, farm = self._site.crop, self._site.farm
+        if most_hours < WORTH_BEGINNING or not crop.beds:
             return None
-        beds = site.crop.beds
-        bed = min(beds, key=self._turn) if len(beds) > 1 else next(iter(beds))
-        grading, long_enough, today = site.crop.grading[bed[1]], min(site.farm.farm.round, most_hours), site.crop.today
-        asked = site.crop.beds[bed][0].ripe[0][0] * DAY
+        bed = self._first()
+        grading, today = crop.grading[bed[1]], crop.today
+        asked = crop.beds[bed][0].ripe[0][0] * DAY
+        long_enough = farm.farm.round if farm.farm.round < most_hours else most_hours
         hours, shares = 0.0, []
-        while hours < long_enough and bed in site.crop.beds:
-            lot = site.crop.take_out(bed)
+        while hours < long_enough and bed in crop.beds:
+            lot = crop.take_out(bed)
             needed = grading.hours(lot, today)
-            share = min(1.0, (most_hours - hours) / needed) if needed > 0.0 else 1.0
+            share = (most_hours - hours) / needed if needed > most_hours - hours else 1.0
             hours += needed * share
             shares.append(Share(lot, share))
         return Round(min(ticks(hours), most_hours), asked, Basket(bed[1], today, shares))
@@ -70,35 +73,34 @@ class Beds:
             site.unpacked.add(Picked(basket.strain, site.desk.now, firsts, seconds))
             site.people.look()
 
-    def _turn(self, bed: tuple[int, str]) -> tuple[int, tuple[int, float, str]]:
+    def _first(self) -> tuple[int, str]:
         """Which bed goes first: the ripest lot's, or the dearest strain's (the one listed first)."""
-        dearest = self._site.farm.rules.pick_first == "dearest"
-        return (self._site.strain_number[bed[1]] if dearest else 0, age_of(self._site.crop.beds[bed][0]))
+        beds = self._site.crop.beds
+        if self._site.farm.rules.pick_first == "dearest":
+            number = self._site.strain_number
+            return min(beds, key=lambda bed: (number[bed[1]], beds[bed][0].age))
+        return min(beds, key=lambda bed: beds[bed][0].age)
 
 
 def _pick(site: Site, grading: Grading, lot: Lot, share: float, day: int) -> tuple[float, float]:
     """Pick a share of what is ripe on a lot, write it down by lateness; returns firsts and seconds [kg]."""
-    sums: dict[int, list[float]] = {}
-    left: list[tuple[int, float]] = []
-    for morning, kg in lot.ripe:
-        if morning > day:  # ripened while the round went on
-            left.append((morning, kg))
-            continue
+    ripe = [each for each in lot.ripe if each[0] <= day]
+    later = lot.ripe[len(ripe) :]  # ripened while the round went on
+    sums: dict[int, tuple[float, float, float]] = {}
+    for morning, kg in ripe:
         missed = day - morning
         weight = grading.weight(kg * share, missed)
-        row = sums.setdefault(max(0, missed - grading.fit), [0.0, 0.0, 0.0])
-        firsts, seconds, culls = grading.parts[min(missed, grading.last)]
-        row[0] += weight * firsts
-        row[1] += weight * seconds
-        row[2] += weight * culls
-        if share < 1.0:
-            left.append((morning, kg * (1.0 - share)))
-    lot.ripe = left
-    if not left or left[-1][0] <= day:  # else a new morning wants every block looked over again
+        late = missed - grading.fit if missed > grading.fit else 0
+        firsts, seconds, culls = sums.get(late, NOTHING)
+        part = grading.parts[min(missed, grading.last)]
+        sums[late] = (firsts + weight * part[0], seconds + weight * part[1], culls + weight * part[2])
+    lot.ripe = [(morning, kg * (1.0 - share)) for morning, kg in ripe] + later if share < 1.0 else later
+    if not later:  # else a new morning wants every block looked over again
         lot.look *= 1.0 - share
     firsts = seconds = 0.0
-    for late, row in sorted(sums.items()):
-        site.journal.picks((lot.number, lot.flush, lot.room, site.desk.now, late, row[0], row[1], row[2]))
+    for late in sorted(sums) if len(sums) > 1 else sums:
+        row = sums[late]
+        site.journal.picks((lot.number, lot.flush, lot.room, site.desk.now, late, *row))
         firsts += row[0]
         seconds += row[1]
     return firsts, seconds
