@@ -58,7 +58,7 @@ def title(figure: Figure, text: str, below: str = "") -> None:
         0.02, 1 - 0.14 / height, text, ha="left", va="top", fontsize=TITLE, fontweight="bold", color=INK
     )
     taken = sentence.get_window_extent().width / figure.dpi
-    sentence.set_fontsize(TITLE * min(1.0, 0.96 * width / max(taken, 0.1)))
+    sentence.set_fontsize(TITLE * min(1.0, 0.92 * width / max(taken, 0.1)))
     figure.text(0.02, 1 - 0.44 / height, below, ha="left", va="top", fontsize=9.5, color=QUIET)
 
 
