@@ -22,6 +22,17 @@ COMMANDS = {
     "schema": "Write the JSON schema of farm files, for editors.",
 }
 STOPPED, ENDED = 130, 143
+MOST_RUNS, MOST_WEEKS, MOST_SEED = 10_000, 520, 10**9
+
+
+class Whole(click.IntRange):
+    """A whole number within bounds, told as a grower would: 1 to 10,000."""
+
+    name = "number"
+
+    def _describe_range(self) -> str:
+        low = "" if self.min is None else f"{self.min:,}"
+        return f"{low} or more" if self.max is None else f"{low} to {self.max:,}"
 
 
 class Commands(click.Group):

@@ -4,17 +4,23 @@ from __future__ import annotations
 
 import click
 
+from farmsim.cli import MOST_RUNS, MOST_SEED, MOST_WEEKS, Whole
+
 UNKNOWN = 2
 
 
 @click.command(name="follow")
 @click.argument("file")
 @click.argument("lot", required=False)
-@click.option("--seed", type=click.IntRange(min=0), default=1, show_default=True, help="The study's seed.")
-@click.option("--run", "number", type=click.IntRange(min=0), default=0, show_default=True, help="Which of its runs.")
-@click.option("--weeks", type=click.IntRange(1, 520), help="Weeks after the lead-in; the farm's own when left out.")
+@click.option(
+    "--seed", type=Whole(0, MOST_SEED), metavar="N", default=1, show_default=True, help="The luck of all runs."
+)
+@click.option("--run", "number", type=Whole(1, MOST_RUNS), metavar="N", default=1, show_default=True, help="Which run.")
+@click.option("--weeks", type=Whole(1, MOST_WEEKS), metavar="N", help="Measured weeks.  [default: the farm's]")
 def command(file: str, lot: str | None, seed: int, number: int, weeks: int | None) -> None:
     """Run the farm in FILE once and tell the life of LOT, day by day.
+
+    Seed and run are those of "farmsim run": run 1 is the one whose weeks stand first in its tables.
 
     A lot is named by its line, the Monday of the week it was started in and its number in that week, as in
     "shiitake/2027-03-01/02". Without LOT some lots to choose from are listed.
@@ -27,7 +33,7 @@ def command(file: str, lot: str | None, seed: int, number: int, weeks: int | Non
 
     try:
         farm = load(file)
-        record = run(farm, seed, number, weeks)
+        record = run(farm, seed, number - 1, weeks)
     except (ScenarioFault, RunStuck) as fault:
         click.echo(str(fault), err=True)
         raise SystemExit(fault.exit_code) from None

@@ -13,23 +13,33 @@ from typing import TYPE_CHECKING
 
 import click
 
+from farmsim.cli import ENDED, MOST_RUNS, MOST_SEED, MOST_WEEKS, Whole
+
 if TYPE_CHECKING:
     from farmsim.scenario.farm import Farm
     from farmsim.study.replicate import Result
 
-ENDED = 143
-MOST_RUNS, MOST_WEEKS, MOST_WORKERS, MOST_SEED = 10_000, 520, 512, 2**63 - 1
+MOST_WORKERS = 512
 Progress = Callable[[int, int], None]
 Say = Callable[[str], None]
 
 
 @click.command(name="run")
 @click.argument("file")
-@click.option("--runs", type=click.IntRange(1, MOST_RUNS), default=20, show_default=True, help="How many runs.")
-@click.option("--seed", type=click.IntRange(0, MOST_SEED), default=1, show_default=True, help="The luck of all runs.")
-@click.option("--weeks", type=click.IntRange(1, MOST_WEEKS), help="Measured weeks of each run.  [default: the farm's]")
-@click.option("--workers", type=click.IntRange(1, MOST_WORKERS), help="Processes.  [default: one for each processor]")
-@click.option("--out", type=click.Path(), help="Result folder.  [default: outputs/NAME-START]")
+@click.option("--runs", type=Whole(1, MOST_RUNS), metavar="N", default=20, show_default=True, help="How many runs.")
+@click.option(
+    "--seed", type=Whole(0, MOST_SEED), metavar="N", default=1, show_default=True, help="The luck of all runs."
+)
+@click.option(
+    "--weeks", type=Whole(1, MOST_WEEKS), metavar="N", help="Measured weeks of each run.  [default: the farm's]"
+)
+@click.option(
+    "--workers",
+    type=Whole(1, MOST_WORKERS),
+    metavar="N",
+    help="Processes at work at once.  [default: one for each processor]",
+)
+@click.option("--out", type=click.Path(), metavar="FOLDER", help="Result folder.  [default: outputs/NAME-START]")
 def command(file: str, runs: int, seed: int, weeks: int | None, workers: int | None, out: str | None) -> None:
     """Simulate the farm in FILE and tell what comes out, how sure that is, and where it looks tight.
 

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+import glob
 import json
 import os
 import shutil
 import tempfile
+import time
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from farmsim.errors import CannotWrite
 
 MARK = "run.json"  # by this file and its first key a folder is known as a result of farmsim
 PROGRAM = "farmsim"
+ABANDONED = 600  # seconds after which a folder being filled is one whose program was killed
 Files = Mapping[str, str]
 
 
@@ -78,6 +81,7 @@ def _beside(folder: Path) -> Iterator[Path]:
     """A folder of its own next to the wanted one, gone again whatever happens."""
     made = [parent for parent in folder.parents if not parent.exists()]
     folder.parent.mkdir(parents=True, exist_ok=True)
+    _sweep(folder)
     around = Path(tempfile.mkdtemp(prefix=f".{folder.name}-", suffix=".part", dir=folder.parent))
     try:
         part = around / "new"
@@ -88,6 +92,17 @@ def _beside(folder: Path) -> Iterator[Path]:
         _take_away(made)
         raise
     shutil.rmtree(around, ignore_errors=True)
+
+
+def _sweep(folder: Path) -> None:
+    """Clear away what a killed program left beside the folder; an older result it had put aside goes back to its place."""
+    for around in folder.parent.glob(f".{glob.escape(folder.name)}-*.part"):
+        with suppress(OSError):
+            if time.time() - around.stat().st_mtime < ABANDONED:
+                continue
+            if (around / "old").is_dir() and not folder.exists():
+                (around / "old").rename(folder)
+            shutil.rmtree(around)
 
 
 def _take_away(made: list[Path]) -> None:

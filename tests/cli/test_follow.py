@@ -106,7 +106,7 @@ def test_the_life_of_a_lot_the_run_does_not_outlast_is_not_over() -> None:
 def test_the_same_seed_and_run_tell_the_same_and_another_run_does_not() -> None:
     lot = "oyster/2027-01-04/00"
     assert follow(TINY, lot, "--seed", "1").stdout == follow(TINY, lot).stdout
-    assert follow(TINY, lot, "--run", "1").stdout != follow(TINY, lot).stdout
+    assert follow(TINY, lot, "--run", "2").stdout != follow(TINY, lot).stdout
     assert follow(TINY, lot, "--seed", "2").stdout != follow(TINY, lot).stdout
 
 

@@ -1,5 +1,6 @@
 """A result folder is there as a whole or not at all."""
 
+import os
 from pathlib import Path
 
 import pytest
@@ -46,6 +47,30 @@ def test_what_breaks_off_takes_the_folders_above_with_it(tmp_path: Path) -> None
     with pytest.raises(CannotWrite, match="No space left on device"):
         write(tmp_path / "a" / "b" / "c", half)
     assert list(tmp_path.iterdir()) == []
+
+
+def test_what_a_killed_program_left_is_cleared_away_later(tmp_path: Path) -> None:
+    killed, at_work = tmp_path / ".here-abc.part", tmp_path / ".here-xyz.part"
+    put_texts(killed / "new", {"half.csv": ""})
+    put_texts(killed / "old", RESULT)
+    at_work.mkdir()
+    os.utime(killed, (0, 0))
+    write(tmp_path / "here", lambda part: put_texts(part, {**RESULT, "screen.txt": "two\n"}))
+    assert (tmp_path / "here" / "screen.txt").read_text(encoding="utf-8") == "two\n"
+    assert sorted(path.name for path in tmp_path.iterdir()) == [".here-xyz.part", "here"]
+
+
+def test_a_result_put_aside_by_a_killed_program_comes_back(tmp_path: Path) -> None:
+    killed = tmp_path / ".here-abc.part"
+    put_texts(killed / "old", RESULT)
+    os.utime(killed, (0, 0))
+
+    def half(part: Path) -> None:
+        raise OSError(28, "No space left on device")
+
+    with pytest.raises(CannotWrite):
+        write(tmp_path / "here", half)
+    assert [path.name for path in tmp_path.iterdir()] == ["here"]
 
 
 def test_a_file_of_that_name_is_refused(tmp_path: Path) -> None:
