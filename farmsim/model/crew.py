@@ -15,6 +15,8 @@ from __future__ import annotations
 
 from bisect import insort
 from collections.abc import Iterable, Sequence
+from functools import partial
+from operator import attrgetter
 from typing import NamedTuple, Protocol
 
 from simpy.events import Event
@@ -24,6 +26,7 @@ from farmsim.model.desk import Desk
 from farmsim.model.lot import Traveller
 from farmsim.record.journal import Journal
 
+IN_TURN = attrgetter("turn")
 MANY_LOTS = -1
 WORTH_BEGINNING = 1.0 / 60.0
 """Nobody begins a round with less than a minute left [h]."""
@@ -33,16 +36,14 @@ class Task(Event):
     """Work for one person on one lot. It is an event: it happens when the work is done."""
 
     def __init__(self, desk: Desk, lot: Traveller, duty: Duty, hours: float, asked: float) -> None:
-        super().__init__(desk)
+        self.env = desk  # as SimPy's own time-outs do, without a call
+        self.callbacks = []
         self.lot = lot
         self.duty = duty
         self.left = hours
         self.asked = asked
         self.in_hand = False  # begun in an earlier shift
         self.turn = lot.turn(asked)
-
-    def __lt__(self, other: Task) -> bool:
-        return self.turn < other.turn
 
 
 class Round(NamedTuple):
@@ -148,6 +149,12 @@ class Crew:
         self.open_until = next((end for begin, end in self.shift.pieces if begin <= now < end), now)
         return True
 
+    def stretch(self, now: float, hours: float) -> Stretch:
+        """What becomes of `hours` of work that begin now, while it is working time."""
+        if self.open_until - now >= hours:
+            return Stretch(now + hours, hours, 0.0, 0.0)
+        return _shift(self).finish(now, hours)
+
     def release(self, person: int) -> None:
         """The person has nothing in hand; free if the shift is still on."""
         self.busy.discard(person)
@@ -200,13 +207,13 @@ class People:
         memory = lot.memory
         if memory is None:
             task = Task(self.desk, lot, self.duty[duty], ticks(hours), self.desk.now)
-            insort(task.duty.queue, task)
+            insort(task.duty.queue, task, key=IN_TURN)
         else:
             lot.memory = None
             task = Task(self.desk, lot, self.duty[duty], memory.left, memory.asked)
             task.in_hand = memory.in_hand
             self._in_hand += memory.in_hand
-            insort(task.duty.in_hand if memory.in_hand else task.duty.queue, task)
+            insort(task.duty.in_hand if memory.in_hand else task.duty.queue, task, key=IN_TURN)
         self.desk.mark(self)
         return task
 
@@ -226,7 +233,7 @@ class People:
     def settle(self) -> None:
         """Send every free person who has something to do."""
         now = self.desk.now
-        crews = [crew for crew in self.crews if crew.free and crew.open(now)]
+        crews = [crew for crew in self.crews if crew.free and (now < crew.open_until or crew.open(now))]
         if not crews:
             return
         if self._in_hand:
@@ -247,14 +254,14 @@ class People:
             if duty.queue:
                 if not self._send(crew, duty, duty.queue):
                     return
-            elif duty.pool is None or not duty.pool.waiting() or not self._send_round(crew, duty, duty.pool):
+            elif duty.pool is None or not self._send_round(crew, duty, duty.pool):
                 return
 
     def _send(self, crew: Crew, duty: Duty, queue: list[Task]) -> bool:
         """Send the crew's first free person to the first task, unless it may only be begun if it fits, and does not."""
         now = self.desk.now
         task = queue[0]
-        stretch = _shift(crew).finish(now, task.left)
+        stretch = crew.stretch(now, task.left)
         if stretch.left and duty.name in crew.begun_if_fits and not task.in_hand:
             return False
         del queue[0]
@@ -264,71 +271,50 @@ class People:
         crew.busy.add(person)
         task.left = stretch.left
         if stretch.left:
-            self.desk.at(stretch.end, lambda: self._bell(crew, person, task, now, stretch))
+            self.desk.at(stretch.end, partial(self._bell, crew, person, task, now, stretch))
         else:
-            callbacks = task.callbacks
-            callbacks.insert(0, lambda _: self._over(crew, person, task, now, stretch))
+            task.callbacks.insert(0, partial(self._over, crew, person, task, now, stretch))
             self.desk.happen(task, stretch.end)
         return True
 
-    def _over(self, crew: Crew, person: int, task: Task, began: float, stretch: Stretch) -> None:
-        lot = task.lot
-        self.journal.tasks(
-            (
-                crew.index,
-                person,
-                task.duty.index,
-                lot.number,
-                lot.flush,
-                task.asked,
-                began,
-                stretch.end,
-                stretch.worked,
-                stretch.overtime,
-            )
-        )
+    def _over(self, crew: Crew, person: int, task: Task, began: float, stretch: Stretch, _: object = None) -> None:
+        lot, (end, worked, _, overtime) = task.lot, stretch
+        row = (
+            crew.index, person, task.duty.index, lot.number, lot.flush, task.asked, began, end, worked, overtime,
+        )  # fmt: skip
+        self.journal.tasks(row)
         crew.release(person)
-        self.desk.mark(self)
+        self.stale = self.desk.stale = True
 
     def _bell(self, crew: Crew, person: int, task: Task, began: float, stretch: Stretch) -> None:
         """The shift is over: the rest of the task goes to the front."""
         self._over(crew, person, task, began, stretch)
         task.in_hand = True
         self._in_hand += 1
-        insort(task.duty.in_hand, task)
+        insort(task.duty.in_hand, task, key=IN_TURN)
 
     def _send_round(self, crew: Crew, duty: Duty, pool: Pool) -> bool:
         now = self.desk.now
-        shift = _shift(crew)
-        round_ = pool.take(shift.hours_left(now))
+        round_ = pool.take(_shift(crew).hours_left(now))
         if round_ is None:
             return False
         person = crew.free.pop(0)
         crew.busy.add(person)
-        stretch = shift.finish(now, round_.hours)
-        self.desk.at(stretch.end, lambda: self._round_over(crew, person, duty, pool, round_, now, stretch))
+        stretch = crew.stretch(now, round_.hours)
+        self.desk.at(stretch.end, partial(self._round_over, crew, person, duty, pool, round_, now, stretch))
         return True
 
     def _round_over(
         self, crew: Crew, person: int, duty: Duty, pool: Pool, round_: Round, began: float, stretch: Stretch
     ) -> None:
-        self.journal.tasks(
-            (
-                crew.index,
-                person,
-                duty.index,
-                MANY_LOTS,
-                0,
-                round_.asked,
-                began,
-                stretch.end,
-                stretch.worked,
-                stretch.overtime,
-            )
-        )
+        end, worked, _, overtime = stretch
+        row = (
+            crew.index, person, duty.index, MANY_LOTS, 0, round_.asked, began, end, worked, overtime,
+        )  # fmt: skip
+        self.journal.tasks(row)
         pool.done(round_)
         crew.release(person)
-        self.desk.mark(self)
+        self.stale = self.desk.stale = True
 
 
 def _shift(crew: Crew) -> Shift:

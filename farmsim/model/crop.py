@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from bisect import insort
 from operator import attrgetter
-from typing import NamedTuple
 
 from simpy.events import Event
 
@@ -49,11 +48,8 @@ class Grading:
         return lot.blocks * self.look * lot.look + kg / self.pace
 
 
-class Share(NamedTuple):
-    """What a picking round takes of a lot."""
-
-    lot: Lot
-    share: float  # of what is ripe on it [1]
+Share = tuple[Lot, float]
+"""What a picking round takes of a lot, and how much of what is ripe on it [1]."""
 
 
 class Crop:

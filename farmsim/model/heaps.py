@@ -56,6 +56,15 @@ class Picked(NamedTuple):
     firsts: float  # [kg]
     seconds: float  # [kg]
 
+    def part(self, share: float) -> Picked:
+        """A share of it."""
+        return self._replace(firsts=self.firsts * share, seconds=self.seconds * share)
+
+    def with_more(self, other: Picked) -> Picked:
+        """Together with more of the same strain; picked when the first of it was."""
+        since = min(self.picked, other.picked)
+        return Picked(self.strain, since, self.firsts + other.firsts, self.seconds + other.seconds)
+
 
 class Unpacked:
     """Picked mushrooms that wait to be packed, in the order in which they were picked."""
@@ -71,3 +80,25 @@ class Unpacked:
             behind.append(self.waiting.pop())
         self.waiting.append(picked)
         self.waiting.extend(reversed(behind))
+
+    def take(self, strain: str, pace: float, hours: float) -> tuple[Picked, float]:
+        """What waits of a strain, picked first goes first, as much as can be packed in `hours`; and how long it takes [h].
+
+        pace: how much is packed in an hour [kg/h]
+        """
+        taken, needed = Picked(strain, float("inf"), 0.0, 0.0), 0.0
+        at = 0
+        while at < len(self.waiting) and needed < hours:
+            picked = self.waiting[at]
+            if picked.strain != strain:
+                at += 1
+                continue
+            del self.waiting[at]
+            takes = (picked.firsts + picked.seconds) / pace
+            if takes > hours - needed:
+                share = (hours - needed) / takes
+                self.waiting.insert(at, picked.part(1.0 - share))
+                picked, takes = picked.part(share), hours - needed
+            needed += takes
+            taken = taken.with_more(picked)
+        return taken, needed

@@ -87,9 +87,9 @@ class Place:
 
     __slots__ = ("_closed", "holds", "index", "moves", "name", "queue", "room", "used")
 
-    def __init__(self, name: str, index: int, holds: int, moves: Moves) -> None:
+    def __init__(self, name: str, index: int, holds: int, moves: Moves | None = None) -> None:
         self.name = name
-        self.moves = moves
+        self.moves = moves or Moves()
         self.index = index  # position in the farm's list of places; further on is served first
         self.holds = holds
         self.used = 0
@@ -172,7 +172,7 @@ class Places:
 
         moves: counts who comes and leaves, for several places together
         """
-        place = Place(name, len(self.all), thousandths(holds), moves or Moves())
+        place = Place(name, len(self.all), thousandths(holds), moves)
         self.all.append(place)
         return place
 

@@ -111,16 +111,23 @@ class Harvest:
     # --- packing ----------------------------------------------------------------------------------------------------
 
     def pack_round(self, most: float) -> Round | None:
-        """What was picked longest ago, as much of it as a round has time for."""
+        """What was picked longest ago, and more of its strain, as much as a round has time for."""
         if not self.unpacked or most < A_MINUTE:
             return None
-        picked = self.unpacked.pop(0)
-        needs = (picked.firsts + picked.seconds) / self.twin.farm.strain[picked.strain].pack
-        longest = min(self.twin.farm.farm.round, most)
-        if needs > longest:
-            self.unpacked.insert(0, picked.part(1.0 - longest / needs))
-            picked, needs = picked.part(longest / needs), longest
-        return min(ticks(needs), most), lambda: self.packed(picked)
+        strain, longest = self.unpacked[0].strain, min(self.twin.farm.farm.round, most)
+        pace = self.twin.farm.strain[strain].pack
+        hours, pieces = 0.0, []
+        for each in [waiting for waiting in self.unpacked if waiting.strain == strain]:
+            needs = (each.firsts + each.seconds) / pace
+            share = min(1.0, (longest - hours) / needs)
+            at = self.unpacked.index(each)
+            self.unpacked[at : at + 1] = [each.part(1.0 - share)] if share < 1.0 else []
+            pieces.append(each.part(share) if share < 1.0 else each)
+            hours = hours + needs if share == 1.0 else longest
+            if hours >= longest:
+                break
+        crates = Picked(pieces[0].when, strain, sum(p.firsts for p in pieces), sum(p.seconds for p in pieces))
+        return min(ticks(hours), most), lambda: self.packed(crates)
 
     def packed(self, picked: Picked) -> None:
         self.twin.note("kg packed", picked.firsts + picked.seconds)

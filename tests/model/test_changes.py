@@ -57,7 +57,6 @@ def test_a_room_that_is_given_up_takes_nobody_new_and_is_left_by_those_who_are_t
     after = before.but(room=(SMALL_SHED,), start=(LINE,))
     assert told(before, after, "stays") == lines("""
         mon2 08:00  A0' comes to racks
-        wed2 08:30  crates comes to walk-in
         wed2 09:00  crates comes to walk-in
         wed2 10:00  A0 leaves Shed (8), done wed2 07:00
         wed2 10:00  A0 leaves Shed, promised (8)
@@ -95,10 +94,8 @@ def test_a_bigger_cooler_takes_in_the_warm_crates() -> None:
     before = farm(start=(LINE.but(days=("sat",), blocks=16.0),), walk_in={"fridge": FRIDGE.but(holds=4.0)})
     after = before.but(walk_in={"fridge": FRIDGE}, start=NO_MORE)
     assert told(before, after, "stays", "crates") == lines("""
-        mon2 08:30  crates comes to walk-in
-        mon2 08:30  4 + 0 of oyster put in walk-in
         mon2 09:00  crates comes to walk-in
-        mon2 09:00  4 + 0 of oyster put in walk-in
+        mon2 09:00  8 + 0 of oyster put in walk-in
         mon2 10:00  A0 leaves Shed (8), done mon2 07:00
         mon2 10:00  A0 leaves Shed, promised (8)
         mon2 11:00  A1 leaves Shed (8), done mon2 08:00

@@ -18,6 +18,7 @@ from farmsim.model.places import Need, thousandths
 from farmsim.model.site import Site
 from farmsim.model.stock import Parcel
 
+
 def put_by(site: Site, picked: Picked, grade: int, kg: float) -> None:
     """Put a parcel just packed in the cooler, or let it stand warm until there is room."""
     now = site.desk.now

@@ -1,6 +1,7 @@
 """Packing: people weigh what was picked into crates, in the order in which it came out of the rooms.
 
-Steps of a round: what was picked longest ago; as much of it as the round has time for; then the crates go to be chilled.
+Steps of a round: what was picked longest ago, and more of the same strain that waits, until the round is long enough; then
+the crates go to be chilled. Their date counts from the first that was picked.
 
 Goes wrong when packing ranks behind picking and hands are short: mushrooms stand warm and lose days of shelf life.
 """
@@ -31,13 +32,9 @@ class Table:
         site = self._site
         if most_hours < WORTH_BEGINNING or not site.unpacked.waiting:
             return None
-        picked = site.unpacked.waiting.popleft()
-        needed = (picked.firsts + picked.seconds) / site.strains[picked.strain].pack
-        long_enough = min(site.farm.farm.round, most_hours)
-        if needed > long_enough:
-            share = long_enough / needed
-            site.unpacked.waiting.appendleft(_part(picked, 1.0 - share))
-            picked, needed = _part(picked, share), long_enough
+        strain = site.unpacked.waiting[0].strain
+        pace, long_enough = site.strains[strain].pack, min(site.farm.farm.round, most_hours)
+        picked, needed = site.unpacked.take(strain, pace, long_enough)
         site.unpacked.in_hand.append(picked)
         return Round(min(ticks(needed), most_hours), picked.picked, picked)
 
@@ -51,7 +48,3 @@ class Table:
         for grade, kg in enumerate((picked.firsts, picked.seconds)):
             if kg > 0.0:
                 self._hand_on(site, picked, grade, kg)
-
-
-def _part(picked: Picked, share: float) -> Picked:
-    return picked._replace(firsts=picked.firsts * share, seconds=picked.seconds * share)

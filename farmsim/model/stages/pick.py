@@ -18,7 +18,6 @@ from farmsim.model.heaps import Picked
 from farmsim.model.lot import Lot
 from farmsim.model.site import Site
 
-
 NOTHING = (0.0, 0.0, 0.0)
 
 
@@ -49,13 +48,14 @@ class Beds:
         grading, today = crop.grading[bed[1]], crop.today
         asked = crop.beds[bed][0].ripe[0][0] * DAY
         long_enough = farm.farm.round if farm.farm.round < most_hours else most_hours
-        hours, shares = 0.0, []
+        hours = 0.0
+        shares: list[Share] = []
         while hours < long_enough and bed in crop.beds:
             lot = crop.take_out(bed)
             needed = grading.hours(lot, today)
             share = (most_hours - hours) / needed if needed > most_hours - hours else 1.0
             hours += needed * share
-            shares.append(Share(lot, share))
+            shares.append((lot, share))
         return Round(min(ticks(hours), most_hours), asked, Basket(bed[1], today, shares))
 
     def done(self, round_: Round) -> None:

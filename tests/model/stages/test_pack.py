@@ -51,6 +51,31 @@ def test_what_was_picked_first_is_packed_first() -> None:
     """)
 
 
+def test_a_round_takes_more_of_the_same_strain_until_it_is_long_enough() -> None:
+    strains = {"oyster": OYSTER, "other": OYSTER}
+    start = (LINE, LINE.but(name="B", strain="other"), LINE.but(name="C"), LINE.but(name="D"))
+    late_packers = packer(start=10.0)
+    assert packed(seen(strains, start=start, room=(BIG,), crew=(PICKER, late_packers))) == lines("""
+        wed 11:00  packers 0 ends pack, begun wed 10:00
+        wed 11:00  packed 8 of oyster
+        wed 11:30  packers 0 ends pack, begun wed 11:00
+        wed 11:30  packed 4 of other
+        wed 12:00  packers 0 ends pack, begun wed 11:30
+        wed 12:00  packed 4 of oyster
+    """)
+
+
+def test_a_round_takes_only_a_part_of_the_last_it_has_time_for() -> None:
+    start = (LINE, LINE.but(name="B"), LINE.but(name="C"))
+    record = seen(OYSTER.but(pack=6.0), start=start, room=(BIG,), crew=(PICKER, packer(start=10.0)))
+    assert packed(record) == lines("""
+        wed 11:00  packers 0 ends pack, begun wed 10:00
+        wed 11:00  packed 6 of oyster
+        wed 12:00  packers 0 ends pack, begun wed 11:00
+        wed 12:00  packed 6 of oyster
+    """)
+
+
 def test_two_packers_share_what_stands_there() -> None:
     record = seen(OYSTER.but(pack=2.0), crew=(PICKER, packer(people=2)))
     assert packed(record) == lines("""
@@ -75,7 +100,7 @@ def test_whoever_picks_before_packing_lets_the_crates_stand() -> None:
     start = (LINE.but(blocks=16.0),)
     pick_first = seen(start=start, crew=(of_crew("pick", "pack", "open", "clear"),))
     pack_first = seen(start=start, crew=(of_crew("pack", "pick", "open", "clear"),))
-    assert [row[1] - 48.0 for row in pick_first.rows("packs")] == [8.5, 9.0]
+    assert [row[1] - 48.0 for row in pick_first.rows("packs")] == [9.0]
     assert [row[1] - 48.0 for row in pack_first.rows("packs")] == [7.5, 9.0]
 
 
