@@ -232,6 +232,7 @@ def come_into_force(site: Site, farm: Farm, since: float | None = None) -> None:
             site.places.resize(place, holds)
             site.journal.capacity((place.index, when, place.holds))
     site.spans = {}
+    site.ripe.known_call.clear()
     site.crop.grading.update((name, Grading(strain)) for name, strain in farm.strain.items())
     _assign_walk_ins(site, farm)
     site.tanks = site.soak_tanks if farm.soak is not None and farm.soak.how == "tank" else None

@@ -254,7 +254,7 @@ class People:
             if duty.queue:
                 if not self._send(crew, duty, duty.queue):
                     return
-            elif duty.pool is None or not self._send_round(crew, duty, duty.pool):
+            elif duty.pool is None or not duty.pool.waiting() or not self._send_round(crew, duty, duty.pool):
                 return
 
     def _send(self, crew: Crew, duty: Duty, queue: list[Task]) -> bool:

@@ -71,24 +71,32 @@ class Desk(simpy.Environment):
     def step(self) -> None:
         """Let the next thing happen; before the clock moves, settle until nothing moves."""
         due, follows = self._due, self._next
-        while not due or due[0][0] > self.now:
-            if follows:
-                _ring(follows.popleft())
-                return
-            if not self.stale:
+        while True:
+            if due and due[0][0] <= self.now:
+                thing = heappop(due)[3]
                 break
-            for part in self._parts:
-                if part.stale:
-                    part.stale = False
-                    part.settle()
-                    break
-            else:
-                self.stale = False
-        if not due:
-            raise EmptySchedule
-        self.now, _, _, thing = heappop(due)
-        self._now = self.now
-        _ring(thing)
+            if follows:
+                thing = follows.popleft()
+                break
+            if not self.stale:
+                if not due:
+                    raise EmptySchedule
+                self.now, _, _, thing = heappop(due)
+                self._now = self.now
+                break
+            self._settle_next()
+        if isinstance(thing, Bell):
+            thing.call()
+        else:
+            _happen(thing)
+
+    def _settle_next(self) -> None:
+        for part in self._parts:
+            if part.stale:
+                part.stale = False
+                part.settle()
+                return
+        self.stale = False
 
     def until(self, when: float) -> Event | None:
         """Wait until `when`; None when that is not in the future, so that there is nothing to wait for."""
@@ -113,13 +121,10 @@ class Desk(simpy.Environment):
             raise ValueError(f"a bell at {when} h cannot ring: it is {self.now} h already")
 
 
-def _ring(thing: Event | Bell) -> None:
-    """Let a bell ring, or an event happen. Goes wrong when a SimPy process has failed, with its own exception."""
-    if isinstance(thing, Bell):
-        thing.call()
-        return
-    callbacks, thing.callbacks = thing.callbacks, None  # type: ignore[assignment]  # SimPy's mark of what has happened
+def _happen(event: Event) -> None:
+    """Let those who wait for an event know. Goes wrong when a SimPy process has failed, with its own exception."""
+    callbacks, event.callbacks = event.callbacks, None  # type: ignore[assignment]  # SimPy's mark of what has happened
     for callback in callbacks:
-        callback(thing)
-    if not thing._ok and not thing.defused:
-        raise thing._value
+        callback(event)
+    if not event._ok and not event.defused:
+        raise event._value

@@ -14,6 +14,8 @@ class Ripe:
     def __init__(self, strains: list[str]) -> None:
         self.lots: dict[str, list[Lot]] = {strain: [] for strain in strains}
         self._free: dict[str, tuple[int, int]] = {}
+        self.known_call: dict[str, tuple[Lot, float, int, float]] = {}
+        """By strain, what was last worked out: lot, now [h], count of calls, from when on the lot may be called [h]."""
 
     def add(self, lot: Lot) -> None:
         """The lot is ripe."""
@@ -26,8 +28,9 @@ class Ripe:
         self.count_again(lot.strain)
 
     def count_again(self, strain: str) -> None:
-        """Some of the strain's ripe blocks have gone."""
+        """The strain's ripe blocks, or those promised, are not what they were."""
         self._free.pop(strain, None)
+        self.known_call.pop(strain, None)
 
     def oldest_first(self, strain: str) -> list[Lot]:
         """The strain's ripe lots, those not called to a room yet before the others, ripe longest first."""

@@ -55,6 +55,15 @@ STEPS = stage(3, "racks", colonise_and_ripen, be_ripe, wait_to_be_called, be_cal
 
 def _may_be_called(site: Site, lot: Lot, now: float) -> float:
     """The gate of the call: now, a later moment to look again, or never (looked at again when an order is filled)."""
+    known = site.ripe.known_call.get(lot.strain)
+    if known is not None and known[0] is lot and known[1] == now and known[2] == site.calls.count:
+        return known[3]  # several rooms ask for the same lot
+    opens = _work_out_call(site, lot, now)
+    site.ripe.known_call[lot.strain] = (lot, now, site.calls.count, opens)
+    return opens
+
+
+def _work_out_call(site: Site, lot: Lot, now: float) -> float:
     if site.farm.rules.ripe_blocks == "promised blocks first" and not lot.is_overripe:
         others = site.ripe.free_blocks(lot.strain, site.calls.count) - lot.blocks
         if others < site.promised_blocks[lot.strain]:
@@ -78,6 +87,7 @@ def _look_after(site: Site, strain: str, lot: Lot) -> None:
         _hold_in_the_cold(site, lot, holds.cold)
     over = blocks.overripe_days(site, lot)
     if over > 0.0 and not lot.is_overripe:
+        site.ripe.count_again(strain)
         for place in site.booked:
             site.places.touch(place)  # no order holds it back any more: it can no longer be sold
     lot.is_overripe = over > 0.0

@@ -51,6 +51,7 @@ def promise(site: Site, customer: BlockCustomer, due: float, orders: dict[str, i
     number = site.block_customer_number[customer.name]
     for strain, wanted in orders.items():
         site.promised_blocks[strain] += wanted
+        site.ripe.count_again(strain)
     own = site.block_orders.setdefault((number, due), orders)
     if own is not orders:  # what was carried over and the day's own order are filled as one
         for strain, wanted in orders.items():
@@ -66,6 +67,7 @@ def serve(site: Site, customer: BlockCustomer, number: int, due: float) -> None:
     short: dict[str, int] = {}
     for strain, wanted in orders.items():
         site.promised_blocks[strain] -= wanted
+        site.ripe.count_again(strain)
         delivered = _take(site, strain, wanted, number)
         carried = wanted - delivered if customer.unfilled == "next day" else 0
         if carried:
