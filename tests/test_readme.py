@@ -1,0 +1,125 @@
+"""What README and DEVELOPERS show is what happens: every command and every Python example in them is run."""
+
+from __future__ import annotations
+
+import re
+import shlex
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+from typing import NamedTuple
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[1]
+PAGES = ("README.md", "DEVELOPERS.md")
+FENCED = re.compile(r"^```(\w+)\n(.*?)^```$", re.M | re.S)
+GO = ("python3", "go.py")
+SET_UP_COMMANDS = ["python3 go.py run scenarios/four-rooms.toml", "python3 go.py test"]
+QUICK = ("--runs", "2", "--weeks", "4", "--workers", "1", "--out", "shown")  # the last of two equal options counts
+
+
+class Shown(NamedTuple):
+    """A piece of a page between fences."""
+
+    page: str
+    line: int
+    text: str
+
+    @property
+    def name(self) -> str:
+        """Where it stands."""
+        return f"{self.page}:{self.line}"
+
+
+def shown(page: str, language: str) -> list[Shown]:
+    """The pieces of a page in one language."""
+    text = (ROOT / page).read_text(encoding="utf-8")
+    found = [match for match in FENCED.finditer(text) if match[1] == language]
+    return [Shown(page, text.count("\n", 0, match.start()) + 1, match[2]) for match in found]
+
+
+def pieces(language: str) -> list[Shown]:
+    return [piece for page in PAGES for piece in shown(page, language)]
+
+
+def commands(page: str) -> list[str]:
+    lines = [line for piece in shown(page, "sh") for line in piece.text.splitlines()]
+    return [line.split(" #")[0].strip() for line in lines if line.strip() and not line.startswith("#")]
+
+
+def of_every_page() -> list[str]:
+    return list(dict.fromkeys(command for page in PAGES for command in commands(page)))
+
+
+def is_farmsim(command: str) -> bool:
+    """Whether go.py hands the command on to farmsim, instead of checking or running a Python file."""
+    words = tuple(shlex.split(command))
+    return words[: len(GO)] == GO and words[2] != "test" and not words[2].endswith(".py")
+
+
+@pytest.fixture
+def clone(tmp_path: Path) -> Path:
+    """A folder with the shipped farms, as a newcomer would have it."""
+    shutil.copytree(ROOT / "scenarios", tmp_path / "scenarios")
+    return tmp_path
+
+
+def run(words: list[str], folder: Path) -> subprocess.CompletedProcess[str]:
+    done = subprocess.run([sys.executable, *words], capture_output=True, text=True, timeout=300, cwd=folder)
+    assert done.returncode == 0, f"{shlex.join(words)}\n{done.stdout}\n{done.stderr}"
+    return done
+
+
+def test_readme_begins_with_the_two_commands() -> None:
+    assert commands("README.md")[:2] == SET_UP_COMMANDS
+
+
+def test_the_check_command_is_the_same_everywhere() -> None:
+    check = SET_UP_COMMANDS[1]
+    assert commands("DEVELOPERS.md")[0] == check
+    assert check in (ROOT / ".ci" / "run").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("command", list(filter(is_farmsim, of_every_page())))
+def test_command(command: str, clone: Path) -> None:
+    words = shlex.split(command)[len(GO) :]
+    run(["-m", "farmsim", *words, *(QUICK if words[0] == "run" else ())], clone)
+
+
+@pytest.mark.parametrize("command", [command for command in of_every_page() if not is_farmsim(command)])
+def test_other_command_names_files_that_are_there(command: str) -> None:
+    files = [word for word in shlex.split(command) if "/" in word or word.endswith(".py")]
+    assert files and all((ROOT / word).exists() for word in files)
+
+
+@pytest.mark.parametrize("piece", pieces("python"), ids=lambda piece: piece.name)
+def test_python_example(piece: Shown, clone: Path) -> None:
+    run(["-W", "error", "-c", piece.text], clone)
+
+
+@pytest.mark.parametrize("piece", pieces("toml"), ids=lambda piece: piece.name)
+def test_change_set_is_one(piece: Shown, clone: Path) -> None:
+    (clone / "scenarios" / "shown.toml").write_text(piece.text, encoding="utf-8")
+    run(["-m", "farmsim", "check", "scenarios/shown.toml"], clone)
+
+
+def test_the_answer_shown_has_the_parts_of_the_real_one(clone: Path) -> None:
+    words = shlex.split(SET_UP_COMMANDS[0])[len(GO) :]
+    real = run(["-m", "farmsim", *words, *QUICK, "--weeks", "52"], clone).stdout
+    answer = shown("README.md", "text")[0].text
+    headings = re.findall(r"^[A-Z][A-Z ]+(?=  |$)", answer, re.M)
+    assert len(headings) >= 6
+    assert [heading for heading in headings if heading not in real] == []
+
+
+def test_the_result_folder_holds_what_is_listed(clone: Path) -> None:
+    words = shlex.split(SET_UP_COMMANDS[0])[len(GO) :]
+    run(["-m", "farmsim", *words, *QUICK], clone)
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    section = text.split("## The results folder")[1].split("\n## ")[0]
+    listed = {name for row in section.splitlines() if row.startswith("|") for name in re.findall(r"`([^`]+)`", row)}
+    (folder,) = {path.parent for path in (clone / "shown").rglob("*.csv")}
+    there = {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()}
+    assert listed == {name.replace(".svg", ".png") for name in there}
