@@ -80,7 +80,7 @@ LOTS = Layout(
         _count("position", "number", "position in the week"),
         _at("started", "inoculated or delivered"),
         Column("blocks", "blocks", "blocks in the lot when it came to be"),
-        Column("load", "text", "steriliser load it came from", "", "str"),
+        Column("load", "text", "sterilizer load it came from", "", "str"),
     ),
     "started",
 )

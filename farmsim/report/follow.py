@@ -138,7 +138,7 @@ def _mixed(event: Event, _: Weights) -> str:
 
 def _steamed(event: Event, _: Weights) -> str:
     stays = f", for {stretch(event.took)}" if isfinite(event.took) else ""
-    return f"Its load goes into the steriliser{stays}{_wait(event.waited, 'it')}."
+    return f"Its load goes into the sterilizer{stays}{_wait(event.waited, 'it')}."
 
 
 def _cooled(event: Event, _: Weights) -> str:

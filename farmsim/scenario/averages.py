@@ -158,7 +158,7 @@ def rack_need(farm: Farm) -> float:
 
 
 def loads_a_week(farm: Farm) -> float:
-    """Steriliser loads a week; a line's blocks of one day share loads, lines do not [loads/week]."""
+    """Sterilizer loads a week; a line's blocks of one day share loads, lines do not [loads/week]."""
     if farm.sterilizer is None:
         return 0.0
     return sum(_loads_a_day(farm, line) * len(line.days) for line in farm.start if line.made == "here")
@@ -171,13 +171,13 @@ def _loads_a_day(farm: Farm, line: Start) -> int:
 
 
 def making_needs(farm: Farm) -> Iterator[Need]:
-    """Steriliser, cooling floor, clean benches and racks."""
+    """Sterilizer, cooling floor, clean benches and racks."""
     made = sum(line.blocks for line in farm.start if line.made == "here")
     sterilizer, loads = farm.sterilizer, loads_a_week(farm)
     if sterilizer is not None:
         hours = loads * sterilizer.cycle
         note = f"{loads:.0f} loads of {sterilizer.cycle:g} h"
-        yield Need("Steriliser", "hours a week", hours, sterilizer.count * HOURS_A_WEEK, ("sterilizer",), note)
+        yield Need("Sterilizer", "hours a week", hours, sterilizer.count * HOURS_A_WEEK, ("sterilizer",), note)
         if sterilizer.cooling_holds is not None:
             cooling = made * sterilizer.cool / HOURS_A_WEEK
             yield Need("Cooling floor", "blocks", cooling, sterilizer.cooling_holds, ("sterilizer", "cooling_holds"))

@@ -40,7 +40,7 @@ def lots_are_whole_blocks(farm: Farm) -> Iterator[Fault]:
 
 
 def a_lot_fits_a_load(farm: Farm) -> Iterator[Fault]:
-    """A lot goes into the steriliser whole."""
+    """A lot goes into the sterilizer whole."""
     if farm.sterilizer is not None and farm.farm.lot > farm.sterilizer.load:
         found = f"a load takes {_blocks(farm.sterilizer.load)}, a lot is {_blocks(farm.farm.lot)}"
         yield Fault(
@@ -98,7 +98,7 @@ def making_needs_its_places(farm: Farm) -> Iterator[Fault]:
     """Blocks made here are steamed and inoculated here."""
     if not any(line.made == "here" and line.blocks > 0 for line in farm.start):
         return
-    for name, title in (("sterilizer", "steriliser"), ("clean_bench", "clean bench")):
+    for name, title in (("sterilizer", "sterilizer"), ("clean_bench", "clean bench")):
         if getattr(farm, name) is None:
             found = f"blocks are made here, but there is no {title}"
             mend = f'Add a table [{name}], or start them with made = "bought".'

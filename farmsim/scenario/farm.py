@@ -50,7 +50,7 @@ class Farm(Part):
 
     farm: About = one(About, meaning="the farm as a whole")
     mix: Mix | None = one(Mix, None, meaning="mixing and bagging")
-    sterilizer: Sterilizer | None = one(Sterilizer, None, meaning="steriliser or steamer")
+    sterilizer: Sterilizer | None = one(Sterilizer, None, meaning="sterilizer or steamer")
     clean_bench: CleanBench | None = one(CleanBench, None, meaning="clean bench")
     incubation: Incubation = one(Incubation, meaning="racks to colonise and ripen on")
     walk_in: dict[str, WalkIn] = named(WalkIn, {}, meaning="walk-in cold rooms")

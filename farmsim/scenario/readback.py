@@ -78,7 +78,7 @@ def _making(farm: Farm, say: Say) -> Iterator[str]:
         yield f"One person mixes and bags {say.amount(farm.mix.pace, 'blocks/h')}."
     sterilizer = farm.sterilizer
     if sterilizer is not None:
-        many = "One steriliser takes" if sterilizer.count == 1 else f"{sterilizer.count} sterilisers each take"
+        many = "One sterilizer takes" if sterilizer.count == 1 else f"{sterilizer.count} sterilizers each take"
         yield (
             f"{many} {say.amount(sterilizer.load, 'blocks')} a load; "
             f"a cycle lasts {say.amount(sterilizer.cycle, 'h')}, "

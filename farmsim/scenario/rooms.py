@@ -36,9 +36,9 @@ class Mix(Part):
 
 
 class Sterilizer(Part):
-    """Steriliser or steamer, and the overnight cooling after it."""
+    """Sterilizer or steamer, and the overnight cooling after it."""
 
-    count: int = figure("", 1, form=forms.COUNT, least=1, meaning="how many sterilisers of this kind")
+    count: int = figure("", 1, form=forms.COUNT, least=1, meaning="how many sterilizers of this kind")
     load: float = figure("blocks", least=1, meaning="blocks one load takes")
     cycle: float = figure("h", least=0.1, most=96, meaning="from closing the door to taking the load out")
     cool: float = figure(

@@ -201,7 +201,7 @@ def _made(seen: Seen) -> Iterator[Event]:
 
 
 def _steamed(seen: Seen, cooling: Row) -> Iterator[Event]:
-    """The steriliser load the lot came from: the one whose cooling was over when this lot's blocks were told apart.
+    """The sterilizer load the lot came from: the one whose cooling was over when this lot's blocks were told apart.
 
     Two loads that cool down at the same moment cannot be told apart; then nothing is said.
     """

@@ -72,7 +72,7 @@ def test_a_lot_of_four_rooms_takes_every_step(four_rooms: Record) -> None:
     key = next(choice.key for choice in choices(four_rooms) if choice.strain == "shiitake")
     done = follow(FOUR_ROOMS, key)
     assert done.exit_code == 0
-    told = ["Started: 50 blocks, to be made in load", "mixed and bagged by block makers", "goes into the steriliser"]
+    told = ["Started: 50 blocks, to be made in load", "mixed and bagged by block makers", "goes into the sterilizer"]
     told += ["Inoculated by block makers in", "Onto the racks", "Ripe, after", "Called to the room", "Cold shock: into"]
     told += ["Into the water, put in by growers", "Out of the water by", "Opened by", "on the shelves of the room"]
     told += ["Picked, first flush:", "it rests 5 days", "Soaked again: into the water", "Picked, second flush:"]

@@ -38,7 +38,7 @@ def test_every_sentence_spells_out_its_basis(tmp_path: Path) -> None:
         "oyster: 50 blocks a week of oyster, spread over Wed, bought, delivered at 08:00, ripe 4 d after delivery."
     )
     assert said["MAKING"] == (
-        "One person mixes and bags 60 blocks/h. One steriliser takes 100 blocks a load; a cycle lasts 9 h, "
+        "One person mixes and bags 60 blocks/h. One sterilizer takes 100 blocks a load; a cycle lasts 9 h, "
         "then the load "
         "cools for 12 h. 200 blocks can stand and cool. The clean bench has room for 2 people, who inoculate "
         "30 blocks/h "
