@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from farmsim.model.lot import Lot
-from farmsim.model.places import thousandths
+from farmsim.model.places import WHOLE, thousandths
 from farmsim.model.site import Site
 from farmsim.record.columns import WHATS
 
@@ -34,14 +34,15 @@ def take_off(site: Site, lot: Lot, blocks: int) -> None:
         return
     for purpose in BLOCK_PLACES:
         if purpose in lot.stays:
-            site.places.give_back(lot, purpose, thousandths(blocks))
+            site.places.give_back(lot, purpose, blocks * WHOLE)
     for purpose in ("held", "cold"):
         stay = lot.stays.get(purpose)
         if stay is not None:
             site.places.give_back(lot, purpose, stay.amount * blocks // (lot.blocks + blocks))
-    for purpose in BLOCK_PLACES:
-        site.places.shrink(lot, purpose, thousandths(lot.blocks))
-    site.places.shrink(lot, "cold", thousandths(lot.blocks * site.cold_crates))
+    if lot.request is not None:
+        for purpose in BLOCK_PLACES:
+            site.places.shrink(lot, purpose, lot.blocks * WHOLE)
+        site.places.shrink(lot, "cold", thousandths(lot.blocks * site.cold_crates))
 
 
 def end(site: Site, lot: Lot) -> None:

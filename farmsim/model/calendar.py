@@ -11,14 +11,18 @@ from collections.abc import Iterator
 from typing import NamedTuple, Protocol
 
 TICKS_PER_HOUR = 2.0**30
+_COARSE = 1.5 * 2.0**22  # so large that floats near it lie one tick apart: adding it rounds to whole ticks
 DAY = 24.0
 WEEK = 168.0
 FOREVER = float("inf")
 
 
 def ticks(hours: float) -> float:
-    """Hours rounded to whole ticks of 2^-30 h (3.4 microseconds), so that sums are exact and ties are true ties [h]."""
-    return round(hours * TICKS_PER_HOUR) / TICKS_PER_HOUR
+    """Hours rounded to whole ticks of 2^-30 h (3.4 microseconds), so that sums are exact and ties are true ties [h].
+
+    Beyond 2^21 h (239 years) ticks grow coarser, as floats themselves do somewhat later.
+    """
+    return (hours + _COARSE) - _COARSE
 
 
 class Stretch(NamedTuple):

@@ -14,7 +14,7 @@ out one round at a time, cut to what the person has time for.
 from __future__ import annotations
 
 from bisect import insort
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from functools import partial
 from operator import attrgetter
 from typing import NamedTuple, Protocol
@@ -55,9 +55,10 @@ class Round(NamedTuple):
 
 
 class Pool(Protocol):
-    """A heap of work that is handed out in rounds."""
+    """Work that is handed out in rounds: what is on the heap, and nobody's yet, makes a round."""
 
-    def waiting(self) -> bool: ...
+    @property
+    def heap(self) -> Collection[object]: ...
 
     def take(self, most_hours: float) -> Round | None: ...
 
@@ -67,7 +68,7 @@ class Pool(Protocol):
 class Duty:
     """One kind of work: the tasks that wait for it, or the pool it eats away."""
 
-    __slots__ = ("in_hand", "index", "name", "pool", "queue")
+    __slots__ = ("heap", "in_hand", "index", "name", "pool", "queue")
 
     def __init__(self, name: str, index: int) -> None:
         self.name = name
@@ -75,10 +76,11 @@ class Duty:
         self.queue: list[Task] = []
         self.in_hand: list[Task] = []
         self.pool: Pool | None = None
+        self.heap: Collection[object] = ()
 
-    def waiting(self) -> bool:
-        """Whether somebody could be sent to it now."""
-        return bool(self.queue) or (self.pool is not None and self.pool.waiting())
+    def take_from(self, pool: Pool) -> None:
+        """People who do this duty eat away the pool's heap."""
+        self.pool, self.heap = pool, pool.heap
 
 
 class Crew:
@@ -242,11 +244,11 @@ class People:
                     self._send(crew, duty, duty.in_hand)
         if len(crews) == 1:  # nobody to share with: the crew's own order of duties is the order
             for duty in crews[0].duties:
-                if crews[0].free and (duty.queue or duty.pool is not None):
+                if crews[0].free and (duty.queue or duty.heap):
                     self._serve(crews[0], duty)
             return
         for crew, duty in self._turns:
-            if crew.free and (duty.queue or duty.pool is not None) and crew in crews:
+            if crew.free and (duty.queue or duty.heap) and crew in crews:
                 self._serve(crew, duty)
 
     def _serve(self, crew: Crew, duty: Duty) -> None:
@@ -254,7 +256,7 @@ class People:
             if duty.queue:
                 if not self._send(crew, duty, duty.queue):
                     return
-            elif duty.pool is None or not duty.pool.waiting() or not self._send_round(crew, duty, duty.pool):
+            elif duty.pool is None or not duty.heap or not self._send_round(crew, duty, duty.pool):
                 return
 
     def _send(self, crew: Crew, duty: Duty, queue: list[Task]) -> bool:

@@ -36,15 +36,20 @@ class Grading:
         self.parts = [(row.firsts, row.seconds, row.culls) for row in rows]
         self.look, self.pace = picking.look, picking.pace
 
-    def weight(self, kg: float, missed: int) -> float:
-        """Weight after some missed mornings [kg]."""
-        return kg * self.growth[min(missed, self.last)]
+    def picked(self, kg: float, missed: int) -> tuple[int, float, float, float]:
+        """Mornings past the window, firsts, seconds, culls, of what was ripe `missed` mornings ago [kg]."""
+        at = missed if missed < self.last else self.last
+        firsts, seconds, culls = self.parts[at]
+        weight = kg * self.growth[at]
+        late = missed - self.fit if missed > self.fit else 0
+        return late, weight * firsts, weight * seconds, weight * culls
 
     def hours(self, lot: Lot, today: int) -> float:
         """Time to look over the lot's blocks and pick what is ripe [h]."""
-        kg = 0.0
+        kg, last = 0.0, self.last
         for day, ripe in lot.ripe:
-            kg += ripe * self.growth[min(today - day, self.last)]
+            missed = today - day
+            kg += ripe * self.growth[missed if missed < last else last]
         return lot.blocks * self.look * lot.look + kg / self.pace
 
 

@@ -84,23 +84,30 @@ class Desk(simpy.Environment):
                 self.now, _, _, thing = heappop(due)
                 self._now = self.now
                 break
-            self._settle_next()
+            self._settle()
         if isinstance(thing, Bell):
             thing.call()
         else:
             _happen(thing)
 
-    def _settle_next(self) -> None:
+    def _settle(self) -> None:
+        """Let the parts settle in turn, as far as nothing happens at once and no part before has to look again."""
+        self.stale = False
         for part in self._parts:
             if part.stale:
                 part.stale = False
                 part.settle()
-                return
-        self.stale = False
+                if self.stale or self._next:
+                    self.stale = True
+                    return
 
     def until(self, when: float) -> Event | None:
         """Wait until `when`; None when that is not in the future, so that there is nothing to wait for."""
-        return self.timeout(when - self.now) if when > self.now else None
+        if when <= self.now:
+            return None
+        event = Event(self)
+        self.happen(event, when)
+        return event
 
     def happen(self, event: Event, when: float | None = None) -> None:
         """Let `event` happen at `when`, which is known now; in this instant if no hour is given."""
@@ -109,7 +116,7 @@ class Desk(simpy.Environment):
         if when is None or when <= self.now:
             self._next.append(event)
         else:
-            self.schedule(event, NORMAL, when - self.now)
+            heappush(self._due, (when, NORMAL, next(self._eid), event))
 
     def at(self, when: float, call: Callable[[], None]) -> None:
         """Ring a bell: `call` happens at `when`, which may not lie in the past."""

@@ -32,8 +32,8 @@ class Spans:
         """The first working instant at or after `when`; never when none comes in two weeks [h]."""
         if not self._days or when < self._days.start * DAY or when >= self._days.stop * DAY:
             self._look_up(int(when // DAY))
-        at = bisect_right(self._ends, when)
-        return max(when, self._begins[at]) if at < len(self._begins) else NEVER
+        begin = self._begins[bisect_right(self._ends, when)]
+        return when if when > begin else begin
 
     def _look_up(self, day: int) -> None:
         """Write down the pieces of a month of shifts; ends are made to rise, so that they can be searched."""
@@ -46,6 +46,7 @@ class Spans:
             else:
                 self._begins.append(begin)
                 self._ends.append(end)
+        self._begins.append(NEVER)  # after the last
 
     def _shifts(self, day: int) -> Iterator[Shift]:
         for rota in self._rotas:

@@ -27,9 +27,13 @@ NEVER = float("inf")
 SHUT = 1 << 60  # more than any place holds
 
 
+WHOLE = 1000
+"""Thousandths in one place."""
+
+
 def thousandths(count: float) -> int:
     """A count of places in whole thousandths."""
-    return round(count * 1000)
+    return round(count * WHOLE)
 
 
 class Queue:
@@ -215,12 +219,15 @@ class Places:
     def _on_the_spot(
         self, lot: Traveller, needs: tuple[Need, ...], gate: Gate | None, asked: float, now: float
     ) -> bool:
-        chosen: list[Place | None] = []
-        for need in needs:
-            place = self._free_of_queue(need)
-            if place is None:
+        if len(needs) == 1 and len(needs[0].places) == 1:  # the usual case: one place, no choice
+            place = needs[0].places[0]
+            if place.queue.lines or place.room < needs[0].amount or (gate is not None and gate(now) > now):
                 return False
-            chosen.append(place)
+            self._settle_in(lot, needs[0].purpose, place, needs[0].amount, asked)
+            return True
+        chosen = [self._free_of_queue(need) for need in needs]
+        if None in chosen:
+            return False
         if gate is not None and gate(now) > now:
             return False
         self._take(lot, needs, chosen, asked)
@@ -319,21 +326,27 @@ class Places:
 
     def _serve(self, place: Place) -> None:
         """Grant from the front of the queue; stop at the first that finds no room, pass over those held by a rule."""
-        queue = place.queue
-        while queue.lines:
-            heads, room = queue.heads(), place.room
-            for request in heads:
-                if request.least <= room:
-                    break
-            else:
-                return  # whatever the rules say, nobody fits
-            for request in heads:
-                if request.gate is None or self._passes(request.gate, place):
-                    break
-            else:
+        while place.queue.lines:
+            request = self._next(place)
+            if request is None:
                 return
             if not (self._grant_simple(request, place) if request.is_simple else self._grant(request)):
                 return
+
+    def _next(self, place: Place) -> Request | None:
+        """The first in turn that no rule holds back; nobody when nobody would fit, whatever the rules say."""
+        lines, room = place.queue.lines, place.room
+        if len(lines) == 1:
+            request = next(iter(lines.values()))[0]
+            is_next = request.least <= room and (request.gate is None or self._passes(request.gate, place))
+            return request if is_next else None
+        heads = place.queue.heads()
+        if all(request.least > room for request in heads):
+            return None
+        for request in heads:
+            if request.gate is None or self._passes(request.gate, place):
+                return request
+        return None
 
     def _passes(self, gate: Gate, place: Place) -> bool:
         """Whether the rule lets the lot go now; if it names a later hour, look again then."""

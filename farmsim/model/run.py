@@ -21,6 +21,7 @@ from farmsim.model.site import Site
 from farmsim.model.stages import chill, clear_out, deliver, incubate, make_blocks, pack, pick, sell_blocks
 from farmsim.model.standing import Standing, first_monday, list_standing, put_in_place
 from farmsim.model.stuck import look_for_circles
+from farmsim.model.sweep import little_sweeping
 from farmsim.model.way import lay_ways
 from farmsim.record.tables import Record
 from farmsim.scenario.averages import lead_in_weeks
@@ -36,13 +37,14 @@ def run(farm: Farm, seed: int, number: int = 0, weeks: int | None = None, standi
     standing: begin with these lots, at their hour, instead of with a lead-in
     Goes wrong when lots wait for one another in a circle: `RunStuck` names them.
     """
-    site = set_up(farm, seed, number, weeks, standing)
-    if site.desk.now < 0.0:
-        site.desk.run(until=0.0)
-    start = site.desk.now
-    count_standing(site)
-    site.desk.run(until=site.end)
-    return close(site, farm, start)
+    with little_sweeping():
+        site = set_up(farm, seed, number, weeks, standing)
+        if site.desk.now < 0.0:
+            site.desk.run(until=0.0)
+        start = site.desk.now
+        count_standing(site)
+        site.desk.run(until=site.end)
+        return close(site, farm, start)
 
 
 def standing_at(farm: Farm, seed: int, number: int, when: float) -> Standing:
@@ -58,8 +60,8 @@ def set_up(farm: Farm, seed: int, number: int, weeks: int | None, standing: Stan
     begin = -WEEK * lead_in(farm) if standing is None else standing.when
     site = build(farm, Luck(seed, number), begin, end, None if standing is None else first_monday(standing))
     lay_ways(site, [farm, *(state for _, state in farm.changes)])
-    site.people.duty["pick"].pool = pick.Beds(site)
-    site.people.duty["pack"].pool = pack.Table(site, hand_on=chill.put_by)
+    site.people.duty["pick"].take_from(pick.Beds(site))
+    site.people.duty["pack"].take_from(pack.Table(site, hand_on=chill.put_by))
     for when, state in farm.changes:
         if when < begin:
             come_into_force(site, state, when)

@@ -38,8 +38,9 @@ def walk(site: Site, walker: Walker, since: float | None = None) -> None:
     since: when the walker came to its first step, if it already waits there [h]
     """
     steps = walker.steps
+    end = len(steps)
     walker.since = site.desk.now if since is None else since
-    while walker.at < len(steps) and not walker.gone:
+    while walker.at < end and not walker.gone:
         number, _, take = steps[walker.at]
         walker.rank = walker.flush * FLUSH_STRIDE + number
         wait = take(site, walker)

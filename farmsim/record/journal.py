@@ -12,6 +12,7 @@ farm works.
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache
 from typing import TypeAlias
 
 import numpy as np
@@ -105,6 +106,7 @@ class Journal:
         return tables
 
 
+@cache
 def _kept(layout: Layout) -> np.dtype[np.void]:
     return np.dtype([(column.name, column.kept) for column in layout.columns])
 

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import pytest
 
 from farmsim.model.calendar import Always, Rota, Shift, Weekly, ticks
-from farmsim.model.crew import Crew, Duty, People, Round
+from farmsim.model.crew import Crew, People, Round
 from farmsim.model.desk import Desk
 from farmsim.model.lot import Traveller
 from farmsim.record.journal import Journal, Names
@@ -346,67 +346,59 @@ def test_someone_who_never_goes_home_is_not_rostered() -> None:
 
 
 class Heap:
-    """So many hours of work, handed out in rounds of at most an hour."""
+    """Pieces of work of so many hours each, handed out one by one."""
 
-    def __init__(self, desk: Desk, hours: float) -> None:
-        self.desk, self.hours = desk, hours
+    def __init__(self, desk: Desk, *hours: float) -> None:
+        self.desk, self.heap = desk, list(hours)
         self.log: list[tuple[float, float]] = []
 
-    def waiting(self) -> bool:
-        return self.hours > 0.0
-
     def take(self, most_hours: float) -> Round | None:
-        hours = min(self.hours, 1.0, most_hours)
-        if hours <= 0.0:
+        if most_hours <= 0.0:
             return None
-        self.hours -= hours
+        piece = self.heap.pop(0)
+        hours = min(piece, most_hours)
+        if hours < piece:
+            self.heap.insert(0, piece - hours)
         return Round(hours, 0.0, hours)
 
     def done(self, round_: Round) -> None:
         self.log.append((self.desk.now, round_.hours))
 
 
-def with_heap(hours: float, rota: Rota, *duties: str) -> tuple[Yard, Heap]:
+def with_heap(hours: list[float], rota: Rota, *duties: str) -> tuple[Yard, Heap]:
     yard = Yard()
-    heap = Heap(yard.desk, hours)
-    yard.people.duty["pick"].pool = heap
+    heap = Heap(yard.desk, *hours)
+    yard.people.duty["pick"].take_from(heap)
     yard.crew(rota, *duties)
     return yard, heap
 
 
 def test_a_heap_of_work_is_eaten_away_by_everybody_who_is_free() -> None:
-    yard, heap = with_heap(2.5, daily(people=2), "pick")
+    yard, heap = with_heap([1.0, 1.0, 0.5], daily(people=2), "pick")
     yard.run()
     assert heap.log == [(9.0, 1.0), (9.0, 1.0), (9.5, 0.5)]
 
 
 def test_a_round_is_cut_to_the_end_of_the_shift_and_what_is_left_waits_for_the_morning() -> None:
-    yard, heap = with_heap(2.0, daily(8.0, 9.5), "pick")
+    yard, heap = with_heap([1.0, 1.0], daily(8.0, 9.5), "pick")
     yard.run(40.0)
     assert heap.log == [(9.0, 1.0), (9.5, 0.5), (32.5, 0.5)]
 
 
 def test_a_round_goes_on_through_the_break() -> None:
-    yard, heap = with_heap(1.0, Broken((8.0, 8.5), (9.0, 12.0)), "pick")
+    yard, heap = with_heap([1.0], Broken((8.0, 8.5), (9.0, 12.0)), "pick")
     yard.run(20.0)
     assert heap.log == [(9.5, 1.0)]
     assert yard.stretches() == [("many", 0, 0, 8.0, 9.5, 1.0, 0.0)]
 
 
 def test_a_task_in_hand_goes_before_a_heap_and_a_heap_before_a_later_duty() -> None:
-    yard, heap = with_heap(0.0, daily(), "pick", "open")
+    yard, heap = with_heap([], daily(), "pick", "open")
     yard.asks(15.0, "a", "open", 2.0)
     yard.asks(20.0, "b", "open", 1.0)
-    yard.desk.at(20.0, lambda: setattr(heap, "hours", 1.0))
+    yard.desk.at(20.0, lambda: heap.heap.append(1.0))
     assert yard.run() == [(33.0, "a open done"), (35.0, "b open done")]
     assert heap.log == [(34.0, 1.0)]
-
-
-def test_a_duty_says_whether_somebody_could_be_sent_to_it() -> None:
-    duty = Duty("open", 0)
-    assert not duty.waiting()
-    duty.pool = Heap(Desk(), 1.0)
-    assert duty.waiting()
 
 
 def test_nobody_can_be_asked_for_a_duty_there_is_not() -> None:

@@ -19,7 +19,7 @@ from farmsim.model import blocks
 from farmsim.model.calendar import DAY, WEEK, ticks
 from farmsim.model.hours import NEVER, call_from
 from farmsim.model.lot import Lot, Memory, Traveller
-from farmsim.model.places import Need, thousandths
+from farmsim.model.places import WHOLE, Need, thousandths
 from farmsim.model.rota import WEEKDAYS
 from farmsim.model.site import Site
 from farmsim.model.steps import stage
@@ -40,7 +40,7 @@ def be_ripe(site: Site, lot: Lot) -> None:
 def wait_to_be_called(site: Site, lot: Lot) -> Event | None:
     if site.farm.rules.call_in == "push":
         return None
-    need = Need("booked", site.booked_for[lot.strain], thousandths(lot.blocks))
+    need = Need("booked", site.booked_for[lot.strain], lot.blocks * WHOLE)
     return site.places.ask(lot, need, gate=partial(_may_be_called, site, lot), group=lot.strain)
 
 
@@ -76,14 +76,18 @@ def _work_out_call(site: Site, lot: Lot, now: float) -> float:
 
 def day(site: Site) -> None:
     """Each midnight: lots whose hold on the rack is over go to the cold, or pin in the bag; the hopeless are thrown out."""
-    ripe = [lot for lots in site.ripe.lots.values() for lot in lots]
-    for lot in sorted(ripe, key=attrgetter("ripe_at", "started", "key")):
+    now = site.desk.now
+    late: list[Lot] = []
+    for strain, lots in site.ripe.lots.items():
+        last_day = site.strains[strain].holds_ripe.on_the_rack - DAY
+        late += [lot for lot in lots if now - lot.ripe_at >= last_day]
+    for lot in sorted(late, key=attrgetter("ripe_at", "started", "key")):
         _look_after(site, lot.strain, lot)
 
 
 def _look_after(site: Site, strain: str, lot: Lot) -> None:
     holds = site.strains[strain].holds_ripe
-    if "held" not in lot.stays and "rack" in lot.stays and site.desk.now - lot.ripe_at >= holds.on_the_rack - DAY:
+    if "held" not in lot.stays and "rack" in lot.stays:
         _hold_in_the_cold(site, lot, holds.cold)
     over = blocks.overripe_days(site, lot)
     if over > 0.0 and not lot.is_overripe:

@@ -18,7 +18,7 @@ from farmsim.model import blocks
 from farmsim.model.calendar import DAY, WEEK, ticks
 from farmsim.model.fate import Fates
 from farmsim.model.lot import Load, Lot
-from farmsim.model.places import Need, thousandths
+from farmsim.model.places import WHOLE, Need
 from farmsim.model.plan import Slot
 from farmsim.model.site import Site
 from farmsim.model.steps import stage, walk
@@ -33,7 +33,7 @@ def mix_and_bag(site: Site, load: Load) -> Event | None:
 
 
 def take_sterilizer(site: Site, load: Load) -> Event | None:
-    return site.places.ask(load, Need("sterilizer", (site.sterilizer,), 1000)) if site.sterilizer else None
+    return site.places.ask(load, Need("sterilizer", (site.sterilizer,), WHOLE)) if site.sterilizer else None
 
 
 def steam(site: Site, load: Load) -> Event | None:
@@ -49,7 +49,7 @@ def be_steamed(site: Site, load: Load) -> None:
 def take_cooling(site: Site, load: Load) -> Event | None:
     if site.cooling is None:
         return None
-    return site.places.ask(load, Need("cooling", (site.cooling,), thousandths(load.blocks)))
+    return site.places.ask(load, Need("cooling", (site.cooling,), load.blocks * WHOLE))
 
 
 def leave_sterilizer(site: Site, load: Load) -> None:
@@ -65,7 +65,7 @@ def cool(site: Site, load: Load) -> Event | None:
 def go_to_the_bench(site: Site, load: Load) -> None:
     for lot in load.lots:
         if "cooling" in load.stays:
-            site.places.hand_over(load, lot, "cooling", thousandths(lot.blocks))
+            site.places.hand_over(load, lot, "cooling", lot.blocks * WHOLE)
             site.places.ready(lot, "cooling")
         site.lots[lot.key] = lot
         walk(site, lot)
@@ -82,7 +82,7 @@ LOAD = stage(
 
 
 def take_bench(site: Site, lot: Lot) -> Event | None:
-    return site.places.ask(lot, Need("clean bench", (site.clean_bench,), 1000)) if site.clean_bench else None
+    return site.places.ask(lot, Need("clean bench", (site.clean_bench,), WHOLE)) if site.clean_bench else None
 
 
 def leave_cooling(site: Site, lot: Lot) -> None:
@@ -101,7 +101,7 @@ def be_inoculated(site: Site, lot: Lot) -> None:
 
 
 def take_rack(site: Site, lot: Lot) -> Event | None:
-    return site.places.ask(lot, Need("rack", (site.racks,), thousandths(lot.blocks)))
+    return site.places.ask(lot, Need("rack", (site.racks,), lot.blocks * WHOLE))
 
 
 def be_made(site: Site, lot: Lot) -> None:

@@ -11,7 +11,7 @@ from simpy.events import Event
 
 from farmsim.model import blocks
 from farmsim.model.lot import Lot
-from farmsim.model.places import Need, thousandths
+from farmsim.model.places import WHOLE, Need
 from farmsim.model.site import Site
 from farmsim.model.steps import stage
 
@@ -19,7 +19,7 @@ from farmsim.model.steps import stage
 def wait_for_another_room(site: Site, lot: Lot) -> Event | None:
     if lot.room >= 0 or site.farm.rules.call_in == "push":
         return None
-    return site.places.ask(lot, Need("booked", site.booked_for[lot.strain], thousandths(lot.blocks)))
+    return site.places.ask(lot, Need("booked", site.booked_for[lot.strain], lot.blocks * WHOLE))
 
 
 def be_called(site: Site, lot: Lot) -> None:
@@ -30,7 +30,7 @@ def be_called(site: Site, lot: Lot) -> None:
 
 def take_bench_and_shelf(site: Site, lot: Lot) -> Event | None:
     shelves = site.shelves_for[lot.strain] if lot.room < 0 else (site.shelves[lot.room],)
-    bench, shelf = Need("bench", (site.benches,), 1000), Need("shelf", shelves, thousandths(lot.blocks))
+    bench, shelf = Need("bench", (site.benches,), WHOLE), Need("shelf", shelves, lot.blocks * WHOLE)
     return site.places.ask(lot, bench, shelf)
 
 

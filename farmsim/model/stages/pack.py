@@ -22,10 +22,7 @@ class Table:
     def __init__(self, site: Site, hand_on: Callable[[Site, Picked, int, float], None]) -> None:
         self._site = site
         self._hand_on = hand_on
-
-    def waiting(self) -> bool:
-        """Whether anything stands unpacked that nobody is packing."""
-        return bool(self._site.unpacked.waiting)
+        self.heap = site.unpacked.waiting  # what stands unpacked that nobody is packing
 
     def take(self, most_hours: float) -> Round | None:
         """The next round, cut to `most_hours`; None when nothing waits or there is no time to begin."""

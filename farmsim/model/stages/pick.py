@@ -34,10 +34,7 @@ class Beds:
 
     def __init__(self, site: Site) -> None:
         self._site = site
-
-    def waiting(self) -> bool:
-        """Whether anything is ripe that nobody is picking."""
-        return bool(self._site.crop.beds)
+        self.heap = site.crop.beds  # what is ripe that nobody is picking
 
     def take(self, most_hours: float) -> Round | None:
         """The next round, cut to `most_hours`; None when nothing is ripe or there is no time to begin."""
@@ -79,28 +76,39 @@ class Beds:
         if self._site.farm.rules.pick_first == "dearest":
             number = self._site.strain_number
             return min(beds, key=lambda bed: (number[bed[1]], beds[bed][0].age))
-        return min(beds, key=lambda bed: beds[bed][0].age)
+        ripest, age = None, (0, 0.0, "")
+        for bed, lots in beds.items():
+            if ripest is None or lots[0].age < age:
+                ripest, age = bed, lots[0].age
+        if ripest is None:
+            raise AssertionError("a round of picking where nothing is ripe")
+        return ripest
 
 
 def _pick(site: Site, grading: Grading, lot: Lot, share: float, day: int) -> tuple[float, float]:
     """Pick a share of what is ripe on a lot, write it down by lateness; returns firsts and seconds [kg]."""
+    if len(lot.ripe) > 1 or lot.ripe[0][0] > day:
+        return _pick_mornings(site, grading, lot, share, day)
+    (morning, kg), left = lot.ripe[0], 1.0 - share
+    late, firsts, seconds, culls = grading.picked(kg * share, day - morning)
+    lot.ripe = [(morning, kg * left)] if share < 1.0 else []
+    lot.look *= left
+    site.journal.picks((lot.number, lot.flush, lot.room, site.desk.now, late, firsts, seconds, culls))
+    return firsts, seconds
+
+
+def _pick_mornings(site: Site, grading: Grading, lot: Lot, share: float, day: int) -> tuple[float, float]:
+    """The same where more than one morning's mushrooms stand."""
     ripe = [each for each in lot.ripe if each[0] <= day]
     later = lot.ripe[len(ripe) :]  # ripened while the round went on
     sums: dict[int, tuple[float, float, float]] = {}
     for morning, kg in ripe:
-        missed = day - morning
-        weight = grading.weight(kg * share, missed)
-        late = missed - grading.fit if missed > grading.fit else 0
+        late, *grades = grading.picked(kg * share, day - morning)
         firsts, seconds, culls = sums.get(late, NOTHING)
-        part = grading.parts[min(missed, grading.last)]
-        sums[late] = (firsts + weight * part[0], seconds + weight * part[1], culls + weight * part[2])
+        sums[late] = (firsts + grades[0], seconds + grades[1], culls + grades[2])
     lot.ripe = [(morning, kg * (1.0 - share)) for morning, kg in ripe] + later if share < 1.0 else later
     if not later:  # else a new morning wants every block looked over again
         lot.look *= 1.0 - share
-    firsts = seconds = 0.0
-    for late in sorted(sums) if len(sums) > 1 else sums:
-        row = sums[late]
+    for late, row in sorted(sums.items()):
         site.journal.picks((lot.number, lot.flush, lot.room, site.desk.now, late, *row))
-        firsts += row[0]
-        seconds += row[1]
-    return firsts, seconds
+    return sum(row[0] for _, row in sorted(sums.items())), sum(row[1] for _, row in sorted(sums.items()))

@@ -17,7 +17,7 @@ from farmsim.model import blocks
 from farmsim.model.calendar import DAY, ticks
 from farmsim.model.hours import NEVER, next_open, soak_from
 from farmsim.model.lot import Lot
-from farmsim.model.places import Need
+from farmsim.model.places import WHOLE, Need
 from farmsim.model.site import Site
 from farmsim.model.steps import stage
 
@@ -27,7 +27,7 @@ def take_tank(site: Site, lot: Lot) -> Event | None:
     if site.tanks is None:
         opens = gate(lot.since)
         return site.desk.until(opens)
-    return site.places.ask(lot, Need("tank", (site.tanks,), 1000), gate=gate, group=lot.strain)
+    return site.places.ask(lot, Need("tank", (site.tanks,), WHOLE), gate=gate, group=lot.strain)
 
 
 def be_in_the_tank(site: Site, lot: Lot) -> None:
