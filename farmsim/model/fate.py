@@ -49,7 +49,7 @@ class Fates:
         self._until_ripe: list[float] = self._times().tolist()
         self._bad = self._bad_blocks()
         self._kg, self._morning = self._by_block()
-        self._edges, self._ripe = self._by_morning()
+        self._edges, self._mornings, self._ripe = self._by_morning()
 
     @property
     def flushes(self) -> int:
@@ -80,7 +80,8 @@ class Fates:
         """
         if top >= self._blocks_of(row):
             cell = row * len(self._strain.flushes.share) + flush
-            return self._ripe[self._edges[cell] : self._edges[cell + 1]]
+            ripe = slice(self._edges[cell], self._edges[cell + 1])
+            return list(zip(self._mornings[ripe].tolist(), self._ripe[ripe].tolist(), strict=True))
         kg = np.bincount(self._morning[row, :top, flush], weights=self._kg[row, :top, flush])
         return [(int(morning), float(kg[morning])) for morning in np.nonzero(kg > LEAST_SHARE)[0]]
 
@@ -132,7 +133,7 @@ class Fates:
             found.sort()
         return bad
 
-    def _by_block(self) -> tuple[Numbers, NDArray[np.intp]]:
+    def _by_block(self) -> tuple[Numbers, NDArray[np.uint8]]:
         """Saleable kg and ripe morning of every block and flush."""
         given, shares = self._strain.yield_, np.array(self._strain.flushes.share)
         of_lot = given.mean * draw(MeanCv(1.0, given.cv_lot), self._per_lot("yield of lot"))
@@ -142,17 +143,17 @@ class Fates:
         firsts += [self._lot_values(self._strain.next_pick, f"pick of flush {n + 1}") for n in range(1, len(shares))]
         apart = standard_normal(self._per_block("apart")) * self._strain.spread
         days = (np.stack(firsts, axis=1)[:, None, :] + apart[:, :, None]) / 24.0
-        return kg, np.clip(np.rint(days), 1, MOST_MORNINGS - 1).astype(np.intp)
+        return kg, np.clip(np.rint(days), 1, MOST_MORNINGS - 1).astype(np.uint8)
 
-    def _by_morning(self) -> tuple[list[int], Mornings]:
-        """All (morning, kg) one after the other, and where each lot's flush begins and ends in them."""
+    def _by_morning(self) -> tuple[list[int], NDArray[np.uint8], Numbers]:
+        """Where each lot's flush begins and ends in what follows; all mornings one after the other, and their kg."""
         lots, _, flushes = self._kg.shape
         cell = np.arange(lots)[:, None, None] * flushes + np.arange(flushes)
         flat = (cell * MOST_MORNINGS + self._morning).ravel()
-        kg = np.bincount(flat, weights=self._kg.ravel(), minlength=lots * flushes * MOST_MORNINGS)
+        kg: Numbers = np.bincount(flat, weights=self._kg.ravel(), minlength=lots * flushes * MOST_MORNINGS)
         at = np.nonzero(kg > LEAST_SHARE)[0]
         edges = np.searchsorted(at, np.arange(lots * flushes + 1) * MOST_MORNINGS)
-        return edges.tolist(), list(zip((at % MOST_MORNINGS).tolist(), kg[at].tolist(), strict=True))
+        return edges.tolist(), (at % MOST_MORNINGS).astype(np.uint8), kg[at]
 
 
 def _whole_ticks(hours: Numbers) -> Numbers:

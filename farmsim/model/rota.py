@@ -21,6 +21,7 @@ class CrewRota:
         self._luck = luck
         self._absent: dict[int, list[float]] = {}
         self._planned: dict[tuple[int, int], Shift | None] = {}
+        self._on: dict[int, Shift | None] = {}
 
     def following(self, when: float) -> Shift | None:
         """The first shift with anybody there that ends after `when`; None when there is none for three weeks."""
@@ -32,11 +33,14 @@ class CrewRota:
 
     def on(self, day: int) -> Shift | None:
         """The shift that begins on `day`, with those who came."""
-        crew = self._in_force(day * DAY)
-        if crew is None:
-            return None
-        people = tuple(p for p in self._due(crew, day) if not self._is_absent(crew, p, day))
-        return _shift_of(crew, day, people)
+        if day not in self._on:
+            crew = self._in_force(day * DAY)
+            if crew is None:
+                self._on[day] = None
+            else:
+                people = tuple(p for p in self._due(crew, day) if not self._is_absent(crew, p, day))
+                self._on[day] = _shift_of(crew, day, people)
+        return self._on[day]
 
     def planned(self, day: int, known_at: float) -> Shift | None:
         """The shift that begins on `day` as the rota in force at `known_at` says, nobody absent."""

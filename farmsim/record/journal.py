@@ -23,6 +23,7 @@ from farmsim.record.columns import LOTS, TABLES, Layout
 Array: TypeAlias = npt.NDArray[np.generic]
 Struct: TypeAlias = npt.NDArray[np.void]
 Row: TypeAlias = tuple[float, ...]
+ROWS_WORTH_PRESSING = 2000
 Lot: TypeAlias = tuple[str, int, int, float, int, float, float, str]
 
 
@@ -85,17 +86,20 @@ class Journal:
         self._lots.append(row)
         return len(self._lots) - 1
 
-    def fold(self) -> None:
-        """Press the fresh rows into columns. Called about once a simulated week it keeps memory small, nothing else."""
+    def fold(self, least: int = ROWS_WORTH_PRESSING) -> None:
+        """Press fresh rows into columns. Called about once a simulated week it keeps memory small, nothing else.
+
+        least: tables with fewer fresh rows are left for later [rows]
+        """
         for layout in TABLES:
             fresh = self._fresh.get(layout.name)
-            if fresh:
+            if fresh and len(fresh) >= least:
                 self._folded[layout.name].append(_pressed(layout, fresh))
                 fresh.clear()
 
     def columns(self) -> dict[str, dict[str, Array]]:
         """Every table as columns, in the order written; the journal is empty afterwards."""
-        self.fold()
+        self.fold(least=1)
         tables = {LOTS.name: _columns_of_lots(self._lots)}
         self._lots.clear()
         for layout in TABLES:
