@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from farmsim.model.lot import Lot
-from farmsim.model.places import WHOLE, thousandths
+from farmsim.model.place import WHOLE, thousandths
 from farmsim.model.site import Site
 from farmsim.record.columns import WHATS
 

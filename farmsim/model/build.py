@@ -13,7 +13,8 @@ from farmsim.model.desk import Desk
 from farmsim.model.fate import Fates
 from farmsim.model.heaps import Ripe, Unpacked
 from farmsim.model.luck import Luck
-from farmsim.model.places import Moves, Place, Places
+from farmsim.model.place import Moves, Place
+from farmsim.model.places import Places
 from farmsim.model.plan import Slot, week_of
 from farmsim.model.resettle import resettle
 from farmsim.model.rota import CrewRota

@@ -150,7 +150,7 @@ class Fates:
         lots, _, flushes = self._kg.shape
         cell = np.arange(lots)[:, None, None] * flushes + np.arange(flushes)
         flat = (cell * MOST_MORNINGS + self._morning).ravel()
-        kg: Numbers = np.bincount(flat, weights=self._kg.ravel(), minlength=lots * flushes * MOST_MORNINGS)
+        kg = np.bincount(flat, weights=self._kg.ravel(), minlength=lots * flushes * MOST_MORNINGS).astype(np.float64)
         at = np.nonzero(kg > LEAST_SHARE)[0]
         edges = np.searchsorted(at, np.arange(lots * flushes + 1) * MOST_MORNINGS)
         return edges.tolist(), (at % MOST_MORNINGS).astype(np.uint8), kg[at]

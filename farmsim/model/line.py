@@ -36,7 +36,8 @@ from farmsim.model.line_pieces import Door, Figures, LineLog, LineLot, Way
 from farmsim.model.line_plan import OUT, Arrivals, Crew, Line, Stage, check
 from farmsim.model.line_seen import INSIDE, NAN, SPOILED, TURNED_AWAY, WENT_OUT, LotBook, Seen, Visit, visits_of
 from farmsim.model.luck import Luck
-from farmsim.model.places import Need, Places, Request
+from farmsim.model.place import Need, Request
+from farmsim.model.places import Places
 from farmsim.record.columns import ROOM_ENOUGH
 
 __all__ = ["OUT", "Arrivals", "Crew", "Line", "Seen", "Stage", "run"]

@@ -10,7 +10,8 @@ from farmsim.model.line_plan import OUT, Line, Stage, Times
 from farmsim.model.line_seen import Visit
 from farmsim.model.lot import Traveller
 from farmsim.model.luck import Chances, Luck, Spread, Stream
-from farmsim.model.places import Places, Request
+from farmsim.model.place import Request
+from farmsim.model.places import Places
 from farmsim.record.journal import Journal, Names
 from farmsim.scenario.vary import Fixed
 

@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from simpy.events import Event
 
     from farmsim.model.fate import Fates, Mornings
-    from farmsim.model.places import Request, Stay
+    from farmsim.model.place import Request, Stay
     from farmsim.model.steps import Step
     from farmsim.model.stock import Parcel
 

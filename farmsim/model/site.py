@@ -15,7 +15,8 @@ if TYPE_CHECKING:
     from farmsim.model.hours import Spans
     from farmsim.model.lot import Crates, Load, Lot, Traveller
     from farmsim.model.luck import Luck
-    from farmsim.model.places import Moves, Place, Places
+    from farmsim.model.place import Moves, Place
+    from farmsim.model.places import Places
     from farmsim.model.rota import CrewRota
     from farmsim.model.steps import Step
     from farmsim.model.stock import Key, Stock

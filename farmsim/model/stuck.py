@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from farmsim.errors import RunStuck
 from farmsim.model.lot import Traveller
-from farmsim.model.places import IN_TURN, Need, Place, Request
+from farmsim.model.place import IN_TURN, Need, Place, Request
 from farmsim.model.site import Site
 
 

@@ -11,7 +11,8 @@ from farmsim.model.calendar import Always
 from farmsim.model.crew import People
 from farmsim.model.desk import Desk
 from farmsim.model.lot import Traveller
-from farmsim.model.places import Need, Places, Request
+from farmsim.model.place import Need, Request
+from farmsim.model.places import Places
 from farmsim.record.journal import Journal, Names
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from farmsim.model.heaps import Picked, Ripe, Unpacked
 from farmsim.model.lot import Lot
-from farmsim.model.places import Place, Stay
+from farmsim.model.place import Place, Stay
 
 
 def lot(key: str, ripe_at: float, blocks: int = 8, called: bool = False) -> Lot:

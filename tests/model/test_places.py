@@ -6,7 +6,8 @@ from collections.abc import Callable
 
 from farmsim.model.desk import Desk
 from farmsim.model.lot import Memory, Traveller
-from farmsim.model.places import Gate, Need, Places, Request, thousandths
+from farmsim.model.place import Gate, Need, Request, thousandths
+from farmsim.model.places import Places
 from farmsim.record.journal import Journal, Names
 
 NEVER = float("inf")

@@ -14,7 +14,7 @@ from math import log
 from farmsim.model.calendar import ticks
 from farmsim.model.heaps import Picked
 from farmsim.model.lot import Crates
-from farmsim.model.places import Need, thousandths
+from farmsim.model.place import Need, thousandths
 from farmsim.model.site import Site
 from farmsim.model.stock import Parcel
 

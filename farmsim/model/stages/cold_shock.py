@@ -13,7 +13,7 @@ from farmsim.model import blocks
 from farmsim.model.calendar import DAY, ticks
 from farmsim.model.hours import last_open, next_open
 from farmsim.model.lot import Lot
-from farmsim.model.places import Need, thousandths
+from farmsim.model.place import Need, thousandths
 from farmsim.model.site import Site
 from farmsim.model.steps import stage
 

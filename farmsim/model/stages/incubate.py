@@ -19,7 +19,7 @@ from farmsim.model import blocks
 from farmsim.model.calendar import DAY, WEEK, ticks
 from farmsim.model.hours import NEVER, call_from
 from farmsim.model.lot import Lot, Memory, Traveller
-from farmsim.model.places import WHOLE, Need, thousandths
+from farmsim.model.place import WHOLE, Need, thousandths
 from farmsim.model.rota import WEEKDAYS
 from farmsim.model.site import Site
 from farmsim.model.steps import stage

@@ -18,7 +18,7 @@ from farmsim.model import blocks
 from farmsim.model.calendar import DAY, WEEK, ticks
 from farmsim.model.fate import Fates
 from farmsim.model.lot import Load, Lot
-from farmsim.model.places import WHOLE, Need
+from farmsim.model.place import WHOLE, Need
 from farmsim.model.plan import Slot
 from farmsim.model.site import Site
 from farmsim.model.steps import stage, walk

@@ -11,7 +11,7 @@ from simpy.events import Event
 
 from farmsim.model import blocks
 from farmsim.model.lot import Lot
-from farmsim.model.places import WHOLE, Need
+from farmsim.model.place import WHOLE, Need
 from farmsim.model.site import Site
 from farmsim.model.steps import stage
 

@@ -17,7 +17,7 @@ from farmsim.model import blocks
 from farmsim.model.calendar import DAY, ticks
 from farmsim.model.hours import NEVER, next_open, soak_from
 from farmsim.model.lot import Lot
-from farmsim.model.places import WHOLE, Need
+from farmsim.model.place import WHOLE, Need
 from farmsim.model.site import Site
 from farmsim.model.steps import stage
 

@@ -1,0 +1,150 @@
+"""One counted place: what it holds, who stands there, who waits for it and in which order."""
+
+from __future__ import annotations
+
+from bisect import insort
+from collections.abc import Callable, Iterator
+from operator import attrgetter
+from typing import NamedTuple
+
+from simpy.events import Event
+
+from farmsim.model.desk import Desk
+from farmsim.model.lot import Traveller
+
+NAN = float("nan")
+Gate = Callable[[float], float]
+IN_TURN = attrgetter("turn")
+INDEX = attrgetter("index")
+NEVER = float("inf")
+SHUT = 1 << 60  # more than any place holds
+WHOLE = 1000
+"""Thousandths in one place."""
+
+
+def thousandths(count: float) -> int:
+    """A count of places in whole thousandths."""
+    return round(count * WHOLE)
+
+
+class Queue:
+    """Who waits for a place: one line for each group that is held by the same rule, in turn within the line."""
+
+    __slots__ = ("lines",)
+
+    def __init__(self) -> None:
+        self.lines: dict[str, list[Request]] = {}  # by group; no line is empty
+
+    def __bool__(self) -> bool:
+        return bool(self.lines)
+
+    def __len__(self) -> int:
+        return sum(len(line) for line in self.lines.values())
+
+    def __iter__(self) -> Iterator[Request]:
+        return iter(sorted((request for line in self.lines.values() for request in line), key=IN_TURN))
+
+    def add(self, request: Request) -> None:
+        """Stand in line."""
+        line = self.lines.get(request.group)
+        if line is None:
+            self.lines[request.group] = [request]
+        else:
+            insort(line, request, key=IN_TURN)
+
+    def remove(self, request: Request) -> None:
+        """Step out of the line."""
+        line = self.lines[request.group]
+        if len(line) == 1:
+            del self.lines[request.group]
+        else:
+            line.remove(request)
+
+    def heads(self) -> list[Request]:
+        """The first of every line, in turn."""
+        heads = [line[0] for line in self.lines.values()]
+        if len(heads) > 1:
+            heads.sort(key=IN_TURN)
+        return heads
+
+
+class Moves:
+    """How often anybody has come to or left some places: while it is the same, who is there is the same."""
+
+    __slots__ = ("count",)
+
+    def __init__(self) -> None:
+        self.count = 0
+
+
+class Place:
+    """One kind of counted place, such as the racks, or the shelves of one room."""
+
+    __slots__ = ("_closed", "holds", "index", "moves", "name", "queue", "room", "used")
+
+    def __init__(self, name: str, index: int, holds: int, moves: Moves | None = None) -> None:
+        self.name = name
+        self.moves = moves or Moves()
+        self.index = index  # position in the farm's list of places; further on is served first
+        self.holds = holds
+        self.used = 0
+        self.room = holds  # free places, in thousandths; below zero while the place is closed
+        self.queue = Queue()
+        self._closed = False
+
+    @property
+    def closed(self) -> bool:
+        """Whether the place takes nothing in."""
+        return self._closed
+
+    @closed.setter
+    def closed(self, closed: bool) -> None:
+        self._closed = closed
+        self.room = self.holds - self.used - (SHUT if closed else 0)
+
+    def resize(self, holds: int) -> None:
+        """It has another size from now on."""
+        self.room += holds - self.holds
+        self.holds = holds
+
+    def __repr__(self) -> str:
+        return f"<{self.name}: {self.used / 1000:g} of {self.holds / 1000:g} used, {len(self.queue)} waiting>"
+
+
+class Need(NamedTuple):
+    """`amount` thousandths in one of `places`, held under the name `purpose`."""
+
+    purpose: str
+    places: tuple[Place, ...]
+    amount: int
+
+
+class Stay:
+    """A lot's hold on a place, from `came` until it leaves; `ready` is when it had no more to do there."""
+
+    __slots__ = ("amount", "asked", "came", "place", "ready")
+
+    def __init__(self, place: Place, amount: int, asked: float, came: float) -> None:
+        self.place = place
+        self.amount = amount
+        self.asked = asked
+        self.came = came
+        self.ready = NAN
+
+
+class Request(Event):
+    """A lot's wish for places. It is an event: it happens when the places are granted, or when the wish is given up."""
+
+    def __init__(
+        self, desk: Desk, lot: Traveller, needs: tuple[Need, ...], asked: float, gate: Gate | None, group: str
+    ) -> None:
+        self.env = desk  # as SimPy's own time-outs do, without a call
+        self.callbacks = []
+        self.group = group
+        self.lot = lot
+        self.needs = needs
+        self.is_simple = len(needs) == 1 and len(needs[0].places) == 1  # one place, no choice
+        self.least = needs[0].amount if self.is_simple else min(need.amount for need in needs)
+        self.asked = asked
+        self.gate = gate
+        self.turn = lot.turn(asked)
