@@ -21,13 +21,15 @@ from typing import NamedTuple, Protocol
 
 from simpy.events import Event
 
-from farmsim.model.calendar import FOREVER, WEEK, Rota, Shift, Stretch, ticks
+from farmsim.model.calendar import FOREVER, WEEK, Rota, Shift, ticks
 from farmsim.model.desk import Desk
 from farmsim.model.lot import Traveller
 from farmsim.record.journal import Journal
 
 IN_TURN = attrgetter("turn")
 MANY_LOTS = -1
+Row = tuple[int, int, int, int, int, float, float, float, float, float]
+"""A row of the journal's tasks."""
 WORTH_BEGINNING = 1.0 / 60.0
 """Nobody begins a round with less than a minute left [h]."""
 
@@ -151,10 +153,10 @@ class Crew:
         self.open_until = next((end for begin, end in self.shift.pieces if begin <= now < end), now)
         return True
 
-    def stretch(self, now: float, hours: float) -> Stretch:
-        """What becomes of `hours` of work that begin now, while it is working time."""
+    def stretch(self, now: float, hours: float) -> tuple[float, float, float, float]:
+        """What becomes of `hours` of work that begin now, while it is working time: a `Stretch`."""
         if self.open_until - now >= hours:
-            return Stretch(now + hours, hours, 0.0, 0.0)
+            return (now + hours, hours, 0.0, 0.0)
         return _shift(self).finish(now, hours)
 
     def release(self, person: int) -> None:
@@ -263,34 +265,32 @@ class People:
         """Send the crew's first free person to the first task, unless it may only be begun if it fits, and does not."""
         now = self.desk.now
         task = queue[0]
-        stretch = crew.stretch(now, task.left)
-        if stretch.left and duty.name in crew.begun_if_fits and not task.in_hand:
+        end, worked, left, overtime = crew.stretch(now, task.left)
+        if left and duty.name in crew.begun_if_fits and not task.in_hand:
             return False
         del queue[0]
         if queue is duty.in_hand:
             self._in_hand -= 1
         person = crew.free.pop(0)
         crew.busy.add(person)
-        task.left = stretch.left
-        if stretch.left:
-            self.desk.at(stretch.end, partial(self._bell, crew, person, task, now, stretch))
+        lot, task.left = task.lot, left
+        row = (crew.index, person, duty.index, lot.number, lot.flush, task.asked, now, end, worked, overtime)
+        if left:
+            self.desk.at(end, partial(self._bell, crew, person, task, row))
         else:
-            task.callbacks.insert(0, partial(self._over, crew, person, task, now, stretch))
-            self.desk.happen(task, stretch.end)
+            task.callbacks.insert(0, partial(self._over, crew, person, row))
+            self.desk.happen(task, end)
         return True
 
-    def _over(self, crew: Crew, person: int, task: Task, began: float, stretch: Stretch, _: object = None) -> None:
-        lot, (end, worked, _, overtime) = task.lot, stretch
-        row = (
-            crew.index, person, task.duty.index, lot.number, lot.flush, task.asked, began, end, worked, overtime,
-        )  # fmt: skip
+    def _over(self, crew: Crew, person: int, row: Row, _: object = None) -> None:
+        """The person has nothing in hand any more; what was done is written down."""
         self.journal.tasks(row)
         crew.release(person)
         self.stale = self.desk.stale = True
 
-    def _bell(self, crew: Crew, person: int, task: Task, began: float, stretch: Stretch) -> None:
+    def _bell(self, crew: Crew, person: int, task: Task, row: Row) -> None:
         """The shift is over: the rest of the task goes to the front."""
-        self._over(crew, person, task, began, stretch)
+        self._over(crew, person, row)
         task.in_hand = True
         self._in_hand += 1
         insort(task.duty.in_hand, task, key=IN_TURN)
@@ -302,21 +302,14 @@ class People:
             return False
         person = crew.free.pop(0)
         crew.busy.add(person)
-        stretch = crew.stretch(now, round_.hours)
-        self.desk.at(stretch.end, partial(self._round_over, crew, person, duty, pool, round_, now, stretch))
+        end, worked, _, overtime = crew.stretch(now, round_.hours)
+        row = (crew.index, person, duty.index, MANY_LOTS, 0, round_.asked, now, end, worked, overtime)
+        self.desk.at(end, partial(self._round_over, crew, person, pool, round_, row))
         return True
 
-    def _round_over(
-        self, crew: Crew, person: int, duty: Duty, pool: Pool, round_: Round, began: float, stretch: Stretch
-    ) -> None:
-        end, worked, _, overtime = stretch
-        row = (
-            crew.index, person, duty.index, MANY_LOTS, 0, round_.asked, began, end, worked, overtime,
-        )  # fmt: skip
-        self.journal.tasks(row)
+    def _round_over(self, crew: Crew, person: int, pool: Pool, round_: Round, row: Row) -> None:
         pool.done(round_)
-        crew.release(person)
-        self.stale = self.desk.stale = True
+        self._over(crew, person, row)
 
 
 def _shift(crew: Crew) -> Shift:

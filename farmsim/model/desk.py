@@ -68,27 +68,44 @@ class Desk(simpy.Environment):
         due = self._due
         return not self._next and (not due or due[0][0] > self.now)
 
+    def run(self, until: float | Event | None = None) -> Any:
+        """Let things happen up to an hour, which is not looked at any more; or as SimPy does."""
+        if until is None or isinstance(until, Event):
+            return super().run(until)
+        if until <= self.now:
+            raise ValueError(f"it is {self.now} h already: the farm cannot be run until {until} h")
+        self._go(float(until))
+        return None
+
     def step(self) -> None:
         """Let the next thing happen; before the clock moves, settle until nothing moves."""
+        self._go(None)
+
+    def _go(self, until: float | None) -> None:
+        """Let things happen until an hour; only the next one when no hour is given."""
         due, follows = self._due, self._next
         while True:
             if due and due[0][0] <= self.now:
                 thing = heappop(due)[3]
-                break
-            if follows:
+            elif follows:
                 thing = follows.popleft()
-                break
-            if not self.stale:
-                if not due:
-                    raise EmptySchedule
+            elif self.stale:
+                self._settle()
+                continue
+            elif until is not None and (not due or due[0][0] >= until):
+                self.now = self._now = until
+                return
+            elif not due:
+                raise EmptySchedule
+            else:
                 self.now, _, _, thing = heappop(due)
                 self._now = self.now
-                break
-            self._settle()
-        if isinstance(thing, Bell):
-            thing.call()
-        else:
-            _happen(thing)
+            if isinstance(thing, Bell):
+                thing.call()
+            else:
+                _happen(thing)
+            if until is None:
+                return
 
     def _settle(self) -> None:
         """Let the parts settle in turn, as far as nothing happens at once and no part before has to look again."""

@@ -28,13 +28,14 @@ def week(site: Site, monday: int) -> None:
     """Set the week's rounds."""
     for customer in site.farm.customer:
         number = site.customer_number[customer.name]
+        of_week = _orders(site, customer, monday)
         for weekday, name in enumerate(WEEKDAYS):
             if name in customer.days:
                 due = ticks(monday * WEEK + weekday * DAY + customer.leave_by)
                 if customer.kind == "outlet":
                     site.desk.at(due, partial(_outlet_due, site, customer, number))
                 else:
-                    orders = _orders(site, customer, monday, weekday)
+                    orders = {strain: amounts[weekday] for strain, amounts in of_week.items()}
                     site.desk.at(due, partial(_orders_due, site, customer, number, orders))
 
 
@@ -51,14 +52,14 @@ def throw_out(site: Site) -> None:
             _gone(site, parcel, parcel.kg, strain, grade, PAST_DATE, NOBODY)
 
 
-def _orders(site: Site, customer: Customer, monday: int, weekday: int) -> dict[str, float]:
-    """What the customer wants on one day, by strain [kg]."""
-    orders: dict[str, float] = {}
+def _orders(site: Site, customer: Customer, monday: int) -> dict[str, list[float]]:
+    """What the customer wants in a week, by strain and weekday [kg]."""
+    orders: dict[str, list[float]] = {}
     if isinstance(customer.takes, str):
         return orders
     for strain, usual in customer.takes.items():
         u = site.luck.uniforms("order", f"{customer.name}, {strain}", monday, 7)
-        orders[strain] = usual * float(draw(MeanCv(1.0, customer.varies), u)[weekday])
+        orders[strain] = (usual * draw(MeanCv(1.0, customer.varies), u)).tolist()
     return orders
 
 

@@ -31,19 +31,22 @@ def orders_between(site: Site, customer: BlockCustomer, begin: float, end: float
     """The customer's orders due from `begin` up to `end`: (due [h], blocks by strain)."""
     found = []
     for week_number in range(int(begin // WEEK) - 1, int(end // WEEK) + 1):
+        of_week: dict[str, list[float]] | None = None
         for weekday, name in enumerate(WEEKDAYS):
             due = ticks(week_number * WEEK + weekday * DAY + customer.leave_by)
             if name in customer.days and begin <= due < end:
-                found.append((due, _wanted(site, customer, week_number, weekday)))
+                of_week = of_week or _orders(site, customer, week_number)
+                found.append((due, {strain: round(blocks[weekday]) for strain, blocks in of_week.items()}))
     return found
 
 
-def _wanted(site: Site, customer: BlockCustomer, week_number: int, weekday: int) -> dict[str, int]:
-    wanted = {}
+def _orders(site: Site, customer: BlockCustomer, week_number: int) -> dict[str, list[float]]:
+    """What the customer wants in a week, by strain and weekday [blocks]."""
+    orders = {}
     for strain, a_week in customer.takes.items():
         u = site.luck.uniforms("block order", f"{customer.name}, {strain}", week_number, 7)
-        wanted[strain] = round(a_week / len(customer.days) * float(draw(MeanCv(1.0, customer.varies), u)[weekday]))
-    return wanted
+        orders[strain] = (a_week / len(customer.days) * draw(MeanCv(1.0, customer.varies), u)).tolist()
+    return orders
 
 
 def promise(site: Site, customer: BlockCustomer, due: float, orders: dict[str, int]) -> None:
