@@ -1,6 +1,6 @@
 """People: crews with shifts and duties, the tasks that wait for them, and who is sent where.
 
-`yield people.do(lot, duty, hours)` is one event. A task takes one person and runs to its end or to the end of the
+`people.do(lot, duty, hours)` is one wait. A task takes one person and runs to its end or to the end of the
 shift; the rest goes to the front. Who is sent, at the end of every instant:
 
 1. tasks in hand from an earlier shift;
@@ -19,10 +19,8 @@ from functools import partial
 from operator import attrgetter
 from typing import NamedTuple, Protocol
 
-from simpy.events import Event
-
 from farmsim.model.calendar import FOREVER, WEEK, Rota, Shift, ticks
-from farmsim.model.desk import Desk
+from farmsim.model.desk import Desk, Wait, nothing
 from farmsim.model.lot import Traveller
 from farmsim.record.journal import Journal
 
@@ -34,12 +32,13 @@ WORTH_BEGINNING = 1.0 / 60.0
 """Nobody begins a round with less than a minute left [h]."""
 
 
-class Task(Event):
-    """Work for one person on one lot. It is an event: it happens when the work is done."""
+class Task(Wait):
+    """Work for one person on one lot. It happens when the work is done."""
 
-    def __init__(self, desk: Desk, lot: Traveller, duty: Duty, hours: float, asked: float) -> None:
-        self.env = desk  # as SimPy's own time-outs do, without a call
-        self.callbacks = []
+    __slots__ = ("asked", "duty", "in_hand", "left", "lot", "turn")
+
+    def __init__(self, lot: Traveller, duty: Duty, hours: float, asked: float) -> None:
+        self.then = nothing
         self.lot = lot
         self.duty = duty
         self.left = hours
@@ -207,14 +206,14 @@ class People:
         self._turns = [(self.crews[index], duty) for _, index, duty in ranked]
 
     def do(self, lot: Traveller, duty: str, hours: float) -> Task:
-        """Ask for one person for `hours` of work on `lot`; the event happens when it is done."""
+        """Ask for one person for `hours` of work on `lot`; it happens when the work is done."""
         memory = lot.memory
         if memory is None:
-            task = Task(self.desk, lot, self.duty[duty], ticks(hours), self.desk.now)
+            task = Task(lot, self.duty[duty], ticks(hours), self.desk.now)
             insort(task.duty.queue, task, key=IN_TURN)
         else:
             lot.memory = None
-            task = Task(self.desk, lot, self.duty[duty], memory.left, memory.asked)
+            task = Task(lot, self.duty[duty], memory.left, memory.asked)
             task.in_hand = memory.in_hand
             self._in_hand += memory.in_hand
             insort(task.duty.in_hand if memory.in_hand else task.duty.queue, task, key=IN_TURN)
@@ -278,11 +277,14 @@ class People:
         if left:
             self.desk.at(end, partial(self._bell, crew, person, task, row))
         else:
-            task.callbacks.insert(0, partial(self._over, crew, person, row))
-            self.desk.happen(task, end)
+            self.desk.at(end, partial(self._done, crew, person, task, row))
         return True
 
-    def _over(self, crew: Crew, person: int, row: Row, _: object = None) -> None:
+    def _done(self, crew: Crew, person: int, task: Task, row: Row) -> None:
+        self._over(crew, person, row)
+        task.then()
+
+    def _over(self, crew: Crew, person: int, row: Row) -> None:
         """The person has nothing in hand any more; what was done is written down."""
         self.journal.tasks(row)
         crew.release(person)

@@ -9,10 +9,8 @@ from __future__ import annotations
 from bisect import insort
 from operator import attrgetter
 
-from simpy.events import Event
-
 from farmsim.model.calendar import DAY
-from farmsim.model.desk import Desk
+from farmsim.model.desk import Desk, Wait
 from farmsim.model.lot import Lot
 from farmsim.scenario.strain import Strain
 
@@ -89,11 +87,11 @@ class Crop:
         """When the last of the flush should be ripe [h]."""
         return (lot.shelved + (lot.crop[-1][0] if lot.crop else 0)) * DAY
 
-    def flush_over(self, lot: Lot) -> Event | None:
-        """An event for the moment at which the last of the lot's flush is picked; None when there is nothing to pick."""
+    def flush_over(self, lot: Lot) -> Wait | None:
+        """The moment at which the last of the lot's flush is picked; None when there is nothing to pick."""
         if not lot.mornings and not lot.ripe:
             return None
-        lot.flush_over = self._desk.event()
+        lot.flush_over = Wait()
         return lot.flush_over
 
     def dawn(self) -> None:

@@ -15,6 +15,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable
+from functools import partial
 from heapq import heappop, heappush
 from typing import Any, Protocol
 
@@ -31,13 +32,17 @@ class Part(Protocol):
     def settle(self) -> None: ...
 
 
-class Bell:
-    """A call that is due at an hour."""
+def nothing() -> None:
+    """What a wait leads to while nobody waits."""
 
-    __slots__ = ("call",)
 
-    def __init__(self, call: Callable[[], None]) -> None:
-        self.call = call
+class Wait:
+    """Something that is going to happen, and what follows then. One at a time waits for it."""
+
+    __slots__ = ("then",)
+
+    def __init__(self, then: Callable[[], None] = nothing) -> None:
+        self.then = then
 
 
 class Desk(simpy.Environment):
@@ -48,7 +53,7 @@ class Desk(simpy.Environment):
     def __init__(self, start: float = 0.0) -> None:
         super().__init__(start)
         self.now = start
-        self._due: list[tuple[float, int, int, Any]] = self._queue  # type: ignore[assignment]  # bells stand there too
+        self._due: list[tuple[float, int, int, Any]] = self._queue  # type: ignore[assignment]  # waits stand there too
         self._next: deque[Any] = deque()  # what follows in this instant
         self._parts: list[Part] = []
         self.stale = False  # a part has something to settle
@@ -100,8 +105,8 @@ class Desk(simpy.Environment):
             else:
                 self.now, _, _, thing = heappop(due)
                 self._now = self.now
-            if isinstance(thing, Bell):
-                thing.call()
+            if isinstance(thing, Wait):
+                thing.then()
             else:
                 _happen(thing)
             if until is None:
@@ -118,31 +123,34 @@ class Desk(simpy.Environment):
                     self.stale = True
                     return
 
-    def until(self, when: float) -> Event | None:
+    def until(self, when: float) -> Wait | None:
         """Wait until `when`; None when that is not in the future, so that there is nothing to wait for."""
         if when <= self.now:
             return None
-        event = Event(self)
-        self.happen(event, when)
-        return event
+        wait = Wait()
+        heappush(self._due, (when, NORMAL, next(self._eid), wait))
+        return wait
 
-    def happen(self, event: Event, when: float | None = None) -> None:
-        """Let `event` happen at `when`, which is known now; in this instant if no hour is given."""
-        event._ok = True
-        event._value = None
+    def happen(self, wait: Wait, when: float | None = None) -> None:
+        """Let `wait` happen at `when`, which is known now; in this instant if no hour is given."""
         if when is None or when <= self.now:
-            self._next.append(event)
+            self._next.append(wait)
         else:
-            heappush(self._due, (when, NORMAL, next(self._eid), event))
+            heappush(self._due, (when, NORMAL, next(self._eid), wait))
 
     def at(self, when: float, call: Callable[[], None]) -> None:
         """Ring a bell: `call` happens at `when`, which may not lie in the past."""
-        if when > self.now:
-            heappush(self._due, (when, NORMAL, next(self._eid), Bell(call)))
-        elif when == self.now:
-            self._next.append(Bell(call))
-        else:
+        if when < self.now:
             raise ValueError(f"a bell at {when} h cannot ring: it is {self.now} h already")
+        self.happen(Wait(call), when)
+
+    def as_event(self, wait: Wait) -> Event:
+        """The same for a SimPy process, which waits for events."""
+        event = Event(self)
+        event._ok = True
+        event._value = None
+        wait.then = partial(_happen, event)
+        return event
 
 
 def _happen(event: Event) -> None:

@@ -243,7 +243,7 @@ class _Floor:
         if request is not None:
             if TURN_AWAY in (spot.stage.full, self.line.full if first else ""):
                 self.door.watch(request)
-            yield request
+            yield self.desk.as_event(request)
             if needs[0].purpose not in lot.stays:
                 return False
         if first and self.line.arrivals[lot.arrivals].saturated:
@@ -261,7 +261,7 @@ class _Floor:
         if request is not None:
             if spot.stage.spoils is not None:
                 self.desk.at(self.desk.now + ticks(spot.stage.spoils), lambda: self._spoil(request))
-            yield request
+            yield self.desk.as_event(request)
         return spot.standing[lot.flush % 2].purpose in lot.stays
 
     def _spoil(self, request: Request) -> None:
@@ -271,7 +271,7 @@ class _Floor:
     def _work(self, visit: Visit, lot: LineLot, spot: _Spot, hours: float) -> Steps[None]:
         if spot.by_people:
             self.log.in_work[lot.number] = visit
-            yield self.people.do(lot, spot.stage.name, hours)
+            yield self.desk.as_event(self.people.do(lot, spot.stage.name, hours))
             del self.log.in_work[lot.number]
             return
         visit.started = self.desk.now

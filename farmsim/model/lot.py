@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from simpy.events import Event
-
+    from farmsim.model.desk import Wait
     from farmsim.model.fate import Fates, Mornings
     from farmsim.model.place import Request, Stay
     from farmsim.model.steps import Step
@@ -66,7 +65,7 @@ class Walker(Traveller):
         self.at = 0
         self.since = started
         self.gone = False  # sold or lost whole: it goes no further
-        self.go_on: Callable[[Event], None] | None = None  # takes the next step when what it waits for has happened
+        self.go_on: Callable[[], None] | None = None  # takes the next step when what it waits for has happened
 
 
 class Load(Walker):
@@ -155,4 +154,4 @@ class Lot(Walker):
         self.in_round = False  # somebody is picking it
         self.mornings = 0  # mornings of this flush that have not come yet
         self.look = 0.0  # share of its blocks not looked over since something ripened
-        self.flush_over: Event | None = None
+        self.flush_over: Wait | None = None

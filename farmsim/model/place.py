@@ -7,9 +7,7 @@ from collections.abc import Callable, Iterator
 from operator import attrgetter
 from typing import NamedTuple
 
-from simpy.events import Event
-
-from farmsim.model.desk import Desk
+from farmsim.model.desk import Wait, nothing
 from farmsim.model.lot import Traveller
 
 NAN = float("nan")
@@ -132,14 +130,13 @@ class Stay:
         self.ready = NAN
 
 
-class Request(Event):
-    """A lot's wish for places. It is an event: it happens when the places are granted, or when the wish is given up."""
+class Request(Wait):
+    """A lot's wish for places. It happens when the places are granted, or when the wish is given up."""
 
-    def __init__(
-        self, desk: Desk, lot: Traveller, needs: tuple[Need, ...], asked: float, gate: Gate | None, group: str
-    ) -> None:
-        self.env = desk  # as SimPy's own time-outs do, without a call
-        self.callbacks = []
+    __slots__ = ("asked", "gate", "group", "is_simple", "least", "lot", "needs", "turn")
+
+    def __init__(self, lot: Traveller, needs: tuple[Need, ...], asked: float, gate: Gate | None, group: str) -> None:
+        self.then = nothing
         self.group = group
         self.lot = lot
         self.needs = needs

@@ -49,7 +49,7 @@ class Places:
     # --- asking and leaving -------------------------------------------------------------------------------------
 
     def ask(self, lot: Traveller, *needs: Need, gate: Gate | None = None, group: str = "") -> Request | None:
-        """Ask for all of `needs` at once. None when they were granted on the spot; else an event to wait for.
+        """Ask for all of `needs` at once. None when they were granted on the spot; else what to wait for.
 
         On the spot only if nobody waits, nothing else is due in this instant and no place has to settle; people and
         sales settle after the places, so they need not be clear.
@@ -62,7 +62,7 @@ class Places:
             asked, lot.memory = lot.memory.asked, None
         if not self.stale and self.desk.quiet and self._on_the_spot(lot, needs, gate, asked, now):
             return None
-        request = Request(self.desk, lot, needs, asked, gate, group)
+        request = Request(lot, needs, asked, gate, group)
         lot.request = request
         for need in needs:
             for place in need.places:
@@ -133,7 +133,7 @@ class Places:
         return stay
 
     def give_up(self, lot: Traveller) -> None:
-        """The wish is over (the lot was sold or lost): out of every queue, and the event happens all the same."""
+        """The wish is over (the lot was sold or lost): out of every queue, and it happens all the same."""
         request = lot.request
         if request is None:
             return

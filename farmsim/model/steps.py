@@ -1,6 +1,6 @@
 """How a lot goes from step to step.
 
-A stage is a list of steps. A step either does something at once and returns None, or returns an event to wait for; it
+A stage is a list of steps. A step either does something at once and returns None, or returns what to wait for; it
 never does both, so that a run can begin with a lot that already waits: the step is simply taken again, with the hour at
 which the lot had come to it (`since`).
 """
@@ -11,8 +11,7 @@ from collections.abc import Callable
 from functools import partial
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from simpy.events import Event
-
+from farmsim.model.desk import Wait
 from farmsim.model.lot import FLUSH_STRIDE, Walker
 
 if TYPE_CHECKING:
@@ -24,10 +23,10 @@ class Step(NamedTuple):
 
     stage: int  # position of the stage in the farm's one list
     name: str  # such as "soak: lie overnight"
-    take: Callable[[Site, Any], Event | None]
+    take: Callable[[Site, Any], Wait | None]
 
 
-def stage(number: int, name: str, *steps: Callable[[Site, Any], Event | None]) -> tuple[Step, ...]:
+def stage(number: int, name: str, *steps: Callable[[Site, Any], Wait | None]) -> tuple[Step, ...]:
     """The steps of one stage, in order."""
     return tuple(Step(number, f"{name}: {step.__name__.replace('_', ' ')}", step) for step in steps)
 
@@ -47,14 +46,14 @@ def walk(site: Site, walker: Walker, since: float | None = None) -> None:
         if wait is not None:
             if walker.go_on is None:
                 walker.go_on = partial(_go_on, site, walker)
-            wait.callbacks.append(walker.go_on)
+            wait.then = walker.go_on
             return
         walker.at += 1
         if since is not None:
             walker.since, since = site.desk.now, None
 
 
-def _go_on(site: Site, walker: Walker, _: Event) -> None:
+def _go_on(site: Site, walker: Walker) -> None:
     walker.at += 1
     walk(site, walker)
 

@@ -56,7 +56,7 @@ class Yard:
             self.numbers[lot.number] = key
             lot.rank = rank
             task = self.people.do(lot, duty, hours)
-            task.callbacks.append(lambda _: self.log.append((self.desk.now, f"{key} {duty} done")))
+            task.then = lambda: self.log.append((self.desk.now, f"{key} {duty} done"))
 
         self.desk.at(when, ask)
         return ask

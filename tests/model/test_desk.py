@@ -162,11 +162,11 @@ class Yard:
             lot.rank = rank
             wait = self.places.ask(lot, Need(place.name, (place,), 1000))
             if wait is not None:
-                yield wait
+                yield self.desk.as_event(wait)
             if rank:
                 self.places.leave(lot, "wash")
             self.note(f"{lot.key} in {place.name}")
-            yield self.people.do(lot, place.name, hours)
+            yield self.desk.as_event(self.people.do(lot, place.name, hours))
             self.note(f"{lot.key} {place.name} done")
         self.places.leave(lot, "dry")
 
@@ -211,7 +211,7 @@ def test_two_lots_that_wait_for_one_bell_are_both_looked_at() -> None:
         lot = Traveller(key, 0.0)
         request = yard.places.ask(lot, Need("wash", (yard.wash,), 1000), gate=lambda now: max(now, opens), group="held")
         assert request is not None
-        request.callbacks.append(lambda _, key=key: yard.note(f"{key} in wash"))
+        request.then = lambda key=key: yard.note(f"{key} in wash")
     yard.lot("c", 1.0)
     assert yard.run() == [
         (1.0, "c in wash"),  # not held by the rule, so it passes those who are
@@ -271,7 +271,7 @@ def test_a_request_is_not_granted_on_the_spot_while_a_rule_holds_the_lot() -> No
     def ask() -> None:
         request = yard.places.ask(Traveller("a", 0.0), _wash(yard, 1000), gate=lambda now: 4.0)
         assert request is not None
-        request.callbacks.append(lambda _: came.append(yard.desk.now))
+        request.then = lambda: came.append(yard.desk.now)
 
     yard.desk.at(1.0, ask)
     yard.desk.run(until=5.0)
@@ -288,7 +288,7 @@ def test_of_two_lots_that_ask_in_one_instant_the_one_further_on_goes_first_which
             lot.rank = rank
             request = yard.places.ask(lot, Need("wash", (yard.wash,), 1000))
             assert request is not None
-            request.callbacks.append(lambda _: came.append(key))
+            request.then = lambda: came.append(key)
 
         return call
 

@@ -55,7 +55,7 @@ class Yard:
         if request is None:
             self._came(lot)
         else:
-            request.callbacks.append(lambda _: self._came(lot))
+            request.then = lambda: self._came(lot)
 
     def _came(self, lot: Traveller) -> None:
         where = " and ".join(f"{stay.amount / 1000:g} in {stay.place.name}" for stay in lot.stays.values())

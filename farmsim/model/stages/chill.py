@@ -9,6 +9,7 @@ half / ln 2 warm hours (the area under the curve).
 
 from __future__ import annotations
 
+from functools import partial
 from math import log
 
 from farmsim.model.calendar import ticks
@@ -39,7 +40,7 @@ def ask_for_room(site: Site, crates: Crates) -> bool:
         return False
     request = site.places.ask(crates, Need("cooler", (site.cooler,), places_for(site, crates.parcel)))
     if request is not None:
-        request.callbacks.append(lambda _: come_in(site, crates))
+        request.then = partial(come_in, site, crates)
     return request is None
 
 

@@ -6,10 +6,11 @@ is cleaned when the last lot has left it, and opens again.
 
 from __future__ import annotations
 
-from simpy.events import Event
+from functools import partial
 
 from farmsim.model import blocks
 from farmsim.model.calendar import ticks
+from farmsim.model.desk import Wait
 from farmsim.model.lot import Lot, Memory, Traveller
 from farmsim.model.site import Site
 from farmsim.model.steps import stage
@@ -19,7 +20,7 @@ from farmsim.scenario.rooms import RoomEmptied
 CLOSED, EMPTIED, CLEANED = range(len(ROOM_DAYS))
 
 
-def clear(site: Site, lot: Lot) -> Event | None:
+def clear(site: Site, lot: Lot) -> Wait | None:
     return site.people.do(lot, "clear", lot.blocks / site.strains[lot.strain].clear)
 
 
@@ -66,7 +67,7 @@ def clean(site: Site, number: int, memory: Memory) -> None:
     cleaner.rank, cleaner.memory = 8, memory
     site.cleaners[number] = cleaner
     task = site.people.do(cleaner, "clean", memory.left)
-    task.callbacks.append(lambda _: _open(site, number))
+    task.then = partial(_open, site, number)
 
 
 def _open(site: Site, number: int) -> None:

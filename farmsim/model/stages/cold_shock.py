@@ -7,10 +7,9 @@ recorded and costs yield.
 
 from __future__ import annotations
 
-from simpy.events import Event
-
 from farmsim.model import blocks
 from farmsim.model.calendar import DAY, ticks
+from farmsim.model.desk import Wait
 from farmsim.model.hours import last_open, next_open
 from farmsim.model.lot import Lot
 from farmsim.model.place import Need, thousandths
@@ -18,7 +17,7 @@ from farmsim.model.site import Site
 from farmsim.model.steps import stage
 
 
-def take_cold_places(site: Site, lot: Lot) -> Event | None:
+def take_cold_places(site: Site, lot: Lot) -> Wait | None:
     if site.cold_room is None:
         return None
     held = lot.stays.get("held")
@@ -37,7 +36,7 @@ def be_cold(site: Site, lot: Lot) -> None:
         blocks.leave_store(site, lot)
 
 
-def stand_cold(site: Site, lot: Lot) -> Event | None:
+def stand_cold(site: Site, lot: Lot) -> Wait | None:
     return site.desk.until(_ends(site, lot))
 
 

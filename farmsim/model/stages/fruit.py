@@ -10,9 +10,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import partial
 
-from simpy.events import Event
-
 from farmsim.model.calendar import ticks
+from farmsim.model.desk import Wait
 from farmsim.model.lot import Lot
 from farmsim.model.site import Site
 from farmsim.model.steps import Step, go_to, stage
@@ -28,7 +27,7 @@ def set_fruit(site: Site, lot: Lot) -> None:
         promise_shelf(site, lot)
 
 
-def be_picked(site: Site, lot: Lot) -> Event | None:
+def be_picked(site: Site, lot: Lot) -> Wait | None:
     return site.crop.flush_over(lot)
 
 
@@ -37,7 +36,7 @@ def end_of_flush(site: Site, lot: Lot) -> None:
         go_to(lot, SPENT)
 
 
-def rest(site: Site, lot: Lot) -> Event | None:
+def rest(site: Site, lot: Lot) -> Wait | None:
     return site.desk.until(ticks(lot.since + site.strains[lot.strain].flushes.rest))
 
 

@@ -13,10 +13,9 @@ from __future__ import annotations
 from functools import partial
 from operator import attrgetter
 
-from simpy.events import Event
-
 from farmsim.model import blocks
 from farmsim.model.calendar import DAY, WEEK, ticks
+from farmsim.model.desk import Wait
 from farmsim.model.hours import NEVER, call_from
 from farmsim.model.lot import Lot, Memory, Traveller
 from farmsim.model.place import WHOLE, Need, thousandths
@@ -28,7 +27,7 @@ INSPECTION = "inspection/"
 BY_START = attrgetter("started", "key")
 
 
-def colonise_and_ripen(site: Site, lot: Lot) -> Event | None:
+def colonise_and_ripen(site: Site, lot: Lot) -> Wait | None:
     return site.desk.until(lot.ripe_at)
 
 
@@ -37,7 +36,7 @@ def be_ripe(site: Site, lot: Lot) -> None:
     site.ripe.add(lot)
 
 
-def wait_to_be_called(site: Site, lot: Lot) -> Event | None:
+def wait_to_be_called(site: Site, lot: Lot) -> Wait | None:
     if site.farm.rules.call_in == "push":
         return None
     need = Need("booked", site.booked_for[lot.strain], lot.blocks * WHOLE)
@@ -151,7 +150,7 @@ def look_over(site: Site, key: str, group: list[Lot], memory: Memory) -> None:
     looker.rank, looker.memory = 3, memory
     site.inspections[looker] = group
     task = site.people.do(looker, "inspect", memory.left)
-    task.callbacks.append(lambda _: _throw_out(site, looker))
+    task.then = partial(_throw_out, site, looker)
 
 
 def _throw_out(site: Site, looker: Traveller) -> None:

@@ -12,10 +12,9 @@ from __future__ import annotations
 from functools import partial
 from itertools import groupby
 
-from simpy.events import Event
-
 from farmsim.model import blocks
 from farmsim.model.calendar import DAY, WEEK, ticks
+from farmsim.model.desk import Wait
 from farmsim.model.fate import Fates
 from farmsim.model.lot import Load, Lot
 from farmsim.model.place import WHOLE, Need
@@ -27,16 +26,16 @@ from farmsim.scenario.sales import Start
 # --- a load ---------------------------------------------------------------------------------------------------------
 
 
-def mix_and_bag(site: Site, load: Load) -> Event | None:
+def mix_and_bag(site: Site, load: Load) -> Wait | None:
     mix = site.farm.mix
     return site.people.do(load, "mix", load.blocks / mix.pace) if mix is not None else None
 
 
-def take_sterilizer(site: Site, load: Load) -> Event | None:
+def take_sterilizer(site: Site, load: Load) -> Wait | None:
     return site.places.ask(load, Need("sterilizer", (site.sterilizer,), WHOLE)) if site.sterilizer else None
 
 
-def steam(site: Site, load: Load) -> Event | None:
+def steam(site: Site, load: Load) -> Wait | None:
     sterilizer = site.farm.sterilizer
     return site.desk.until(ticks(load.since + sterilizer.cycle)) if sterilizer is not None else None
 
@@ -46,7 +45,7 @@ def be_steamed(site: Site, load: Load) -> None:
         site.places.ready(load, "sterilizer")
 
 
-def take_cooling(site: Site, load: Load) -> Event | None:
+def take_cooling(site: Site, load: Load) -> Wait | None:
     if site.cooling is None:
         return None
     return site.places.ask(load, Need("cooling", (site.cooling,), load.blocks * WHOLE))
@@ -57,7 +56,7 @@ def leave_sterilizer(site: Site, load: Load) -> None:
         site.places.leave(load, "sterilizer")
 
 
-def cool(site: Site, load: Load) -> Event | None:
+def cool(site: Site, load: Load) -> Wait | None:
     sterilizer = site.farm.sterilizer
     return site.desk.until(ticks(load.since + sterilizer.cool)) if sterilizer is not None else None
 
@@ -81,7 +80,7 @@ LOAD = stage(
 # --- a lot ----------------------------------------------------------------------------------------------------------
 
 
-def take_bench(site: Site, lot: Lot) -> Event | None:
+def take_bench(site: Site, lot: Lot) -> Wait | None:
     return site.places.ask(lot, Need("clean bench", (site.clean_bench,), WHOLE)) if site.clean_bench else None
 
 
@@ -90,7 +89,7 @@ def leave_cooling(site: Site, lot: Lot) -> None:
         site.places.leave(lot, "cooling")
 
 
-def inoculate(site: Site, lot: Lot) -> Event | None:
+def inoculate(site: Site, lot: Lot) -> Wait | None:
     bench = site.farm.clean_bench
     return site.people.do(lot, "inoculate", lot.blocks / bench.pace) if bench is not None else None
 
@@ -100,7 +99,7 @@ def be_inoculated(site: Site, lot: Lot) -> None:
         site.places.ready(lot, "clean bench")
 
 
-def take_rack(site: Site, lot: Lot) -> Event | None:
+def take_rack(site: Site, lot: Lot) -> Wait | None:
     return site.places.ask(lot, Need("rack", (site.racks,), lot.blocks * WHOLE))
 
 

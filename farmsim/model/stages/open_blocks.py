@@ -7,16 +7,15 @@ Overripe blocks cost trimming and yield. Bad blocks not found before are found n
 
 from __future__ import annotations
 
-from simpy.events import Event
-
 from farmsim.model import blocks
+from farmsim.model.desk import Wait
 from farmsim.model.lot import Lot
 from farmsim.model.place import WHOLE, Need
 from farmsim.model.site import Site
 from farmsim.model.steps import stage
 
 
-def wait_for_another_room(site: Site, lot: Lot) -> Event | None:
+def wait_for_another_room(site: Site, lot: Lot) -> Wait | None:
     if lot.room >= 0 or site.farm.rules.call_in == "push":
         return None
     return site.places.ask(lot, Need("booked", site.booked_for[lot.strain], lot.blocks * WHOLE))
@@ -28,7 +27,7 @@ def be_called(site: Site, lot: Lot) -> None:
         lot.room = site.booked.index(booked.place)
 
 
-def take_bench_and_shelf(site: Site, lot: Lot) -> Event | None:
+def take_bench_and_shelf(site: Site, lot: Lot) -> Wait | None:
     shelves = site.shelves_for[lot.strain] if lot.room < 0 else (site.shelves[lot.room],)
     bench, shelf = Need("bench", (site.benches,), WHOLE), Need("shelf", shelves, lot.blocks * WHOLE)
     return site.places.ask(lot, bench, shelf)
@@ -42,7 +41,7 @@ def be_at_the_bench(site: Site, lot: Lot) -> None:
             site.places.leave(lot, purpose)
 
 
-def open_and_cut(site: Site, lot: Lot) -> Event | None:
+def open_and_cut(site: Site, lot: Lot) -> Wait | None:
     strain = site.strains[lot.strain]
     cut = strain.open
     each = 1.0 / cut.pace + cut.strip * cut.strip_takes + cut.flip * cut.flip_takes

@@ -11,10 +11,9 @@ from __future__ import annotations
 
 from functools import partial
 
-from simpy.events import Event
-
 from farmsim.model import blocks
 from farmsim.model.calendar import DAY, ticks
+from farmsim.model.desk import Wait
 from farmsim.model.hours import NEVER, next_open, soak_from
 from farmsim.model.lot import Lot
 from farmsim.model.place import WHOLE, Need
@@ -22,7 +21,7 @@ from farmsim.model.site import Site
 from farmsim.model.steps import stage
 
 
-def take_tank(site: Site, lot: Lot) -> Event | None:
+def take_tank(site: Site, lot: Lot) -> Wait | None:
     gate = partial(_may_be_filled, site, lot)
     if site.tanks is None:
         opens = gate(lot.since)
@@ -43,12 +42,12 @@ def be_in_the_tank(site: Site, lot: Lot) -> None:
         site.places.leave(lot, "cold")
 
 
-def load(site: Site, lot: Lot) -> Event | None:
+def load(site: Site, lot: Lot) -> Wait | None:
     soak = site.strains[lot.strain].soak
     return site.people.do(lot, "soak", lot.blocks / soak.load) if soak is not None else None
 
 
-def lie_overnight(site: Site, lot: Lot) -> Event | None:
+def lie_overnight(site: Site, lot: Lot) -> Wait | None:
     soak = site.strains[lot.strain].soak
     lot.filled = lot.since
     if soak is None:
@@ -58,7 +57,7 @@ def lie_overnight(site: Site, lot: Lot) -> Event | None:
     return site.desk.until(morning if morning < least + 7 * DAY else least)
 
 
-def unload(site: Site, lot: Lot) -> Event | None:
+def unload(site: Site, lot: Lot) -> Wait | None:
     soak = site.strains[lot.strain].soak
     return site.people.do(lot, "soak", lot.blocks / soak.unload) if soak is not None else None
 
