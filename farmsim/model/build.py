@@ -13,7 +13,7 @@ from farmsim.model.desk import Desk
 from farmsim.model.fate import Fates
 from farmsim.model.heaps import Ripe, Unpacked
 from farmsim.model.luck import Luck
-from farmsim.model.place import Moves, Place
+from farmsim.model.place import WHOLE, Moves, Need, Place
 from farmsim.model.places import Places
 from farmsim.model.plan import Slot, week_of
 from farmsim.model.resettle import resettle
@@ -128,6 +128,13 @@ def _lay_out(site: Site, states: list[Farm]) -> None:
     site.booked = by_kind.get("booked", [])
     names = dict.fromkeys(name for state in states for name in state.walk_in)
     site.walk_ins = dict(zip(names, by_kind.get("walk-in", []), strict=True))
+    site.one_clean_bench = _one(site.clean_bench, "clean bench")
+    site.one_tank = _one(site.soak_tanks, "tank")
+    site.one_bench = Need("bench", (site.benches,), WHOLE)
+
+
+def _one(place: Place | None, purpose: str) -> Need | None:
+    return None if place is None else Need(purpose, (place,), WHOLE)
 
 
 def _only(by_kind: dict[str, list[Place]], kind: str) -> Place | None:

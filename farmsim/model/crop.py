@@ -115,14 +115,25 @@ class Crop:
         else:
             insort(bed, lot, key=AGE)
 
-    def take_out(self, bed: tuple[int, str]) -> Lot:
-        """The ripest lot of a bed goes into somebody's round."""
-        lots = self.beds[bed]
-        lot = lots.pop(0)
+    def take_out(self, bed: tuple[int, str], enough: float, most: float) -> tuple[float, list[Share]]:
+        """Take lots of a bed out into somebody's round, the ripest first: hours of work, and what is taken of each.
+
+        enough: a round that has this many hours takes no further lot [h]
+        most: how long a round may be; of the last lot only a part may be taken [h]
+        """
+        grading, today, lots = self.grading[bed[1]], self.today, self.beds[bed]
+        hours = 0.0
+        shares: list[Share] = []
+        while hours < enough and lots:
+            lot = lots.pop(0)
+            lot.in_round = True
+            needed = grading.hours(lot, today)
+            share = (most - hours) / needed if needed > most - hours else 1.0
+            hours += needed * share
+            shares.append((lot, share))
         if not lots:
             del self.beds[bed]
-        lot.in_round = True
-        return lot
+        return hours, shares
 
     def hand_back(self, lot: Lot) -> None:
         """The round is over: the lot has more to pick, or its flush may be over."""

@@ -54,7 +54,9 @@ class Desk(simpy.Environment):
         super().__init__(start)
         self.now = start
         self._due: list[tuple[float, int, int, Any]] = self._queue  # type: ignore[assignment]  # waits stand there too
-        self._next: deque[Any] = deque()  # what follows in this instant
+        self._next: deque[Wait] = deque()  # what follows in this instant
+        self.happen: Callable[[Wait], None] = self._next.append
+        """Let a wait happen in this instant. It is the row's own append: no Python frame on the way."""
         self._parts: list[Part] = []
         self.stale = False  # a part has something to settle
 
@@ -131,18 +133,14 @@ class Desk(simpy.Environment):
         heappush(self._due, (when, NORMAL, next(self._eid), wait))
         return wait
 
-    def happen(self, wait: Wait, when: float | None = None) -> None:
-        """Let `wait` happen at `when`, which is known now; in this instant if no hour is given."""
-        if when is None or when <= self.now:
-            self._next.append(wait)
-        else:
-            heappush(self._due, (when, NORMAL, next(self._eid), wait))
-
     def at(self, when: float, call: Callable[[], None]) -> None:
         """Ring a bell: `call` happens at `when`, which may not lie in the past."""
-        if when < self.now:
+        if when > self.now:
+            heappush(self._due, (when, NORMAL, next(self._eid), Wait(call)))
+        elif when == self.now:
+            self.happen(Wait(call))
+        else:
             raise ValueError(f"a bell at {when} h cannot ring: it is {self.now} h already")
-        self.happen(Wait(call), when)
 
     def as_event(self, wait: Wait) -> Event:
         """The same for a SimPy process, which waits for events."""

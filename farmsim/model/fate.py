@@ -83,7 +83,7 @@ class Fates:
             ripe = slice(self._edges[cell], self._edges[cell + 1])
             return list(zip(self._mornings[ripe].tolist(), self._ripe[ripe].tolist(), strict=True))
         kg = np.bincount(self._morning[row, :top, flush], weights=self._kg[row, :top, flush])
-        return [(int(morning), float(kg[morning])) for morning in np.nonzero(kg > LEAST_SHARE)[0]]
+        return [(int(morning), float(kg[morning])) for morning in (kg > LEAST_SHARE).nonzero()[0]]
 
     # --- drawing ------------------------------------------------------------------------------------------------
 

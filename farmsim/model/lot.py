@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from farmsim.model.desk import Wait, nothing
+
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from farmsim.model.desk import Wait
     from farmsim.model.fate import Fates, Mornings
     from farmsim.model.place import Request, Stay
     from farmsim.model.steps import Step
@@ -65,7 +66,7 @@ class Walker(Traveller):
         self.at = 0
         self.since = started
         self.gone = False  # sold or lost whole: it goes no further
-        self.go_on: Callable[[], None] | None = None  # takes the next step when what it waits for has happened
+        self.go_on: Callable[[], None] = nothing  # takes the next step when what it waits for has happened
 
 
 class Load(Walker):

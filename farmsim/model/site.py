@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from farmsim.model.hours import Spans
     from farmsim.model.lot import Crates, Load, Lot, Traveller
     from farmsim.model.luck import Luck
-    from farmsim.model.place import Moves, Place
+    from farmsim.model.place import Moves, Need, Place
     from farmsim.model.places import Places
     from farmsim.model.rota import CrewRota
     from farmsim.model.steps import Step
@@ -67,6 +67,9 @@ class Site:
     walk_ins: dict[str, Place]
     shelves: list[Place]
     booked: list[Place]
+    one_clean_bench: Need | None
+    one_tank: Need | None
+    one_bench: Need
     calls: Moves  # of lots to rooms: `booked` places taken and given back
     rooms_for: dict[str, tuple[int, ...]]  # by strain: numbers of the rooms that take it
     booked_for: dict[str, tuple[Place, ...]]  # the same as `booked` places

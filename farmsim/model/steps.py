@@ -11,7 +11,7 @@ from collections.abc import Callable
 from functools import partial
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from farmsim.model.desk import Wait
+from farmsim.model.desk import Wait, nothing
 from farmsim.model.lot import FLUSH_STRIDE, Walker
 
 if TYPE_CHECKING:
@@ -36,26 +36,26 @@ def walk(site: Site, walker: Walker, since: float | None = None) -> None:
 
     since: when the walker came to its first step, if it already waits there [h]
     """
-    steps = walker.steps
-    end = len(steps)
-    walker.since = site.desk.now if since is None else since
-    while walker.at < end and not walker.gone:
+    if walker.go_on is nothing:
+        walker.go_on = partial(_walk_on, site, walker)
+    walker.at -= 1
+    _walk_on(site, walker, since)
+
+
+def _walk_on(site: Site, walker: Walker, since: float | None = None) -> None:
+    """What it waited for in the step it is in has happened: take the steps that follow."""
+    steps, now = walker.steps, site.desk.now
+    last = len(steps) - 1
+    walker.since = now if since is None else since
+    while walker.at < last and not walker.gone:
+        walker.at += 1
         number, _, take = steps[walker.at]
         walker.rank = walker.flush * FLUSH_STRIDE + number
         wait = take(site, walker)
         if wait is not None:
-            if walker.go_on is None:
-                walker.go_on = partial(_go_on, site, walker)
             wait.then = walker.go_on
             return
-        walker.at += 1
-        if since is not None:
-            walker.since, since = site.desk.now, None
-
-
-def _go_on(site: Site, walker: Walker) -> None:
-    walker.at += 1
-    walk(site, walker)
+        walker.since = now
 
 
 def go_to(walker: Walker, name: str) -> None:

@@ -64,8 +64,8 @@ def _may_be_called(site: Site, lot: Lot, now: float) -> float:
 
 def _work_out_call(site: Site, lot: Lot, now: float) -> float:
     if site.farm.rules.ripe_blocks == "promised blocks first" and not lot.is_overripe:
-        others = site.ripe.free_blocks(lot.strain, site.calls.count) - lot.blocks
-        if others < site.promised_blocks[lot.strain]:
+        promised = site.promised_blocks[lot.strain]
+        if promised > 0 and site.ripe.free_blocks(lot.strain, site.calls.count) - lot.blocks < promised:
             return NEVER
     return call_from(site, site.strains[lot.strain], lot.blocks, now)
 

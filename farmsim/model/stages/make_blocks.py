@@ -81,7 +81,7 @@ LOAD = stage(
 
 
 def take_bench(site: Site, lot: Lot) -> Wait | None:
-    return site.places.ask(lot, Need("clean bench", (site.clean_bench,), WHOLE)) if site.clean_bench else None
+    return site.places.ask(lot, site.one_clean_bench) if site.one_clean_bench is not None else None
 
 
 def leave_cooling(site: Site, lot: Lot) -> None:

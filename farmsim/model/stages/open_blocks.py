@@ -29,8 +29,7 @@ def be_called(site: Site, lot: Lot) -> None:
 
 def take_bench_and_shelf(site: Site, lot: Lot) -> Wait | None:
     shelves = site.shelves_for[lot.strain] if lot.room < 0 else (site.shelves[lot.room],)
-    bench, shelf = Need("bench", (site.benches,), WHOLE), Need("shelf", shelves, lot.blocks * WHOLE)
-    return site.places.ask(lot, bench, shelf)
+    return site.places.ask(lot, site.one_bench, Need("shelf", shelves, lot.blocks * WHOLE))
 
 
 def be_at_the_bench(site: Site, lot: Lot) -> None:

@@ -42,18 +42,9 @@ class Beds:
         if most_hours < WORTH_BEGINNING or not crop.beds:
             return None
         bed = self._first()
-        grading, today = crop.grading[bed[1]], crop.today
         asked = crop.beds[bed][0].ripe[0][0] * DAY
-        long_enough = farm.farm.round if farm.farm.round < most_hours else most_hours
-        hours = 0.0
-        shares: list[Share] = []
-        while hours < long_enough and bed in crop.beds:
-            lot = crop.take_out(bed)
-            needed = grading.hours(lot, today)
-            share = (most_hours - hours) / needed if needed > most_hours - hours else 1.0
-            hours += needed * share
-            shares.append((lot, share))
-        return Round(min(ticks(hours), most_hours), asked, Basket(bed[1], today, shares))
+        hours, shares = crop.take_out(bed, min(farm.farm.round, most_hours), most_hours)
+        return Round(min(ticks(hours), most_hours), asked, Basket(bed[1], crop.today, shares))
 
     def done(self, round_: Round) -> None:
         """Weigh, grade, carry out."""

@@ -16,17 +16,16 @@ from farmsim.model.calendar import DAY, ticks
 from farmsim.model.desk import Wait
 from farmsim.model.hours import NEVER, next_open, soak_from
 from farmsim.model.lot import Lot
-from farmsim.model.place import WHOLE, Need
 from farmsim.model.site import Site
 from farmsim.model.steps import stage
 
 
 def take_tank(site: Site, lot: Lot) -> Wait | None:
     gate = partial(_may_be_filled, site, lot)
-    if site.tanks is None:
+    if site.tanks is None or site.one_tank is None:
         opens = gate(lot.since)
         return site.desk.until(opens)
-    return site.places.ask(lot, Need("tank", (site.tanks,), WHOLE), gate=gate, group=lot.strain)
+    return site.places.ask(lot, site.one_tank, gate=gate, group=lot.strain)
 
 
 def be_in_the_tank(site: Site, lot: Lot) -> None:
