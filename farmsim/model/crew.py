@@ -217,19 +217,19 @@ class People:
             task.in_hand = memory.in_hand
             self._in_hand += memory.in_hand
             insort(task.duty.in_hand if memory.in_hand else task.duty.queue, task, key=IN_TURN)
-        self.desk.mark(self)
+        self.stale = self.desk.stale = True
         return task
 
     def look(self) -> None:
         """See, when this instant settles, whether anybody can be sent."""
-        self.desk.mark(self)
+        self.stale = self.desk.stale = True
 
     def rostered(self, crew: Crew, shift: Shift) -> None:
         """Write down who has come, and look for work for them."""
         if shift.end < FOREVER:
             each = sum(end - begin for begin, end in shift.pieces)
             self.journal.rostered((crew.index, shift.begin, len(shift.people), each))
-        self.desk.mark(self)
+        self.stale = self.desk.stale = True
 
     # --- sending ------------------------------------------------------------------------------------------------
 

@@ -63,11 +63,6 @@ class Picked(NamedTuple):
         """A share of it."""
         return self._replace(firsts=self.firsts * share, seconds=self.seconds * share)
 
-    def with_more(self, other: Picked) -> Picked:
-        """Together with more of the same strain; picked when the first of it was."""
-        since = min(self.picked, other.picked)
-        return Picked(self.strain, since, self.firsts + other.firsts, self.seconds + other.seconds)
-
 
 class Unpacked:
     """Picked mushrooms that wait to be packed, in the order in which they were picked."""
@@ -89,7 +84,7 @@ class Unpacked:
 
         pace: how much is packed in an hour [kg/h]
         """
-        taken, needed = Picked(strain, float("inf"), 0.0, 0.0), 0.0
+        since, firsts, seconds, needed = float("inf"), 0.0, 0.0, 0.0
         at = 0
         while at < len(self.waiting) and needed < hours:
             picked = self.waiting[at]
@@ -103,5 +98,7 @@ class Unpacked:
                 self.waiting.insert(at, picked.part(1.0 - share))
                 picked, takes = picked.part(share), hours - needed
             needed += takes
-            taken = taken.with_more(picked)
-        return taken, needed
+            since = min(since, picked.picked)
+            firsts += picked.firsts
+            seconds += picked.seconds
+        return Picked(strain, since, firsts, seconds), needed

@@ -15,6 +15,7 @@ from farmsim.model.site import Site
 from farmsim.scenario.strain import Strain
 
 LOOK_AHEAD_DAYS = 15
+LOOKED_UP_AT_ONCE = 56  # days
 NEVER = float("inf")
 
 
@@ -36,8 +37,8 @@ class Spans:
         return when if when > begin else begin
 
     def _look_up(self, day: int) -> None:
-        """Write down the pieces of a month of shifts; ends are made to rise, so that they can be searched."""
-        self._days = range(day, day + LOOK_AHEAD_DAYS)
+        """Write down the pieces of some weeks of shifts; ends are made to rise, so that they can be searched."""
+        self._days = range(day, day + LOOKED_UP_AT_ONCE)
         pieces = [piece for shift in self._shifts(day) for piece in shift.pieces]
         self._begins, self._ends = [], []
         for begin, end in sorted(pieces):
@@ -50,7 +51,7 @@ class Spans:
 
     def _shifts(self, day: int) -> Iterator[Shift]:
         for rota in self._rotas:
-            for each in range(day - 1, day + 2 * LOOK_AHEAD_DAYS):
+            for each in range(day - 1, day + LOOKED_UP_AT_ONCE + LOOK_AHEAD_DAYS):
                 shift = rota.planned(each, self._known_at)
                 if shift is not None:
                     yield shift

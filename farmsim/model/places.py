@@ -68,7 +68,7 @@ class Places:
             for place in need.places:
                 place.queue.add(request)
                 self._touched.add(place)
-        self.desk.mark(self)
+        self.stale = self.desk.stale = True
         return request
 
     def _on_the_spot(
