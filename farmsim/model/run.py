@@ -101,4 +101,3 @@ def new_week(site: Site, monday: int) -> None:
     deliver.week(site, monday)
     sell_blocks.week(site, monday)
     look_for_circles(site)
-    site.journal.fold()

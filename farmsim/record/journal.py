@@ -12,7 +12,8 @@ farm works.
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cache
+from struct import Struct
+from struct import error as PackError
 from typing import TypeAlias
 
 import numpy as np
@@ -21,9 +22,9 @@ import numpy.typing as npt
 from farmsim.record.columns import LOTS, TABLES, Layout
 
 Array: TypeAlias = npt.NDArray[np.generic]
-Struct: TypeAlias = npt.NDArray[np.void]
 Row: TypeAlias = tuple[float, ...]
-ROWS_WORTH_PRESSING = 2000
+PACKED = {"f8": "d", "i4": "i", "i8": "q"}
+"""How a column that is kept so is packed."""
 Lot: TypeAlias = tuple[str, int, int, float, int, float, float, str]
 
 
@@ -67,14 +68,11 @@ class Journal:
         self.names = names
         self._lots: list[Lot] = []
         self._nameless = -1
-        self._fresh: dict[str, list[Row]] = {}
-        self._folded: dict[str, list[Struct]] = {}
+        self._written: dict[str, bytearray] = {}
         for layout in TABLES:
             if layout is not LOTS:
-                rows: list[Row] = []
-                self._fresh[layout.name], self._folded[layout.name] = rows, []
-                # The list's own append is the call: no Python frame on the way, and the list stays the same one.
-                setattr(self, layout.name, rows.append)
+                rows = self._written[layout.name] = bytearray()
+                setattr(self, layout.name, _writer(layout, rows))
 
     def nameless(self) -> int:
         """The next number for something that is no lot: a load, or crates."""
@@ -86,48 +84,38 @@ class Journal:
         self._lots.append(row)
         return len(self._lots) - 1
 
-    def fold(self, least: int = ROWS_WORTH_PRESSING) -> None:
-        """Press fresh rows into columns. Called about once a simulated week it keeps memory small, nothing else.
-
-        least: tables with fewer fresh rows are left for later [rows]
-        """
-        for layout in TABLES:
-            fresh = self._fresh.get(layout.name)
-            if fresh and len(fresh) >= least:
-                self._folded[layout.name].append(_pressed(layout, fresh))
-                fresh.clear()
-
     def columns(self) -> dict[str, dict[str, Array]]:
         """Every table as columns, in the order written; the journal is empty afterwards."""
-        self.fold(least=1)
         tables = {LOTS.name: _columns_of_lots(self._lots)}
         self._lots.clear()
         for layout in TABLES:
             if layout is not LOTS:
-                pieces = self._folded[layout.name]
-                tables[layout.name] = _joined(layout, pieces)
-                pieces.clear()
+                rows = self._written[layout.name]
+                tables[layout.name] = _columns_of(layout, rows)
+                rows.clear()
         return tables
 
 
-@cache
-def _kept(layout: Layout) -> np.dtype[np.void]:
-    return np.dtype([(column.name, column.kept) for column in layout.columns])
+def _writer(layout: Layout, rows: bytearray) -> Callable[[Row], None]:
+    """The call that writes a row of a table, packed: it takes a third of the room of a tuple, and nothing to sweep.
+
+    Goes wrong when a row has too few or too many figures, or none but a whole number would do.
+    """
+    pack, extend = Struct("<" + "".join(PACKED[column.kept] for column in layout.columns)).pack, rows.extend
+
+    def write(row: Row) -> None:
+        try:
+            extend(pack(*row))
+        except PackError as fault:
+            wanted = ", ".join(column.name for column in layout.columns)
+            raise ValueError(f"journal.{layout.name}: a row does not fit the columns ({wanted}): {fault}") from fault
+
+    return write
 
 
-def _pressed(layout: Layout, rows: list[Row]) -> Struct:
-    """Rows of one table as one compact array. Goes wrong when a row has too few or too many figures."""
-    try:
-        return np.fromiter(rows, dtype=_kept(layout), count=len(rows))
-    except (TypeError, ValueError) as fault:
-        wanted = ", ".join(column.name for column in layout.columns)
-        raise ValueError(f"journal.{layout.name}: a row does not fit the columns ({wanted}): {fault}") from fault
-
-
-def _joined(layout: Layout, pieces: list[Struct]) -> dict[str, Array]:
-    if not pieces:
-        return {column.name: np.empty(0, dtype=column.kept) for column in layout.columns}
-    return {column.name: np.concatenate([piece[column.name] for piece in pieces]) for column in layout.columns}
+def _columns_of(layout: Layout, rows: bytearray) -> dict[str, Array]:
+    packed = np.frombuffer(rows, dtype=np.dtype([(column.name, column.kept) for column in layout.columns]))
+    return {column.name: np.array(packed[column.name]) for column in layout.columns}
 
 
 def _columns_of_lots(lots: list[Lot]) -> dict[str, Array]:

@@ -20,13 +20,10 @@ NAMES = Names(
 )
 
 
-def test_a_row_is_what_was_written_however_often_the_journal_is_folded() -> None:
+def test_a_row_is_what_was_written() -> None:
     journal = Journal(NAMES)
     journal.packs((0, 1.0, 2.5))
-    journal.fold(least=1)
     journal.packs((0, 2.0, 3.5))
-    journal.fold(least=1)
-    journal.fold(least=1)
     journal.packs((0, 3.0, 4.5))
     packs = journal.columns()["packs"]
     assert {name: values.tolist() for name, values in packs.items()} == {
@@ -50,9 +47,13 @@ def test_an_empty_journal_has_all_its_tables() -> None:
 
 def test_a_row_that_is_too_short_names_its_table_and_columns() -> None:
     journal = Journal(NAMES)
-    journal.packs((0, 1.0))  # type: ignore[arg-type]
     with pytest.raises(ValueError, match=r"journal\.packs: a row does not fit the columns \(strain, when, kg\)"):
-        journal.fold(least=1)
+        journal.packs((0, 1.0))  # type: ignore[arg-type]
+
+
+def test_a_name_is_a_whole_number() -> None:
+    with pytest.raises(ValueError, match=r"journal\.packs: a row does not fit the columns"):
+        Journal(NAMES).packs((0.5, 1.0, 2.5))  # type: ignore[arg-type]
 
 
 def test_every_column_says_its_unit_and_meaning_and_every_table_when_a_row_ended() -> None:
