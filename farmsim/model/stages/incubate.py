@@ -55,8 +55,9 @@ STEPS = stage(3, "racks", colonise_and_ripen, be_ripe, wait_to_be_called, be_cal
 def _may_be_called(site: Site, lot: Lot, now: float) -> float:
     """The gate of the call: now, a later moment to look again, or never (looked at again when an order is filled)."""
     known = site.ripe.known_call.get(lot.strain)
-    if known is not None and known[0] is lot and known[1] == now and known[2] == site.calls.count:
-        return known[3]  # several rooms ask for the same lot
+    if known is not None and known[0] is lot:
+        if known[3] == NEVER or (known[1] == now and known[2] == site.calls.count):
+            return known[3]  # several rooms ask for one lot; who is kept for an order is so until that is forgotten
     opens = _work_out_call(site, lot, now)
     site.ripe.known_call[lot.strain] = (lot, now, site.calls.count, opens)
     return opens
