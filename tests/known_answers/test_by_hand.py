@@ -14,6 +14,8 @@ import pytest
 from farmsim.errors import RunStuck
 from farmsim.model.calendar import Always, Weekly
 from farmsim.model.line import Arrivals, Crew, Line, Stage, run
+from farmsim.model.line_seen import INSIDE, SPOILED, TURNED_AWAY, WENT_OUT
+from farmsim.scenario.vary import MeanCv
 
 from . import exact
 
@@ -39,6 +41,7 @@ SATURATED = [
     ((2, 3, 1), (1, 1), {0: (2, 4, 6, 8, 11, 14), 2: (6, 9, 12, 15, 18, 21)}),
     ((1, 2, 4), (0, 0), {0: (1, 3, 7, 11, 15, 19), 2: (7, 11, 15, 19, 23, 27)}),
     ((1, 2, 4), (2, 0), {0: (1, 2, 3, 4, 7, 11), 2: (7, 11, 15, 19, 23, 27)}),
+    ((4, 2, 1), (0, 0), {0: (4, 8, 12, 16, 20, 24), 2: (7, 11, 15, 19, 23, 27)}),
 ]
 
 
@@ -131,6 +134,24 @@ def test_time_inside_is_the_sum_of_stays() -> None:
     assert seen.mean_in_line() * seen.end == pytest.approx(stays.sum(), abs=1e-9)
     parts = seen.mean_inside("a") + seen.mean_inside("b")
     assert parts == pytest.approx(seen.mean_in_line(), abs=1e-12)
+
+
+def test_lots_that_came_went_out_are_inside_or_were_lost() -> None:
+    """One lot an hour, on average; some find the mill full, some spoil before it, one crew packs what is milled."""
+    mill = Stage("mill", MeanCv(1.2, 0.8), places=1, waiting=3, full="turned away", spoils=2.0)
+    line = Line(
+        "who is where", (Arrivals(every=MeanCv(1.0, 1.0)),), (mill, Stage("pack", 1.5)), (Crew("c", ("pack",)),)
+    )
+    seen = run(line, seed=1, hours=500.0)
+    inside, out, turned, spoiled = (seen.lots.fate == fate for fate in (INSIDE, WENT_OUT, TURNED_AWAY, SPOILED))
+    assert min(fate.sum() for fate in (inside, out, turned, spoiled)) > 5
+    assert np.isnan(seen.lots.out[inside]).all() and not np.isnan(seen.lots.out[~inside]).any()
+    assert (seen.lots.out[turned] == seen.lots.arrived[turned]).all()
+    assert (seen.lots.out[spoiled] == seen.lots.arrived[spoiled] + 2.0).all()
+    at_mill = np.isnan(seen.at["mill"].left).sum()
+    milled = (~np.isnan(seen.at["mill"].ready)).sum()
+    assert milled == len(seen.lots.out) - turned.sum() - spoiled.sum() - at_mill == len(seen.at["pack"].came)
+    assert inside.sum() == at_mill + np.isnan(seen.at["pack"].left).sum()
 
 
 def test_lots_in_a_circle_are_named() -> None:

@@ -44,12 +44,23 @@ def test_erlang_tables() -> None:
         np.testing.assert_allclose(chances, row, atol=SIX)
         np.testing.assert_allclose([exact.wait_mmc(c, use) for c in (2, 3, 5, 10)], WAITS[use], atol=SIX)
     np.testing.assert_allclose([exact.erlang_b(*case) for case in ERLANG_B], list(ERLANG_B.values()), atol=SIX)
+    inside = [use * (1 + exact.wait_mmc(1, use)) for use in (0.5, 0.7, 0.8, 0.9, 0.95)]
+    np.testing.assert_allclose(inside, (1, 2.333333, 4, 9, 19), atol=SIX)
+
+
+UNEVEN = {
+    0.5: (0.5, 0.666667, 0.75, 1, 1.5, 2.5),
+    0.8: (2, 2.666667, 3, 4, 6, 10),
+    0.9: (4.5, 6, 6.75, 9, 13.5, 22.5),
+}
+"""Mean waits of M/G/1 for a squared cv of the work of 0, 1/3, 1/2, 1, 2, 4 (Pollaczek 1930, Khinchine 1932)."""
 
 
 def test_single_stations() -> None:
-    cv2 = (0, 1 / 3, 0.5, 1, 2, 4)
-    for use, row in ((0.5, (0.5, 0.666667, 0.75, 1, 1.5, 2.5)), (0.9, (4.5, 6, 6.75, 9, 13.5, 22.5))):
-        np.testing.assert_allclose([exact.wait_mg1(use, c) for c in cv2], row, atol=SIX)
+    for use, row in UNEVEN.items():
+        np.testing.assert_allclose([exact.wait_mg1(use, c) for c in (0, 1 / 3, 0.5, 1, 2, 4)], row, atol=SIX)
+    shapes = [exact.wait_mg1(0.8, cv2) for cv2 in (0.25, 1 / 24, 1 / 12)]  # lognormal, triangular, uniform
+    np.testing.assert_allclose(shapes, (2.5, 2.083333, 2.166667), atol=SIX)
     waits = [exact.wait_dm1(use) for use in (0.5, 0.7, 0.8, 0.9)]
     np.testing.assert_allclose(waits, (0.255001, 0.876160, 1.692731, 4.178659), atol=SIX)
     cases = [exact.limited(*case) for case in ((0.8, 1, 1, 5), (1, 1, 1, 5), (1.5, 1, 2, 6))]
@@ -66,10 +77,12 @@ def test_kingman_is_a_bound_not_an_answer() -> None:
     """Hopp & Spearman's V-U-T equation and its form for parallel machines."""
     assert exact.kingman(0.9, 1, 0.25) == pytest.approx(5.625)
     assert exact.kingman(0.9, 0.25, 0.25) == pytest.approx(2.25)
-    for use in (0.5, 0.7, 0.8, 0.9):
-        assert exact.kingman(use, 0, 1) > exact.wait_dm1(use)
+    for use, bound in ((0.5, 0.5), (0.7, 1.166667), (0.8, 2.0), (0.9, 4.5)):
+        assert exact.kingman(use, 0, 1) == pytest.approx(bound, abs=SIX)
+        assert bound > exact.wait_dm1(use)
         assert exact.kingman(use, 1, 0.25) == pytest.approx(exact.wait_mg1(use, 0.25))
     assert exact.sakasegawa(2, 0.9) == pytest.approx(4.29185, abs=5e-6)
+    assert exact.sakasegawa(5, 0.7) == pytest.approx(0.27683, abs=5e-6)
     assert exact.sakasegawa(5, 0.7) / exact.wait_mmc(5, 0.7) > 1.09
 
 
@@ -77,6 +90,7 @@ def test_networks() -> None:
     flow, inside = exact.jackson((1, 0, 0), ((0, 0.6, 0.4), (0.1, 0, 0), (0, 0, 0)), (1.5, 0.9, 0.3), (1, 1, 2))
     np.testing.assert_allclose(flow, (1.063830, 0.638298, 0.425532), atol=SIX)
     np.testing.assert_allclose(inside, (2.439024, 2.439024, 2.853962), atol=SIX)
+    assert inside.sum() == pytest.approx(7.732011, abs=SIX)
     rounds = [exact.mva((2, 5, 3), lots)[0] for lots in (1, 2, 3, 5, 8)]
     np.testing.assert_allclose(rounds, (0.1, 0.144928, 0.168293, 0.188889, 0.197601), atol=SIX)
     np.testing.assert_allclose(exact.mva((2, 5, 3), 3)[1], (0.45366, 1.75610, 0.79024), atol=5e-6)
@@ -87,6 +101,7 @@ def test_exponential_lines() -> None:
     for machines, row in LINES.items():
         rates = [exact.saturated_line((1.0,) * machines, (places,) * (machines - 1)) for places in range(4)]
         np.testing.assert_allclose(rates, row, atol=SIX)
+    assert list(LINES[2]) == pytest.approx([(places + 2) / (places + 3) for places in range(4)], abs=SIX)
     assert exact.saturated_line((1.0,) * 6, (0,) * 5) == pytest.approx(0.466713, abs=SIX)
     assert exact.saturated_line((1.0,) * 3, (0, 0)) == pytest.approx(22 / 39)
     before = [exact.saturated_line((1.0,) * 3, (places,) * 2, before=True) for places in (1, 2)]
@@ -108,6 +123,14 @@ GAINS = {
     ((1, 0.9, 1), (4, 0)): (0.624526, (0.284, 2.458, 2.026), (0.477, 11.129)),
 }
 
+USE = {
+    (0.97, 1, 1, 1, 1): (0.6234, *(0.6047,) * 4),
+    (1, 1, 1, 0.97): (*(0.56,) * 3, 0.5773),
+    (0.95, 1, 1, 1): (0.5888, *(0.5594,) * 3),
+    (1, 0.9, 1): (0.6245, 0.6939, 0.6245),
+}
+"""Share of time in which each of these machines works."""
+
 
 @pytest.mark.parametrize(("line", "known"), GAINS.items())
 def test_the_busiest_machine_is_not_the_one_to_improve(line: tuple, known: tuple) -> None:
@@ -117,6 +140,7 @@ def test_the_busiest_machine_is_not_the_one_to_improve(line: tuple, known: tuple
     faster = [exact.saturated_line(changed(rates, i, rates[i] * 1.05), waiting) for i in range(len(rates))]
     roomier = [exact.saturated_line(rates, changed(waiting, i, waiting[i] + 1)) for i in range(len(waiting))]
     assert now == pytest.approx(known[0], abs=SIX)
+    np.testing.assert_allclose([now / rate for rate in rates], USE[rates], atol=6e-5)
     np.testing.assert_allclose([100 * (rate / now - 1) for rate in faster], known[1], atol=6e-4)
     np.testing.assert_allclose([100 * (rate / now - 1) for rate in roomier], known[2], atol=6e-4)
     assert max(roomier) > max(faster)
@@ -139,7 +163,9 @@ def test_penny_lines() -> None:
     np.testing.assert_allclose(row, (0.05, 0.09901, 0.18818, 0.31022, 0.36323, 0.39357), atol=5e-6)
     worse = [exact.practical_worst(0.4, 20, lots) for lots in (1, 2, 4, 8, 12, 20)]
     np.testing.assert_allclose(worse, (0.05, 0.0889, 0.1455, 0.2133, 0.2526, 0.2963), atol=5e-5)
-    assert exact.worst(20) == 0.05
+    ideal = [exact.best(0.4, 20, lots) for lots in (1, 2, 4, 8, 12, 20)]
+    np.testing.assert_allclose(ideal, (0.05, 0.1, 0.2, 0.4, 0.4, 0.4), atol=1e-12)
+    assert (exact.worst(8), exact.worst(20)) == (0.125, 0.05)
 
 
 def test_breakdowns_and_spoilage() -> None:
