@@ -202,6 +202,22 @@ def leaving(
     return left
 
 
+def waits(gaps: np.ndarray, hours: np.ndarray, places: int) -> np.ndarray:
+    """Waits of the lots of one station, first come first served: one row a lot, one column a run, all runs at once.
+
+    A lot waits for the place with the least work ahead of it (Kiefer & Wolfowitz 1955; one place: Lindley 1952).
+    """
+    runs = np.arange(gaps.shape[1])
+    ahead = np.zeros((len(runs), places))
+    waited = np.empty(gaps.shape)
+    for lot, (gap, work) in enumerate(zip(gaps, hours, strict=True)):
+        ahead = np.maximum(ahead - gap[:, None], 0.0)
+        least = ahead.argmin(axis=1)
+        waited[lot] = ahead[runs, least]
+        ahead[runs, least] += work
+    return waited
+
+
 def best(rate: float, raw: float, lots: int) -> float:
     """Most a line with `lots` inside can give: bottleneck rate, raw process time (Hopp & Spearman)."""
     return min(lots / raw, rate)

@@ -42,6 +42,10 @@ def test_waits_of_a_busy_station(places: int, by: str) -> None:
         free[free.index(min(free))] = started[-1] + hours
     assert seen.lots.arrived.tolist() == arrived.tolist()
     assert seen.at["wash"].started.tolist() == started
+    columns = (
+        np.array(drawn(spread, cause, case))[:, None] for spread, cause in ((gap, "arrivals"), (work, "hours in wash"))
+    )
+    assert seen.waits("wash").tolist() == exact.waits(*columns, places)[:, 0].tolist()
 
 
 @pytest.mark.parametrize("waiting", [(0, 0, 0), (2, 0, 1), (5, 3, 0)])
