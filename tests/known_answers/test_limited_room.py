@@ -10,18 +10,24 @@ import pytest
 
 from farmsim.model.line import Arrivals, Line, Stage, run
 from farmsim.model.line_seen import SPOILED, TURNED_AWAY
-from farmsim.model.luck import Exponential, Hyperexponential, Spread
-from farmsim.scenario.vary import Fixed
+from farmsim.model.luck import Erlang, Exponential, Hyperexponential, Spread, Uniform
+from farmsim.scenario.vary import Fixed, MeanCv, Triangular
 
 from . import exact
 from .judge import SEED, agrees, over_runs
 
 TELEPHONES: list[tuple[int, float, Spread]] = [
     (2, 1.0, Exponential(1.0)),
+    (3, 2.0, Uniform(0.0, 2.0)),
     (5, 5.0, Fixed(1.0)),
     (5, 5.0, Hyperexponential(1.0, 4.0)),
     (8, 5.0, Exponential(1.0)),
+    (10, 5.0, Erlang(1.0, 3)),
     (10, 10.0, Hyperexponential(1.0, 2.0)),
+    (12, 10.0, Triangular(0.5, 1.0, 1.5)),
+    (15, 10.0, MeanCv(1.0, 0.5)),
+    (20, 20.0, Exponential(1.0)),
+    (25, 20.0, MeanCv(1.0, 0.7, "gamma")),
 ]
 LIMITED = [(0.8, 1, 5, "stage"), (1.0, 1, 5, "line"), (1.5, 2, 6, "stage")]
 IMPATIENT = [(0.9, 2.0), (1.0, 1.0), (1.5, 2.0)]

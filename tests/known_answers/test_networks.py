@@ -6,6 +6,7 @@ station of its highest use (0.71) would be: 5 times 4 / (1 - use)^2 mean work ti
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 from farmsim.model.line import Arrivals, Line, Stage, run
@@ -16,7 +17,7 @@ from .judge import SEED, agrees, over_runs
 
 REPAIR = [(4, 1, 0.1, 1.0), (5, 1, 0.1, 0.5), (6, 2, 0.1, 0.5), (10, 3, 0.05, 0.2)]
 CLOSED = [1, 2, 3, 5, 8]
-AMONG = len(REPAIR) + 4 + len(CLOSED) + 3
+AMONG = len(REPAIR) + 7 + len(CLOSED) + 3
 
 
 @pytest.mark.parametrize(("machines", "crews", "fails", "mends"), REPAIR)
@@ -40,14 +41,18 @@ def test_open_network() -> None:
     line = Line("three stations", (Arrivals(every=Exponential(1.0)),), stages)
     cut = 5 * 4 / (1 - 0.71) ** 2 * 1.7
 
-    def watch(number: int) -> tuple[float, float, float, float]:
+    def watch(number: int) -> tuple[float, ...]:
         seen = run(line, SEED, number, hours=cut + 1_500)
-        wash, sort, pack = (seen.mean_inside(stage.name, since=cut) for stage in stages)
-        return wash, sort, pack, seen.mean_in_line(since=cut)
+        inside = [seen.mean_inside(stage.name, since=cut) for stage in stages]
+        flow = [seen.done(stage.name, since=cut) / 1_500 for stage in stages]
+        return *inside, seen.mean_in_line(since=cut), *flow
 
-    _, inside = exact.jackson((1, 0, 0), ((0, 0.6, 0.4), (0.1, 0, 0), (0, 0, 0)), (1.5, 0.9, 0.3), (1, 1, 2))
-    for column, answer in zip(over_runs(watch).T, (*inside, inside.sum()), strict=True):
+    flow, inside = exact.jackson((1, 0, 0), ((0, 0.6, 0.4), (0.1, 0, 0), (0, 0, 0)), (1.5, 0.9, 0.3), (1, 1, 2))
+    lots, flows = np.split(over_runs(watch), [4], axis=1)
+    for column, answer in zip(lots.T, (*inside, inside.sum()), strict=True):
         agrees(column, answer, AMONG, sees=0.6)
+    for column, answer in zip(flows.T, flow, strict=True):
+        agrees(column, answer, AMONG, sees=0.05)
 
 
 @pytest.mark.parametrize("lots", CLOSED)

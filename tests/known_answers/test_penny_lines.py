@@ -20,7 +20,8 @@ FIRST = ((2.0, 1),) * 4
 SECOND = ((2.0, 1), (5.0, 2), (10.0, 6), (3.0, 2))
 RATE = {FIRST: 0.5, SECOND: 0.4}
 CAPS = [(FIRST, lots) for lots in (1, 2, 4, 8)] + [(SECOND, lots) for lots in (1, 2, 4, 8, 12, 20)]
-AMONG = len(CAPS)
+BALANCED = ((2.5, 1),) * 8  # as many hours and the same rate as the second line, on single machines
+AMONG = len(CAPS) + 6
 
 
 def penny(machines: tuple[tuple[float, int], ...], lots: int, times: list[Times], case: str) -> Line:
@@ -55,7 +56,7 @@ def test_worst_case_is_exact_when_one_lot_holds_up_all(lots: int) -> None:
     assert seen.out(since=round_ + 0.25, until=11 * round_ + 0.25) / (10 * round_) == exact.worst(8.0)
 
 
-@pytest.mark.parametrize("lots", [2, 8, 20])
+@pytest.mark.parametrize("lots", [1, 2, 4, 8, 12, 20])
 def test_worst_case_of_the_second_line_is_one_cart_for_all(lots: int) -> None:
     """Where machines stand side by side the heap is a cart: one machine works on its lots one after the other."""
     line = penny(SECOND, 1, [hours * lots for hours, _ in SECOND], f"worst, carts of {lots}")
@@ -83,3 +84,17 @@ def test_exponential_times(machines: tuple[tuple[float, int], ...], lots: int) -
         assert exact.closed(machines, lots) == pytest.approx(practical)
     elif lots > 1:
         assert np.mean(rate) > practical
+
+
+@pytest.mark.parametrize("lots", [1, 2, 4, 8, 12, 20])
+def test_practical_worst_case_of_the_second_line(lots: int) -> None:
+    """It is the rate of another line: the same hours and the same rate, but balanced single machines, all random."""
+    line = penny(BALANCED, lots, [Exponential(hours) for hours, _ in BALANCED], "balanced")
+    known = exact.practical_worst(RATE[SECOND], raw(SECOND), lots)
+    assert exact.closed(BALANCED, lots) == pytest.approx(known)
+    cut = 10 * raw(BALANCED) * max(1.0, lots / RATE[SECOND] / raw(BALANCED))
+
+    def watch(number: int) -> tuple[float]:
+        return (run(line, SEED, number, hours=cut + 250 / known).rate(since=cut),)
+
+    agrees(over_runs(watch)[:, 0], known, AMONG, sees=0.08)
