@@ -18,7 +18,7 @@ from farmsim.scenario.vary import Fixed, MeanCv, Triangular
 from . import exact
 from .judge import SEED, agrees, over_runs
 
-LINES = [(1, 0.5), (1, 0.7), (1, 0.8), (2, 0.8), (3, 0.8), (5, 0.7), (10, 0.8)]
+LINES = [(1, 0.5), (1, 0.7), (1, 0.8), (2, 0.8), (3, 0.8), (4, 0.5), (5, 0.7), (8, 0.7), (10, 0.8)]
 WORK: list[tuple[float, Spread, float]] = [
     (0.5, Fixed(1.0), 0.0),
     (0.5, Erlang(1.0, 3), 1 / 3),

@@ -12,7 +12,7 @@ from scipy import stats
 
 from farmsim.model.luck import Chances, Exponential, Poisson, Spread, Uniform
 from farmsim.model.shop import Shop, Traded, trade
-from farmsim.scenario.vary import Fixed
+from farmsim.scenario.vary import Fixed, Measured
 
 from . import exact
 from .judge import SEED, agrees, over_runs
@@ -25,7 +25,7 @@ BASE: list[tuple[float, float, int, Spread]] = [
     (5.0, 1.0, 7, Fixed(1.0)),
 ]
 ORDERS = (40, 50, 60, 70, 80, 90)
-AMONG = 2 * len(TWO_DAYS) + len(BASE) + 3 + len(ORDERS)
+AMONG = 2 * len(TWO_DAYS) + len(BASE) + 4 + len(ORDERS)
 
 
 @pytest.mark.parametrize(("mean", "up_to"), TWO_DAYS)
@@ -78,6 +78,19 @@ def test_newsvendor(order: int) -> None:
     shop = day_shop("newsvendor", Poisson(20.0), order)
     profit = over_runs(lambda number: (daily(trade(shop, SEED, number, hours=DAY * 1_000 + 1), 4, 10, 1).mean(),))[:, 0]
     agrees(profit, exact.newsvendor(exact.poisson_demand(20), order, buy=4, sell=10, scrap=1), AMONG, sees=0.03)
+
+
+def test_newsvendor_with_a_normal_demand() -> None:
+    """Normal(100, 20), sold at 10, bought at 6, worth nothing the next day: 94.9331 are best and bring 322.7315 a day.
+
+    The demand is drawn from a list of its quantiles, fine enough that the list's own best is the same to 0.01.
+    """
+    demand = Measured(tuple(stats.norm(100, 20).ppf((np.arange(5_000) + 0.5) / 5_000)))
+    listed = [(value, 1 / 5_000) for value in demand.values]
+    assert exact.newsvendor(listed, 94.9331, buy=6, sell=10, scrap=0) == pytest.approx(322.7315, abs=0.01)
+    shop = day_shop("normal newsvendor", demand, 94.9331)
+    profit = over_runs(lambda number: (daily(trade(shop, SEED, number, hours=DAY * 1_000 + 1), 6, 10, 0).mean(),))[:, 0]
+    agrees(profit, 322.7315, AMONG, sees=0.03)
 
 
 def test_best_order_of_a_newsvendor() -> None:
