@@ -196,7 +196,7 @@ def _fates(site: Site, line: str, weeks: range) -> list[tuple[int, Fates]]:
     """The line's luck, one piece for each stretch of weeks with the same plan: (first Monday, luck)."""
     found: list[tuple[int, Fates]] = []
     states = [(weeks.start, site.farm), *((int(when // WEEK), farm) for when, farm in site.changes)]
-    before: tuple[Start, Strain, float] | None = None
+    before: tuple[Start, Strain, int, list[Slot]] | None = None
     spells: list[tuple[int, Farm]] = []
     for monday, farm in states:
         plan = _plan(farm, line)
@@ -206,20 +206,19 @@ def _fates(site: Site, line: str, weeks: range) -> list[tuple[int, Fates]]:
     for (monday, farm), stop in zip(spells, [*(m for m, _ in spells[1:]), weeks.stop], strict=True):
         plan = _plan(farm, line)
         if plan is not None and monday < stop:
-            start, strain, lot = plan
-            slots = _slots(farm, start)
-            found.append((monday, Fates(site.luck, start, strain, slots, range(monday, stop), round(lot))))
+            start, strain, lot, slots = plan
+            found.append((monday, Fates(site.luck, start, strain, slots, range(monday, stop), lot)))
     return found
 
 
-def _plan(farm: Farm, line: str) -> tuple[Start, Strain, float] | None:
+def _plan(farm: Farm, line: str) -> tuple[Start, Strain, int, list[Slot]] | None:
+    """A line, its strain, and the lots of its week: while they are the same, so is the plan."""
     start = next((start for start in farm.start if start.name == line), None)
-    return None if start is None else (start, farm.strain[start.strain], farm.farm.lot)
-
-
-def _slots(farm: Farm, start: Start) -> list[Slot]:
+    if start is None:
+        return None
+    lot = round(farm.farm.lot)
     load = None if start.made == "bought" or farm.sterilizer is None else round(farm.sterilizer.load)
-    return week_of(start, round(farm.farm.lot), load)
+    return start, farm.strain[start.strain], lot, week_of(start, lot, load)
 
 
 # --- a state of the farm --------------------------------------------------------------------------------------------

@@ -3,7 +3,7 @@
 Drawn for all lots of a line at once, before the run; everything is found by (line, Monday, position), so it does not
 matter when a lot asks. What differs from block to block is a vector inside the lot.
 
-Ripening counts whole mornings from shelving, so saleable weight by lot, flush and morning is known here already; what
+Ripening counts whole mornings from shelving, so weight by lot, flush and morning is known here already; what
 handling does to it (soaked too long, overripe, picked late) is multiplied in when it happens.
 """
 
@@ -74,7 +74,7 @@ class Fates:
         return bool(self._is_good[row, block])
 
     def crop(self, row: int, flush: int, top: int) -> Mornings:
-        """(mornings after shelving, saleable kg) of one flush, soonest first.
+        """(mornings after shelving, kg) of one flush, soonest first.
 
         top: only blocks before this position count, the others were sold [blocks]
         """
@@ -134,9 +134,10 @@ class Fates:
         return bad
 
     def _by_block(self) -> tuple[Numbers, NDArray[np.uint8]]:
-        """Saleable kg and ripe morning of every block and flush."""
+        """What ripens on every block and in every flush, culls included [kg], and on which morning."""
         given, shares = self._strain.yield_, np.array(self._strain.flushes.share)
-        of_lot = given.mean * draw(MeanCv(1.0, given.cv_lot), self._per_lot("yield of lot"))
+        mean = given.mean / self._strain.picking.saleable
+        of_lot = mean * draw(MeanCv(1.0, given.cv_lot), self._per_lot("yield of lot"))
         of_block = draw(MeanCv(1.0, given.cv_block), self._per_block("yield of block"))
         kg = (of_lot[:, None] * of_block * self._is_good)[:, :, None] * shares
         firsts = [self._lot_values(self._strain.first_pick, "first pick")]

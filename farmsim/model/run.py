@@ -59,7 +59,7 @@ def set_up(farm: Farm, seed: int, number: int, weeks: int | None, standing: Stan
     end = WEEK * (weeks if weeks is not None else farm.farm.weeks)
     begin = -WEEK * lead_in(farm) if standing is None else standing.when
     site = build(farm, Luck(seed, number), begin, end, None if standing is None else first_monday(standing))
-    lay_ways(site, [farm, *(state for _, state in farm.changes)])
+    lay_ways(site, farm)
     site.people.duty["pick"].take_from(pick.Beds(site))
     site.people.duty["pack"].take_from(pack.Table(site, hand_on=chill.put_by))
     for when, state in farm.changes:

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from farmsim.model.place import Moves, Need, Place
     from farmsim.model.places import Places
     from farmsim.model.rota import CrewRota
-    from farmsim.model.steps import Step
+    from farmsim.model.steps import Step, Way
     from farmsim.model.stock import Key, Stock
     from farmsim.record.journal import Journal
     from farmsim.scenario.farm import Farm
@@ -98,6 +98,5 @@ class Site:
     cleaners: dict[int, Traveller]
 
     # the way of lots and loads, by strain
-    steps_here: dict[str, tuple[Step, ...]]
-    steps_bought: dict[str, tuple[Step, ...]]
+    ways: dict[str, list[Way]]  # in the order of their Mondays
     steps_load: tuple[Step, ...]

@@ -26,6 +26,14 @@ class Step(NamedTuple):
     take: Callable[[Site, Any], Wait | None]
 
 
+class Way(NamedTuple):
+    """The steps of a strain's lots that are started from a Monday on."""
+
+    since: float  # ordinal of the Monday
+    here: tuple[Step, ...]  # of blocks made here
+    bought: tuple[Step, ...]
+
+
 def stage(number: int, name: str, *steps: Callable[[Site, Any], Wait | None]) -> tuple[Step, ...]:
     """The steps of one stage, in order."""
     return tuple(Step(number, f"{name}: {step.__name__.replace('_', ' ')}", step) for step in steps)

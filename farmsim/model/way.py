@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from farmsim.model.calendar import WEEK
 from farmsim.model.site import Site
 from farmsim.model.stages import clear_out, cold_shock, fruit, incubate, make_blocks, open_blocks, soak
-from farmsim.model.steps import Step
+from farmsim.model.steps import Step, Way
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.strain import Strain
 
@@ -16,16 +17,20 @@ STAGES: dict[str, tuple[Step, ...]] = {
 }
 
 
-def lay_ways(site: Site, states: list[Farm]) -> None:
-    """Work out the steps of every strain. A lot keeps the way it was started on."""
+def lay_ways(site: Site, farm: Farm) -> None:
+    """Work out the steps of every strain, from each dated change on. A lot keeps the way it was started on."""
+    states = [(-float("inf"), farm), *((when / WEEK, state) for when, state in site.changes)]
     site.steps_load = make_blocks.LOAD
-    site.steps_here, site.steps_bought = {}, {}
+    site.ways = {}
     for name in site.strain_number:
-        strain = next(state.strain[name] for state in states if name in state.strain)
-        flushes = max(len(state.strain[name].flushes.share) for state in states if name in state.strain)
-        rest = _after_the_bench(strain, flushes)
-        site.steps_here[name] = (*make_blocks.HERE, *rest)
-        site.steps_bought[name] = (*make_blocks.BOUGHT, *rest)
+        known = [(since, state.strain[name]) for since, state in states if name in state.strain]
+        flushes = max(len(strain.flushes.share) for _, strain in known)
+        site.ways[name] = [_way(since, strain, flushes) for since, strain in known]
+
+
+def _way(since: float, strain: Strain, flushes: int) -> Way:
+    rest = _after_the_bench(strain, flushes)
+    return Way(since, (*make_blocks.HERE, *rest), (*make_blocks.BOUGHT, *rest))
 
 
 def _after_the_bench(strain: Strain, flushes: int) -> tuple[Step, ...]:

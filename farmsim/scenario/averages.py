@@ -104,7 +104,7 @@ def _work_on(farm: Farm, name: str) -> Iterator[tuple[str, float]]:
     )
     yield "open", blocks * opened
     walks = mornings_looked_over(strain, farm.farm.lot) * len(strain.flushes.share)
-    yield "pick", usual.saleable / strain.picking.pace + blocks * walks * strain.picking.look
+    yield "pick", usual.picked / strain.picking.pace + blocks * walks * strain.picking.look
     yield "pack", usual.saleable / strain.pack
     yield "clear", blocks / strain.clear
 

@@ -21,7 +21,7 @@ LAST_OF_A_LOT = 2.25  # standard deviations from the mean to the last of about 5
 
 @dataclass(frozen=True, slots=True)
 class Flow:
-    """One strain in a usual week."""
+    """One strain in a usual week; everything is picked in time."""
 
     strain: str
     made: float  # blocks a week
@@ -30,8 +30,9 @@ class Flow:
     promised: float  # blocks a week promised ready to fruit
     sold: float  # blocks a week of them there to be sold
     fruited: float  # blocks a week fruited here
-    saleable: float  # kg a week
-    firsts: float  # kg a week, picked within the window
+    picked: float  # kg a week, culls included
+    saleable: float  # kg a week, firsts and seconds
+    firsts: float  # kg a week
 
     @property
     def started(self) -> float:
@@ -51,7 +52,9 @@ def flow(farm: Farm, name: str) -> Flow:
     sold = min(promised, good)
     fruited = good - sold
     saleable = fruited * strain.yield_.mean
-    return Flow(name, made, bought, bad, promised, sold, fruited, saleable, saleable * strain.picking.late[0].firsts)
+    picked = saleable / strain.picking.saleable
+    firsts = picked * strain.picking.late[0].firsts
+    return Flow(name, made, bought, bad, promised, sold, fruited, picked, saleable, firsts)
 
 
 def flows(farm: Farm) -> list[Flow]:

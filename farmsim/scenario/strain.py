@@ -145,7 +145,7 @@ class Yield(Part):
         "kg/block",
         least=1e-3,
         words=("saleable", "all", "flushes"),
-        meaning="saleable weight a block, all kept flushes",
+        meaning="saleable weight a block (firsts and seconds, picked in time), all kept flushes",
     )
     cv_lot: float = figure(
         default=0.20,
@@ -224,6 +224,11 @@ class Picking(Part):
         source=PLACEHOLDER,
         least=1,
     )
+
+    @property
+    def saleable(self) -> float:
+        """Share of what is picked in time that is firsts or seconds [1]; all of it when nothing ever is."""
+        return self.late[0].firsts + self.late[0].seconds or 1.0
 
 
 class Strain(Part):

@@ -18,7 +18,7 @@ from farmsim.scenario.sales import BlockCustomer, Customer, Start
 from farmsim.scenario.strain import Flushes
 from farmsim.scenario.values import DAYS, Range, Shift
 
-from .farms import GROWERS, PICKERS, QUICK, SMALL, everything
+from .farms import GROWERS, PICKERS, QUICK, SMALL, SOAKED, everything
 
 WEEK = 168.0
 CHANGED_AT = 2 * WEEK
@@ -53,6 +53,14 @@ CHANGES: dict[str, Callable[[Farm], Farm]] = {
         farm, "soaked", flushes=Flushes(share=(0.7, 0.3), rest=24.0, soak_again=True)
     ),
     "more flushes": lambda farm: with_strain(farm, "quick", flushes=Flushes(share=(0.5, 0.3, 0.2), rest=24.0)),
+    "smaller loads": lambda farm: farm.but(sterilizer=farm.sterilizer.but(load=20.0)),
+    "no second soak": lambda farm: with_strain(farm, "soaked", flushes=SOAKED.flushes.but(soak_again=False)),
+    "soaked without a cold shock": lambda farm: with_strain(
+        farm, "soaked", steps=("colonise", "ripen", "soak", "open", "fruit"), cold_shock=None
+    ),
+    "soaked as well": lambda farm: with_strain(
+        farm, "quick", steps=("colonise", "soak", "open", "fruit"), soak=SOAKED.soak
+    ),
     "better blocks": lambda farm: with_strain(farm, "quick", yield_=QUICK.yield_.but(mean=0.9)),
     "a new customer": lambda farm: farm.but(
         customer=(Customer(name="hotel", takes={"quick": 9.0}, days=("mon", "wed"), leave_by=10.0), *farm.customer)

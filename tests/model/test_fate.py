@@ -9,7 +9,7 @@ from farmsim.model.fate import Fates
 from farmsim.model.luck import Luck
 from farmsim.model.plan import week_of
 from farmsim.scenario.sales import Start
-from farmsim.scenario.strain import Contaminated, Flushes, Strain, Yield
+from farmsim.scenario.strain import Contaminated, Flushes, Grades, Strain, Yield
 from farmsim.scenario.vary import MeanCv, Triangular
 
 from .tiny import LINE, MADE, OYSTER, D, Fixed
@@ -104,6 +104,14 @@ def test_what_ripens_in_all_flushes_is_the_yield_of_the_good_blocks() -> None:
         good = sum(one.is_good(row, block) for block in range(LOT))
         flushes = [sum(kg for _, kg in one.crop(row, flush, LOT)) for flush in range(2)]
         assert flushes == pytest.approx([0.6 * good * 0.6, 0.6 * good * 0.4])
+
+
+def test_culls_come_on_top_of_what_is_saleable() -> None:
+    picking = VARIED.picking.but(late=(Grades(firsts=0.7, seconds=0.1, culls=0.2), *VARIED.picking.late[1:]))
+    plain, culled = fates(), fates(VARIED.but(picking=picking))
+    for row in all_rows(plain)[:50]:
+        whole = sum(kg for _, kg in plain.crop(row, 0, LOT))
+        assert sum(kg for _, kg in culled.crop(row, 0, LOT)) == pytest.approx(whole / 0.8)
 
 
 def test_the_mean_yield_is_the_one_given() -> None:

@@ -186,8 +186,8 @@ def new_lot(site: Site, line: Start, fates: Fates, monday: int, when: float, slo
 def known_lot(site: Site, key: str, line: str, strain: str, monday: int, position: int) -> Lot:
     """A lot by its names, on its way and with its luck."""
     fates = _fates_of(site, line, monday)
-    steps = (site.steps_bought if fates.are_bought else site.steps_here)[strain]
-    lot = Lot(key, 0.0, steps, line, strain, monday, position)
+    way = next(way for way in reversed(site.ways[strain]) if way.since <= monday)
+    lot = Lot(key, 0.0, way.bought if fates.are_bought else way.here, line, strain, monday, position)
     lot.fates, lot.row = fates, fates.row(monday, position)
     return lot
 
