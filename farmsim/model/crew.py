@@ -153,7 +153,7 @@ class Crew:
         return True
 
     def stretch(self, now: float, hours: float) -> tuple[float, float, float, float]:
-        """What becomes of `hours` of work that begin now, while it is working time: a `Stretch`."""
+        """What becomes of `hours` of work that begin now, while it is working time: the figures of a `Stretch`."""
         if self.open_until - now >= hours:
             return (now + hours, hours, 0.0, 0.0)
         return _shift(self).finish(now, hours)

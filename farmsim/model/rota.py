@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from farmsim.model.calendar import DAY, WEEK, Shift, days_from, pieces_of, ticks
+from farmsim.model.calendar import DAY, Shift, days_from, pieces_of, ticks
 from farmsim.model.luck import Luck
 from farmsim.scenario.people import Crew, PerWeek
 
@@ -109,8 +109,3 @@ def _shift_of(crew: Crew, day: int, people: tuple[int, ...]) -> Shift | None:
         pause_at += DAY  # a night shift's break after midnight
     pieces = pieces_of(begin, end, ticks(pause_at), ticks(crew.break_))
     return Shift(pieces, people, crew.overtime.at_most)
-
-
-def monday_of(when: float) -> int:
-    """The ordinal of the Monday that opens the week of `when`; 0 is the start week."""
-    return int(when // WEEK)

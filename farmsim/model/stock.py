@@ -66,11 +66,6 @@ class Stock:
         """The parcel that leaves next."""
         return self._parcels[0] if self._parcels else None
 
-    @property
-    def next_date(self) -> float:
-        """When the first parcel dies; never when there is none [h]."""
-        return self._parcels[0].dies if self._parcels else FOREVER
-
     def add(self, parcel: Parcel) -> None:
         """Put a parcel in the place its date gives it."""
         insort(self._parcels, parcel, key=BY_DATE)

@@ -54,19 +54,19 @@ def test_a_parcel_is_past_its_date_from_that_moment_on() -> None:
     full = stock(("a", 1.0, 48.0), ("b", 2.0, 48.0), ("c", 2.0, 72.0))
     assert full.past(47.9) == []
     assert [parcel.key for parcel in full.past(48.0)] == ["a", "b"]
-    assert full.level == 2.0 and full.next_date == 72.0
+    assert full.level == 2.0 and full.first is not None and full.first.dies == 72.0
 
 
 def test_stock_without_a_date_never_dies() -> None:
     full = stock(("a", 1.0, FOREVER))
-    assert full.past(1e9) == [] and Stock().next_date == FOREVER
+    assert full.past(1e9) == [] and Stock().first is None
 
 
 def test_a_parcel_that_stood_warm_moves_forward() -> None:
     full = stock(("a", 1.0, 48.0), ("b", 1.0, 72.0))
     warm = next(parcel for parcel in full if parcel.key == "b")
     full.redate(warm, 24.0)
-    assert [parcel.key for parcel in full] == ["b", "a"] and full.next_date == 24.0
+    assert [parcel.key for parcel in full] == ["b", "a"] and full.first is not None and full.first.dies == 24.0
 
 
 def test_a_parcel_of_less_than_nothing_is_refused() -> None:
