@@ -181,7 +181,7 @@ def _crew(farm: Farm, name: str) -> Crew | None:
 
 def _stock_up(site: Site) -> None:
     site.lots, site.loads = {}, {}
-    site.ripe = Ripe(list(site.strain_number))
+    site.ripe = Ripe(list(site.strain_number), site.places)
     site.unpacked = Unpacked()
     site.stock = {(strain, grade): Stock() for strain in site.strain_number for grade in range(len(GRADES))}
     site.crates = {}
@@ -239,7 +239,8 @@ def come_into_force(site: Site, farm: Farm, since: float | None = None) -> None:
             site.places.resize(place, holds)
             site.journal.capacity((place.index, when, place.holds))
     site.spans = {}
-    site.ripe.known_call.clear()
+    for name in site.strain_number:
+        site.ripe.count_again(name)
     site.crop.grading.update((name, Grading(strain)) for name, strain in farm.strain.items())
     _assign_walk_ins(site, farm)
     site.tanks = site.soak_tanks if farm.soak is not None and farm.soak.how == "tank" else None

@@ -6,16 +6,16 @@ from collections import deque
 from typing import NamedTuple
 
 from farmsim.model.lot import Lot
+from farmsim.model.places import Places
 
 
 class Ripe:
     """Ripe lots by strain, from ripeness until their cold shock (or opening) begins."""
 
-    def __init__(self, strains: list[str]) -> None:
+    def __init__(self, strains: list[str], places: Places) -> None:
         self.lots: dict[str, list[Lot]] = {strain: [] for strain in strains}
         self._free: dict[str, tuple[int, int]] = {}
-        self.known_call: dict[str, tuple[Lot, float, int, float]] = {}
-        """By strain, what was last worked out: lot, now [h], count of calls, from when on the lot may be called [h]."""
+        self._places = places
 
     def add(self, lot: Lot) -> None:
         """The lot is ripe."""
@@ -30,7 +30,7 @@ class Ripe:
     def count_again(self, strain: str) -> None:
         """The strain's ripe blocks, or those promised, are not what they were."""
         self._free.pop(strain, None)
-        self.known_call.pop(strain, None)
+        self._places.look_again(strain)
 
     def oldest_first(self, strain: str) -> list[Lot]:
         """The strain's ripe lots, those not called to a room yet before the others, ripe longest first."""

@@ -8,9 +8,11 @@ Those held by the same rule form a group: when its first may not go, none of it 
 
 from __future__ import annotations
 
+from functools import partial
+
 from farmsim.model.desk import Desk
 from farmsim.model.lot import Traveller
-from farmsim.model.place import INDEX, NEVER, Gate, Moves, Need, Place, Request, Stay, thousandths
+from farmsim.model.place import IN_TURN, INDEX, NEVER, Gate, Moves, Need, Place, Request, Stay, thousandths
 from farmsim.record.journal import Journal
 
 
@@ -24,6 +26,7 @@ class Places:
         self.stale = False
         self._touched: set[Place] = set()
         self._gates_open: set[tuple[float, int]] = set()
+        self._held: set[str] = set()  # groups whose first may not go, whatever the hour
         desk.join(self)
 
     def add(self, name: str, holds: float, moves: Moves | None = None) -> Place:
@@ -54,9 +57,12 @@ class Places:
         On the spot only if nobody waits, nothing else is due in this instant and no place has to settle; people and
         sales settle after the places, so they need not be clear.
 
-        gate: a rule that may hold the lot back; it answers with the hour from which the lot may go
+        gate: a rule that may hold the lot back; it answers with the hour from which the lot may go. When that is never,
+            it is not asked again until somebody says so (`look_again`)
         group: those whose gate gives the same answer, such as lots of one strain
         """
+        if gate is not None and not group:
+            raise ValueError(f"{lot.key} is held by a rule, so it needs a group: those whom the same rule holds")
         now = asked = self.desk.now
         if lot.memory is not None:
             asked, lot.memory = lot.memory.asked, None
@@ -190,29 +196,36 @@ class Places:
 
     def _next(self, place: Place) -> Request | None:
         """The first in turn that no rule holds back; nobody when nobody would fit, whatever the rules say."""
-        lines, room = place.queue.lines, place.room
-        if len(lines) == 1:
-            request = next(iter(lines.values()))[0]
-            is_next = request.least <= room and (request.gate is None or self._passes(request.gate, place))
-            return request if is_next else None
-        heads = place.queue.heads()
-        if all(request.least > room for request in heads):
+        held, room = self._held, place.room
+        heads = [line[0] for group, line in place.queue.lines.items() if group not in held]
+        if len(heads) > 1:
+            heads.sort(key=IN_TURN)
+        for request in heads:
+            if request.least <= room:
+                break
+        else:
             return None
         for request in heads:
-            if request.gate is None or self._passes(request.gate, place):
+            if request.gate is None or self._passes(request, request.gate, place):
                 return request
         return None
 
-    def _passes(self, gate: Gate, place: Place) -> bool:
+    def _passes(self, request: Request, gate: Gate, place: Place) -> bool:
         """Whether the rule lets the lot go now; if it names a later hour, look again then."""
         now = self.desk.now
         opens = gate(now)
         if opens <= now:
             return True
-        if opens < NEVER and (opens, place.index) not in self._gates_open:
+        if opens == NEVER:
+            self._held.add(request.group)
+        elif (opens, place.index) not in self._gates_open:
             self._gates_open.add((opens, place.index))
-            self.desk.at(opens, lambda: self._gate_opens(opens, place))
+            self.desk.at(opens, partial(self._gate_opens, opens, place))
         return False
+
+    def look_again(self, group: str) -> None:
+        """What held a group back may have changed: its rule is asked again when its places are looked at."""
+        self._held.discard(group)
 
     def _gate_opens(self, opens: float, place: Place) -> None:
         self._gates_open.discard((opens, place.index))
@@ -260,7 +273,7 @@ class Places:
         for other in place.queue.heads():
             if other is request:
                 return True
-            if other.gate is None or other.gate(now) <= now:
+            if other.group not in self._held and (other.gate is None or other.gate(now) <= now):
                 return False
         return False
 

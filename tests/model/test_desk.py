@@ -269,7 +269,7 @@ def test_a_request_is_not_granted_on_the_spot_while_a_rule_holds_the_lot() -> No
     yard, came = Yard(), []
 
     def ask() -> None:
-        request = yard.places.ask(Traveller("a", 0.0), _wash(yard, 1000), gate=lambda now: 4.0)
+        request = yard.places.ask(Traveller("a", 0.0), _wash(yard, 1000), gate=lambda now: 4.0, group="held")
         assert request is not None
         request.then = lambda: came.append(yard.desk.now)
 

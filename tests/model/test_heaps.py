@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from farmsim.model.desk import Desk
 from farmsim.model.heaps import Picked, Ripe, Unpacked
 from farmsim.model.lot import Lot
 from farmsim.model.place import Place, Stay
+from farmsim.model.places import Places
+from farmsim.record.journal import Journal, Names
 
 
 def lot(key: str, ripe_at: float, blocks: int = 8, called: bool = False) -> Lot:
@@ -16,14 +19,14 @@ def lot(key: str, ripe_at: float, blocks: int = 8, called: bool = False) -> Lot:
 
 
 def test_ripe_lots_are_told_longest_first_those_called_to_a_room_last() -> None:
-    ripe = Ripe(["oyster"])
+    ripe = Ripe(["oyster"], Places(Desk(), Journal(Names())))
     for each in (lot("b", 5.0), lot("called", 1.0, called=True), lot("a", 5.0), lot("old", 2.0)):
         ripe.add(each)
     assert [each.key for each in ripe.oldest_first("oyster")] == ["old", "a", "b", "called"]
 
 
 def test_free_blocks_are_those_not_called_yet_counted_again_when_somebody_moved() -> None:
-    ripe, one = Ripe(["oyster"]), lot("a", 1.0)
+    ripe, one = Ripe(["oyster"], Places(Desk(), Journal(Names()))), lot("a", 1.0)
     for each in (one, lot("b", 2.0, blocks=5), lot("c", 3.0, called=True)):
         ripe.add(each)
     assert ripe.free_blocks("oyster", moves=1) == 13

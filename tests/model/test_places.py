@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+import pytest
+
 from farmsim.model.desk import Desk
 from farmsim.model.lot import Memory, Traveller
 from farmsim.model.place import Gate, Need, Request, thousandths
@@ -176,17 +178,33 @@ def test_those_held_by_a_rule_are_passed_those_that_find_no_room_are_not() -> No
 
 def test_a_rule_is_asked_again_at_the_hour_it_named() -> None:
     yard, asked = Yard(shelf=8), []
-    yard.asks(0.0, "held", ("shelf", 8), gate=closed_until(9.0, asked))
+    yard.asks(0.0, "held", ("shelf", 8), gate=closed_until(9.0, asked), group="shiitake")
     assert yard.run() == [(9.0, "held has 8 in shelf")]
     assert sorted(set(asked)) == [0.0, 9.0]
 
 
-def test_a_rule_that_says_never_is_asked_again_only_when_the_place_is_looked_at() -> None:
+def test_a_rule_that_says_never_is_asked_again_only_when_told_so_and_the_place_is_looked_at() -> None:
     yard, said = Yard(shelf=8), [NEVER]
-    yard.asks(0.0, "held", ("shelf", 8), gate=lambda now: said[0])
+    yard.asks(0.0, "held", ("shelf", 8), gate=lambda now: said[0], group="shiitake")
     yard.at(3.0, lambda: said.__setitem__(0, 0.0))
+    yard.at(5.0, lambda: yard.places.touch(yard.place["shelf"]))
+    yard.at(6.0, lambda: yard.places.look_again("shiitake"))
     yard.at(7.0, lambda: yard.places.touch(yard.place["shelf"]))
     assert yard.run() == [(7.0, "held has 8 in shelf")]
+
+
+def test_a_rule_that_holds_one_group_for_ever_does_not_hold_the_others() -> None:
+    yard = Yard(shelf=8, bench=1)
+    yard.asks(0.0, "held", ("shelf", 8), gate=lambda now: NEVER, group="shiitake")
+    yard.asks(1.0, "other", ("shelf", 8), group="oyster")
+    yard.asks(2.0, "third", ("bench", 1))
+    assert yard.run() == [(1.0, "other has 8 in shelf"), (2.0, "third has 1 in bench")]
+
+
+def test_who_is_held_by_a_rule_needs_a_group() -> None:
+    yard = Yard(shelf=8)
+    with pytest.raises(ValueError, match="a is held by a rule, so it needs a group"):
+        yard.places.ask(yard.lot("a"), Need("shelf", (yard.place["shelf"],), 8000), gate=lambda now: NEVER)
 
 
 def test_when_the_first_of_a_group_is_held_all_of_it_is() -> None:

@@ -24,7 +24,6 @@ from farmsim.model.site import Site
 from farmsim.model.steps import stage
 
 INSPECTION = "inspection/"
-UNKNOWN = (None, 0.0, 0, 0.0)
 BY_START = attrgetter("started", "key")
 
 
@@ -54,16 +53,7 @@ STEPS = stage(3, "racks", colonise_and_ripen, be_ripe, wait_to_be_called, be_cal
 
 
 def _may_be_called(site: Site, lot: Lot, now: float) -> float:
-    """The gate of the call: now, a later moment to look again, or never (looked at again when an order is filled)."""
-    known_lot, when, calls, opens = site.ripe.known_call.get(lot.strain, UNKNOWN)
-    if known_lot is lot and (opens == NEVER or (when == now and calls == site.calls.count)):
-        return opens  # several rooms ask for one lot; who is kept for an order is so until that is forgotten
-    opens = _work_out_call(site, lot, now)
-    site.ripe.known_call[lot.strain] = (lot, now, site.calls.count, opens)
-    return opens
-
-
-def _work_out_call(site: Site, lot: Lot, now: float) -> float:
+    """The gate of the call: now, a later moment to look again, or never: until orders or ripe blocks have changed."""
     if site.farm.rules.ripe_blocks == "promised blocks first" and not lot.is_overripe:
         promised = site.promised_blocks[lot.strain]
         if promised > 0 and site.ripe.free_blocks(lot.strain, site.calls.count) - lot.blocks < promised:

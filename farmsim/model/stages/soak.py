@@ -21,11 +21,10 @@ from farmsim.model.steps import stage
 
 
 def take_tank(site: Site, lot: Lot) -> Wait | None:
-    gate = partial(_may_be_filled, site, lot)
     if site.tanks is None or site.one_tank is None:
-        opens = gate(lot.since)
-        return site.desk.until(opens)
-    return site.places.ask(lot, site.one_tank, gate=gate, group=lot.strain)
+        return site.desk.until(ticks(soak_from(site, site.strains[lot.strain], lot.blocks, lot.since)))
+    gate = partial(_may_be_filled, site, lot)
+    return site.places.ask(lot, site.one_tank, gate=gate, group="soak " + lot.strain)
 
 
 def be_in_the_tank(site: Site, lot: Lot) -> None:
@@ -77,8 +76,9 @@ AGAIN = stage(5, "soak again", take_tank, be_in_the_tank, load, lie_overnight, u
 
 
 def _may_be_filled(site: Site, lot: Lot, now: float) -> float:
+    """The gate of the tank; asked again tomorrow when nobody comes in time on any day to be seen."""
     opens = soak_from(site, site.strains[lot.strain], lot.blocks, now)
-    return ticks(opens) if opens < NEVER else NEVER
+    return ticks(opens) if opens < NEVER else (now // DAY + 1) * DAY
 
 
 def _charge_for_cold(site: Site, lot: Lot) -> None:
