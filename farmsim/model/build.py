@@ -239,6 +239,7 @@ def come_into_force(site: Site, farm: Farm, since: float | None = None) -> None:
             site.places.resize(place, holds)
             site.journal.capacity((place.index, when, place.holds))
     site.spans = {}
+    site.places.forget_hours()
     for name in site.strain_number:
         site.ripe.count_again(name)
     site.crop.grading.update((name, Grading(strain)) for name, strain in farm.strain.items())

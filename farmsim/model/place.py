@@ -133,7 +133,7 @@ class Stay:
 class Request(Wait):
     """A lot's wish for places. It happens when the places are granted, or when the wish is given up."""
 
-    __slots__ = ("asked", "gate", "group", "is_simple", "least", "lot", "needs", "turn")
+    __slots__ = ("asked", "gate", "group", "is_simple", "least", "lot", "needs", "opens", "turn")
 
     def __init__(self, lot: Traveller, needs: tuple[Need, ...], asked: float, gate: Gate | None, group: str) -> None:
         self.then = nothing
@@ -144,4 +144,5 @@ class Request(Wait):
         self.least = needs[0].amount if self.is_simple else min(need.amount for need in needs)
         self.asked = asked
         self.gate = gate
+        self.opens = -NEVER  # the hour that the rule has named [h]
         self.turn = lot.turn(asked)

@@ -167,6 +167,7 @@ class Places:
             place.queue.remove(request)
         request.needs = tuple(n._replace(places=places) if n.purpose == purpose else n for n in request.needs)
         request.is_simple = len(request.needs) == 1 and len(places) == 1
+        request.opens = -NEVER
         for place in _places_of(request.needs):
             place.queue.add(request)
             self.touch(place)
@@ -206,26 +207,44 @@ class Places:
         else:
             return None
         for request in heads:
-            if request.gate is None or self._passes(request, request.gate, place):
+            if request.gate is None or self._passes(request):
                 return request
         return None
 
-    def _passes(self, request: Request, gate: Gate, place: Place) -> bool:
-        """Whether the rule lets the lot go now; if it names a later hour, look again then."""
+    def _passes(self, request: Request) -> bool:
+        """Whether the rule lets the lot go now. If it names a later hour, it is asked again then and not before."""
         now = self.desk.now
-        opens = gate(now)
+        if request.gate is None:
+            return True
+        if request.opens > now:
+            return False
+        opens = request.gate(now)
         if opens <= now:
             return True
         if opens == NEVER:
             self._held.add(request.group)
-        elif (opens, place.index) not in self._gates_open:
-            self._gates_open.add((opens, place.index))
-            self.desk.at(opens, partial(self._gate_opens, opens, place))
+        else:
+            request.opens = opens
+            self._ring_when_it_opens(request, opens)
         return False
+
+    def _ring_when_it_opens(self, request: Request, opens: float) -> None:
+        for need in request.needs:
+            for place in need.places:
+                if (opens, place.index) not in self._gates_open:
+                    self._gates_open.add((opens, place.index))
+                    self.desk.at(opens, partial(self._gate_opens, opens, place))
 
     def look_again(self, group: str) -> None:
         """What held a group back may have changed: its rule is asked again when its places are looked at."""
         self._held.discard(group)
+
+    def forget_hours(self) -> None:
+        """The hours that rules have named hold no longer, as when rotas change."""
+        for place in self.all:
+            for line in place.queue.lines.values():
+                for request in line:
+                    request.opens = -NEVER
 
     def _gate_opens(self, opens: float, place: Place) -> None:
         self._gates_open.discard((opens, place.index))
@@ -269,11 +288,10 @@ class Places:
         return best
 
     def _is_next(self, request: Request, place: Place) -> bool:
-        now = self.desk.now
         for other in place.queue.heads():
             if other is request:
                 return True
-            if other.group not in self._held and (other.gate is None or other.gate(now) <= now):
+            if other.group not in self._held and self._passes(other):
                 return False
         return False
 
