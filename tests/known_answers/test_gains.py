@@ -19,7 +19,7 @@ from .test_exact import GAINS, changed
 from .test_lines import CUT, rate_of, saturated
 
 AMONG = sum(len(rates) + len(waiting) + 1 for rates, waiting in GAINS)
-LOTS = 300
+LOTS = 220
 
 
 @cache
