@@ -19,7 +19,7 @@ from .test_exact import GAINS, changed
 from .test_lines import CUT, rate_of, saturated
 
 AMONG = sum(len(rates) + len(waiting) + 1 for rates, waiting in GAINS)
-LOTS = 220
+LOTS = 300
 
 
 @cache
@@ -34,20 +34,27 @@ def gain(line: tuple, rates: tuple[float, ...], waiting: tuple[int, ...]) -> np.
     return 100 * (rates_of(name, rates, waiting) / rates_of(name, *line) - 1)
 
 
-@pytest.mark.parametrize(("line", "known"), GAINS.items())
-def test_the_gain_of_a_faster_machine(line: tuple, known: tuple) -> None:
-    """5 % more speed of each machine. In two lines the busiest one is the least worth improving, by far, and runs say so.
-
-    (In the first line too, but by 0.4 % only: so few lots cannot tell that. In the last it is the one to improve.)
-    """
+def faster(line: tuple, machine: int) -> np.ndarray:
+    """The gain of 5 % more speed of one machine."""
     rates, waiting = line
-    gains = [gain(line, changed(rates, i, rates[i] * 1.05), waiting) for i in range(len(rates))]
-    for seen, answer in zip(gains, known[1], strict=True):
-        agrees(seen, answer, AMONG, sees=0.4 / answer)
-    best, busiest = int(np.argmax(known[1])), int(np.argmin(rates))
-    if known[1][best] - known[1][busiest] > 1:
-        more = gains[best] - gains[busiest]
-        assert more.mean() > limit(AMONG, RUNS) * more.std(ddof=1) / np.sqrt(RUNS)
+    return gain(line, changed(rates, machine, rates[machine] * 1.05), waiting)
+
+
+@pytest.mark.parametrize(("line", "known"), GAINS.items())
+@pytest.mark.parametrize("half", ["first machines", "last machines"])
+def test_the_gain_of_a_faster_machine(line: tuple, known: tuple, half: str) -> None:
+    """5 % more speed of each machine (in two tests, to keep each short)."""
+    middle = len(line[0]) // 2
+    for i in range(middle) if half == "first machines" else range(middle, len(line[0])):
+        agrees(faster(line, i), known[1][i], AMONG, sees=0.4 / known[1][i])
+
+
+@pytest.mark.parametrize("line", [line for line in GAINS if len(line[0]) == 4])
+def test_the_busiest_machine_may_be_the_least_worth_improving(line: tuple) -> None:
+    """By far, so that few runs say so. (In the first line too, but by 0.4 % only; in the last it is the best.)"""
+    best, busiest = int(np.argmax(GAINS[line][1])), int(np.argmin(line[0]))
+    more = faster(line, best) - faster(line, busiest)
+    assert more.mean() > limit(AMONG, RUNS) * more.std(ddof=1) / np.sqrt(RUNS)
 
 
 @pytest.mark.parametrize(("line", "known"), GAINS.items())
