@@ -142,13 +142,14 @@ def test_lots_that_came_went_out_are_inside_or_were_lost() -> None:
     line = Line(
         "who is where", (Arrivals(every=MeanCv(1.0, 1.0)),), (mill, Stage("pack", 1.5)), (Crew("c", ("pack",)),)
     )
-    seen = run(line, seed=1, hours=500.0)
+    seen = run(line, seed=1, hours=502.0)
     inside, out, turned, spoiled = (seen.lots.fate == fate for fate in (INSIDE, WENT_OUT, TURNED_AWAY, SPOILED))
     assert min(fate.sum() for fate in (inside, out, turned, spoiled)) > 5
     assert np.isnan(seen.lots.out[inside]).all() and not np.isnan(seen.lots.out[~inside]).any()
     assert (seen.lots.out[turned] == seen.lots.arrived[turned]).all()
     assert (seen.lots.out[spoiled] == seen.lots.arrived[spoiled] + 2.0).all()
     at_mill = np.isnan(seen.at["mill"].left).sum()
+    assert at_mill > 0
     milled = (~np.isnan(seen.at["mill"].ready)).sum()
     assert milled == len(seen.lots.out) - turned.sum() - spoiled.sum() - at_mill == len(seen.at["pack"].came)
     assert inside.sum() == at_mill + np.isnan(seen.at["pack"].left).sum()

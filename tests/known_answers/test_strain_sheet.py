@@ -1,8 +1,8 @@
 """The strain sheet beside what is told of each strain: days, flushes, rooms, shelf life, hands.
 
 P is published (sources P1-P10 are those of `farmsim.scenario.sheet.SOURCES`), S suppliers' instruction sheets, M from
-memory, no source. A figure keeps within what is told; M is a bound and no more. Yields, first picks, paces of picking
-and cooling are held against the trade beside the reader of farms.
+memory, no source. A figure keeps within what is told; M is a bound and no more. Yields, first picks and paces of
+picking are held against the trade beside the reader of farms.
 """
 
 from __future__ import annotations
@@ -10,7 +10,6 @@ from __future__ import annotations
 import pytest
 
 from farmsim import units
-from farmsim.scenario.cooling import heat_of_respiration
 from farmsim.scenario.lines import Place, Table
 from farmsim.scenario.sheet import SHEET, with_sheets
 from farmsim.scenario.strain import Strain
@@ -165,10 +164,3 @@ def test_nothing_gains_as_much_a_day_as_button_mushrooms(strains: dict[str, Stra
 def test_blocks_of_5_and_10_lb() -> None:
     """P11: 2.3 and 4.5 kg."""
     assert [units.parse(text, "kg") for text in ("5 lb", "10 lb")] == pytest.approx([2.3, 4.5], abs=0.05)
-
-
-def test_heat_of_button_mushrooms_is_that_of_the_handbook() -> None:
-    """Suslow & Cantwell (UC Davis) by USDA Handbook 66, and ASHRAE's mW/kg (from memory), agree within 2 %."""
-    milligrams = (28, 44, 70, 100, 264, 316)  # CO2/kg/h at 0 degC (two), 5, 10 and 20 degC (two)
-    told = (83.4, 129.5, 210.5, 297.0, 782.2, 939.0)
-    assert [heat_of_respiration(mg) for mg in milligrams] == pytest.approx(told, rel=0.02)
