@@ -87,7 +87,6 @@ SPOKEN: dict[str, Spoken] = {
     "kg/delivery": Spoken("a weight per delivery", "140 lb a delivery", "64 kg a delivery"),
     "h/block": Spoken("a time per block", "5 s a block", "5 s a block"),
     "h/day": Spoken("hours per day", "2 h a day", "2 h a day"),
-    "h/week": Spoken("hours per week", "40 h a week", "40 h a week"),
     "fraction/day": Spoken("a share per day", "3 % a day", "3 % a day"),
     "fraction/h": Spoken("a share per hour", "1 % an hour", "1 % an hour"),
     "crates/block": Spoken("crates per block", "0.6 crate/block", "0.6 crate/block"),

@@ -10,12 +10,11 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final
 
-from farmsim import units
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.fields import GUESSES, Figure
-from farmsim.scenario.forms import QUANTITY
 from farmsim.scenario.part import Part
 from farmsim.scenario.sales import Start
+from farmsim.scenario.say import Say
 from farmsim.scenario.sheet import source_of
 from farmsim.scenario.strain import Contaminated, Flushes, HoldsRipe, Open, Strain
 
@@ -36,16 +35,12 @@ class Assumed:
         """Whether nothing published and no record of the farm stands behind it."""
         return self.source.startswith(GUESSES)
 
-    @property
-    def is_own(self) -> bool:
-        """Whether the farm's file gives it."""
-        return self.source == OWN
-
 
 def assumed(farm: Farm) -> list[Assumed]:
     """Every figure that has a say in this farm, with its source."""
+    say = Say(farm.farm.units, farm.farm.currency)
     return [
-        Assumed(path, said(figure, value, farm), figure.meaning, _source(farm, path, figure, is_given))
+        Assumed(path, say.figure(figure, value), figure.meaning, _source(farm, path, figure, is_given))
         for path, figure, value, is_given in _figures(farm, ())
     ]
 
@@ -61,13 +56,6 @@ def grouped(found: list[Assumed]) -> list[tuple[str, list[Assumed]]]:
     for each in found:
         groups.setdefault(each.meaning, []).append(each)
     return sorted(groups.items(), key=lambda group: -len(group[1]))
-
-
-def said(figure: Figure, value: object, farm: Farm) -> str:
-    """A figure's value in the farm's choice of units."""
-    if figure.form is QUANTITY and isinstance(value, int | float) and figure.unit:
-        return units.show(float(value), figure.unit, farm.farm.units, farm.farm.currency)
-    return figure.form.say(value, figure.unit)
 
 
 def _source(farm: Farm, path: tuple[str, ...], figure: Figure, is_given: bool) -> str:

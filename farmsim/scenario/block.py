@@ -16,11 +16,6 @@ def dry_weight(block: float, water: float) -> float:
     return block * (1.0 - water)
 
 
-def yield_per_block(block: float, per_kg: float) -> float:
-    """Mushrooms from a block [kg], given so many for each kg of block [kg/kg]."""
-    return block * per_kg
-
-
 def efficiency(mushrooms: float, block: float, water: float) -> float:
     """Biological efficiency: fresh mushrooms [kg] over the dry substrate of the block [1]."""
     return mushrooms / dry_weight(block, water)

@@ -24,7 +24,9 @@ class About(Part):
         default="us", form=forms.WORD, choices=("us", "metric"), meaning="units in which answers are shown"
     )
     currency: str = figure(default="USD", form=forms.WORD, choices=CURRENCIES, meaning="currency of prices and wages")
-    start: datetime.date = figure(form=forms.DATE, meaning="first day of the simulated time, a Monday")
+    start: datetime.date = figure(
+        form=forms.DATE, least=1900, most=2200, meaning="first day of the simulated time, a Monday"
+    )
     weeks: int = figure("weeks", 52, form=forms.COUNT, least=1, most=520, meaning="weeks simulated")
     lot: float = figure("blocks", "50 blocks", least=1, meaning="blocks that travel together on one cart")
     begin: Literal["full swing", "empty"] = figure(

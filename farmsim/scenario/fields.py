@@ -76,9 +76,9 @@ def figure(
 
     unit: unit inside the program, such as "kg/block"; "" for words and plain counts
     default: as a grower writes it, "12 h", or a ready value; left out: the figure must be given
-    least, most: bounds in that unit; None for no bound
+    least, most: bounds in that unit, of a date in years; None for no bound
     form: how it is written
-    each: who the pace is for, "person" or "bench"
+    each: who the pace is for, "person" or "bench"; the meaning says so too
     toml: the name in the farm's file where it differs from the attribute's
     """
     value, said = default, ""

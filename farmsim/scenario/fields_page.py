@@ -62,7 +62,8 @@ holds = "480 crates"
 ```
 
 Tables are changed figure by figure; shifts day by day; what a customer takes strain by strain; lists and quantities
-that vary as a whole. A change that changes nothing is a fault. On a date everything but `[farm]` can change.
+that vary as a whole. What stands inside a table in the farm's file is changed inside it: the break in `hours`, how far
+orders vary in `takes`. A change that changes nothing is a fault. On a date everything but `[farm]` can change.
 """
 
 
@@ -98,8 +99,7 @@ def _row(walked: Walked) -> str:
     if figure.part is not None and not figure.is_needed:
         default = figure.said or "may be left out"
     source = "" if figure.is_needed or not figure.said else figure.source
-    each = f", of one {figure.each}" if figure.each else ""
-    cells = (f"`{path.removeprefix('*.')}`", _written(figure), default, _bounds(figure), figure.meaning + each, source)
+    cells = (f"`{path.removeprefix('*.')}`", _written(figure), default, _bounds(figure), figure.meaning, source)
     return f"| {' | '.join(cell.replace('|', '/') for cell in cells)} |"
 
 
@@ -118,6 +118,8 @@ def _written(figure: Figure) -> str:
 
 
 def _bounds(figure: Figure) -> str:
+    if figure.form.name == "date" and figure.least and figure.most:
+        return f"year {figure.least:.0f} to {figure.most:.0f}"
     counted = figure.form.name in ("quantity", "whole number", "quantity that varies")
     if not counted or (not figure.least and figure.most is None):
         return ""

@@ -203,9 +203,12 @@ def example_list(figure: Figure) -> str:
 
 
 def read_date(value: object, figure: Figure, written: bool) -> object:
-    """A day of the calendar."""
+    """A day of the calendar; bounds are years."""
     if isinstance(value, datetime.date) and not isinstance(value, datetime.datetime):
-        return value
+        first, last = int(figure.least or datetime.MINYEAR), int(figure.most or datetime.MAXYEAR)
+        if first <= value.year <= last:
+            return value
+        raise QuantityFault(f"is {value}", f"needs a year from {first} to {last}", "Write it like 2027-01-04.")
     raise QuantityFault(f"is {shown(value)}", "needs a date", "Write it like 2027-01-04, without quotes.")
 
 

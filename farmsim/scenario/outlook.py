@@ -8,8 +8,7 @@ from dataclasses import dataclass
 from farmsim.scenario import averages
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.flow import flows, longest_gap, promised_fresh
-from farmsim.scenario.readback import days_said
-from farmsim.scenario.say import Say
+from farmsim.scenario.say import Say, days_said
 from farmsim.scenario.values import DAYS
 
 TIGHT = 0.95  # of what there is: above this, waiting soon grows without end

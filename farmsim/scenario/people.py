@@ -19,8 +19,9 @@ Duty = Literal["mix", "inoculate", "inspect", "soak", "open", "pick", "pack", "c
 class Overtime(Part):
     """Overtime finishes the task in hand and takes no new one."""
 
-    after: float = figure("h/week", "40 h a week", most=168, meaning="hours a week after which they count as overtime")
-    at_most: float = figure("h/day", "0 h a day", most=12, meaning="longest overtime in a day")
+    at_most: float = figure(
+        "h/day", "0 h a day", most=12, meaning="longest overtime in a day: hours worked past the shift's end"
+    )
 
 
 class Crew(Part):

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 from farmsim.scenario import averages
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.people import Crew, PerWeek
+from farmsim.scenario.readback_later import later
 from farmsim.scenario.readback_strain import strain_sentences
 from farmsim.scenario.rooms import Room, RoomEmptied, WalkIn
 from farmsim.scenario.sales import BlockCustomer, Customer, Start
-from farmsim.scenario.say import Say, joined
-from farmsim.scenario.values import DAYS, Shift
+from farmsim.scenario.say import Say, days_said, joined
+
+SEVEN_EIGHTHS = 3  # half cooling times: each halves what is left to cool
 
 Section = tuple[str, list[str]]  # a heading and its sentences
 
@@ -37,7 +39,7 @@ def read_back(farm: Farm) -> list[Section]:
             + [_block_customer(each, say) for each in farm.block_customer],
         ),
         ("RULES", list(_rules(farm))),
-        ("LATER", list(_later(farm))),
+        ("LATER", list(later(farm, say))),
     ]
     return [(heading, sentences) for heading, sentences in sections if sentences]
 
@@ -121,7 +123,8 @@ def _walk_in(name: str, walk_in: WalkIn, say: Say) -> str:
     if uses.fresh is None:
         return text
     chills = "as much as comes" if walk_in.chills is None else f"{say.amount(walk_in.chills, 'kg/h')}"
-    return f"{text} It chills {chills}; crates are half cooled after {say.amount(walk_in.half_cooling, 'h')}."
+    half, most = say.amount(walk_in.half_cooling, "h"), say.amount(SEVEN_EIGHTHS * walk_in.half_cooling, "h")
+    return f"{text} It chills {chills}; crates are half cooled after {half}, by seven eighths after {most}."
 
 
 def _space(amount: float, unit: str) -> str:
@@ -150,16 +153,6 @@ def _room(room: Room, say: Say) -> str:
 # --- people -------------------------------------------------------------------------------------------
 
 
-def days_said(days: Sequence[str]) -> str:
-    """Days of the week as they are spoken: Mon to Fri; Tue and Fri."""
-    at = [DAYS.index(day) for day in days]
-    if len(at) == 7:
-        return "every day"
-    if len(at) > 2 and at == list(range(at[0], at[0] + len(at))):
-        return f"{days[0].title()} to {days[-1].title()}"
-    return joined([day.title() for day in days])
-
-
 def _crew(crew: Crew, say: Say) -> str:
     people = f"{crew.people} {'person' if crew.people == 1 else 'people'}"
     working = averages.days_worked(crew)
@@ -168,18 +161,9 @@ def _crew(crew: Crew, say: Say) -> str:
     )
     rest = f", {say.amount(crew.break_, 'h')} of it break" if crew.break_ else ""
     rest += f" at {say.clock(crew.break_at)}" if crew.break_ and crew.break_at is not None else ""
-    text = f"{crew.name}: {people}, {when}, {_shifts(crew, working, say)}{rest}. First {', then '.join(crew.duties)}."
+    shifts = say.shifts({day: crew.hours[day] for day in working})
+    text = f"{crew.name}: {people}, {when}, {shifts}{rest}. First {', then '.join(crew.duties)}."
     return text + "".join(_terms(crew, say))
-
-
-def _shifts(crew: Crew, working: Sequence[str], say: Say) -> str:
-    """Shifts with the days they are for, days of like shifts together."""
-    days: dict[Shift, list[str]] = {}
-    for day in working:
-        days.setdefault(crew.hours[day], []).append(day)
-    if len(days) == 1:
-        return say.shift(next(iter(days)))
-    return joined([f"{days_said(which)} {say.shift(shift)}" for shift, which in days.items()])
 
 
 def _terms(crew: Crew, say: Say) -> Iterator[str]:
@@ -190,11 +174,7 @@ def _terms(crew: Crew, say: Say) -> Iterator[str]:
     if crew.absence:
         yield f" {say.amount(crew.absence, 'fraction')} of their days are missed."
     if crew.overtime.at_most:
-        over = crew.overtime
-        yield (
-            f" Overtime of at most {say.amount(over.at_most, 'h/day')} to finish what is in hand, "
-            f"counted after {say.amount(over.after, 'h/week')}."
-        )
+        yield f" Overtime of at most {say.amount(crew.overtime.at_most, 'h/day')} to finish what is in hand."
 
 
 # --- promises and rules -------------------------------------------------------------------------------
@@ -233,10 +213,3 @@ def _rules(farm: Farm) -> Iterator[str]:
     yield "The ripest is picked first." if rules.pick_first == "ripest" else "The dearest strain is picked first."
     served = "in the order of the file" if rules.served_first == "file order" else "the largest order first"
     yield f"Customers are served {served}."
-
-
-def _later(farm: Farm) -> Iterator[str]:
-    for hour, state in farm.changes:
-        names = [name for name in type(farm).figures if name not in ("changes", "farm")]
-        differs = [name.replace("_", " ") for name in names if getattr(state, name) != getattr(farm, name)]
-        yield f"From week {round(hour / 168) + 1} on, other than at first: {joined(differs)}."

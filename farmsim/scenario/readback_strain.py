@@ -90,7 +90,13 @@ def _opening(farm: Farm, name: str, say: Say) -> Iterator[str]:
 def _cropping(strain: Strain, say: Say) -> Iterator[str]:
     spread = say.amount(strain.spread, "h")
     first = say.vary(strain.first_pick, "h")
-    yield f"First pick of a lot {first}, from shelving; its blocks lie {spread} apart (standard deviation)."
+    if strain.spread:
+        yield (
+            f"From shelving until the middle block of a lot is ripe: {first}; blocks ripen round it, spread by {spread} "
+            f"(standard deviation), so the first pick comes sooner."
+        )
+    else:
+        yield f"From shelving until a lot is ripe, all its blocks together: {first}."
     given, flushes = strain.yield_, strain.flushes
     share = efficiency(given.mean, strain.block, strain.water)
     kept = f"all {len(flushes.share)} flushes" if len(flushes.share) > 1 else "its one flush"
@@ -105,7 +111,7 @@ def _cropping(strain: Strain, say: Say) -> Iterator[str]:
         soak = ", soaked again" if flushes.soak_again else ""
         yield (
             f"Of that {shares} % by flush; between flushes {say.amount(flushes.rest, 'h')} of rest{soak}, "
-            f"then {say.vary(strain.next_pick, 'h')} to the next pick."
+            f"then, until the middle block is ripe again, {say.vary(strain.next_pick, 'h')}."
         )
 
 

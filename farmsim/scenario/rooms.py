@@ -112,14 +112,14 @@ class WalkIn(Part):
         least=0.01,
         most=48,
         meaning="half cooling time of packed crates",
-        source="P: room cooling takes 20-100 h, forced air 1-10 h (Thompson et al. 1998); 2 h is within forced air",
+        source=f"{PLACEHOLDER}: air drawn through the crates; forced air 1-10 h, still air 20-100 h (Thompson et al. 1998)",
     )
     air: float = figure(
         "degC",
         "34 degF",
         least=-2,
         most=20,
-        meaning="air temperature",
+        meaning="air temperature; read back and warned of by `check`, no run uses it: shelf lives are given for the cold",
         source="S: fresh mushrooms are kept at 0-4 degC",
     )
 

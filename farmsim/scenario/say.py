@@ -2,17 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from farmsim import units
-from farmsim.scenario.values import Range, Shift
+from farmsim.scenario.forms import DAY_LIST, QUANTITY, ROTA, SHARES, WORD
+from farmsim.scenario.values import DAYS, PerWeek, Range, Shift
 from farmsim.scenario.vary import Between, Fixed, MeanCv, Measured, RangeMean, Triangular, Vary
+
+if TYPE_CHECKING:
+    from farmsim.scenario.fields import Figure
 
 
 def joined(pieces: Sequence[str]) -> str:
     """Pieces as a spoken list: a, b and c."""
     return " and ".join(piece for piece in (", ".join(pieces[:-1]), *pieces[-1:]) if piece)
+
+
+def days_said(days: Sequence[str]) -> str:
+    """Days of the week as they are spoken: Mon to Fri; Tue and Fri."""
+    at = [DAYS.index(day) for day in days]
+    if len(at) == 7:
+        return "every day"
+    if len(at) > 2 and at == list(range(at[0], at[0] + len(at))):
+        return f"{days[0].title()} to {days[-1].title()}"
+    return joined([day.title() for day in days])
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,3 +80,56 @@ class Say:
                 return f"{mean} on average (not known better), spread by {self.amount(vary.cv, 'fraction')}"
             case Measured():
                 return f"{self.amount(vary.mean, unit)} on average, as in the {len(vary.values)} measured"
+
+    def shifts(self, shifts: Mapping[str, Shift]) -> str:
+        """Shifts with the days they are for, days of like shifts together; without days when all are alike."""
+        days: dict[Shift, list[str]] = {}
+        for day, shift in shifts.items():
+            days.setdefault(shift, []).append(day)
+        if len(days) == 1:
+            return self.shift(next(iter(days)))
+        return joined([f"{days_said(which)} {self.shift(shift)}" for shift, which in days.items()])
+
+    def figure(self, figure: Figure, value: object) -> str:
+        """The value of any figure, whatever its form: 16 d on average, spread by 13 %; 65/35 %; yes."""
+        match value:
+            case None:
+                return "not given"
+            case bool():
+                return "yes" if value else "no"
+            case Fixed() | Triangular() | Between() | MeanCv() | RangeMean() | Measured():
+                return self.vary(value, figure.unit)
+            case Range():
+                return self.range(value, figure.unit)
+            case PerWeek():
+                return f"{value.days} days a week, days off in turn"
+            case dict():
+                return self._by_name(figure, value)
+            case tuple():
+                return self._list(figure, value)
+            case int() | float() if figure.form is QUANTITY and figure.unit:
+                return self.amount(value, figure.unit)
+        if figure.part is not None and not isinstance(value, str):
+            return ", ".join(self._inner(each, getattr(value, name)) for name, each in figure.part.figures.items())
+        return figure.form.say(value, figure.unit)
+
+    def _by_name(self, figure: Figure, value: Mapping[str, object]) -> str:
+        """Shifts by day, or amounts by strain."""
+        shifts = {day: shift for day, shift in value.items() if isinstance(shift, Shift)}
+        if shifts:
+            days = f"{days_said(list(shifts))} " if len(set(shifts.values())) == 1 else ""
+            return f"{days}{self.shifts(shifts)}"
+        amounts = {name: much for name, much in value.items() if isinstance(much, int | float)}
+        return joined([f"{self.amount(much, figure.unit)} of {name}" for name, much in amounts.items()])
+
+    def _list(self, figure: Figure, value: tuple[object, ...]) -> str:
+        if figure.form is SHARES:
+            return "/".join(f"{100 * part:.0f}" for part in value if isinstance(part, float)) + " %"
+        if figure.form in (DAY_LIST, ROTA):
+            return days_said([str(day) for day in value])
+        return figure.form.say(value, figure.unit) or "none"
+
+    def _inner(self, figure: Figure, value: object) -> str:
+        """A figure among others of one table: words for themselves, numbers with what they are."""
+        said = self.figure(figure, value)
+        return said if figure.form is WORD else f"{figure.name.replace('_', ' ')} {said}"

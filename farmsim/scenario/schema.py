@@ -97,8 +97,7 @@ def described(figure: Figure) -> str:
     """What a figure is, its default and where that comes from."""
     default = f" Left out: {figure.said}." if figure.said else ""
     source = f" Source: {figure.source}." if figure.said and not figure.is_needed and figure.part is None else ""
-    each = f" Of one {figure.each}." if figure.each else ""
-    return f"{figure.meaning[:1].upper()}{figure.meaning[1:]}.{each}{default}{source}"
+    return f"{figure.meaning[:1].upper()}{figure.meaning[1:]}.{default}{source}"
 
 
 def _shape(figure: Figure, is_change: bool) -> Schema:

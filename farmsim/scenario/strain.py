@@ -254,15 +254,19 @@ class Strain(Part):
     cold_shock: ColdShock | None = one(ColdShock, None, meaning="its cold shock, if that is one of its steps")
     soak: SoakTimes | None = one(SoakTimes, None, meaning="its soak, if that is one of its steps")
     open: Open = one(Open, Open(), meaning="how it is opened")
-    first_pick: Vary = figure("h", form=VARY, meaning="from shelving to the first pick, mean of the lot")
+    first_pick: Vary = figure("h", form=VARY, meaning="from shelving until the middle block of a lot is ripe")
     spread: float = figure(
-        "h", "1 d", most=480, meaning="spread of ripening from block to block (standard deviation)", source=PLACEHOLDER
+        "h",
+        "1 d",
+        most=480,
+        meaning="spread of ripening round the middle block of a lot (standard deviation)",
+        source=PLACEHOLDER,
     )
     next_pick: Vary = figure(
         "h",
         Fixed(168.0),
         form=VARY,
-        meaning="from the end of the rest or re-soak to the first pick of the next flush",
+        meaning="from the end of the rest or re-soak until the middle block of the lot is ripe again",
         source=f"{PLACEHOLDER}: flushes come 7-16 days apart",
     )
     yield_: Yield = one(Yield, toml="yield", meaning="what a block yields")

@@ -119,16 +119,6 @@ class RangeMean:
         return (self.low + self.high) / 2.0
 
     @property
-    def mean_low(self) -> float:
-        """Lowest mean thought possible."""
-        return self.low
-
-    @property
-    def mean_high(self) -> float:
-        """Highest mean thought possible."""
-        return self.high
-
-    @property
     def sd(self) -> float:
         """Spread within a run and between runs together."""
         between = (self.high - self.low) ** 2 / 12.0
