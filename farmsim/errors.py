@@ -16,7 +16,10 @@ from dataclasses import dataclass, replace
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """One fault of a farm's file: where it stands, what was found, what is allowed, how to mend it."""
+    """One fault of a farm's file: where it stands, what was found, what is allowed, how to mend it.
+
+    `misses` is what the farm lacks, if that is the fault: ("strain", "oyster"), or ("crew",) where any might do.
+    """
 
     path: tuple[str | int, ...]
     found: str
@@ -24,6 +27,7 @@ class Fault:
     mend: str
     place: str = ""
     about: str = ""
+    misses: tuple[str, ...] = ()
 
     def at(self, place: str, about: str) -> Fault:
         """The same fault, now knowing its file:line and the spoken name of its figure."""

@@ -8,15 +8,20 @@ from typing import TYPE_CHECKING
 from farmsim.errors import Fault, QuantityFault
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.fields import Figure
-from farmsim.scenario.forms import days_in, listed, nearest, shown
+from farmsim.scenario.forms import amount, days_in, listed, nearest, read_shift, shown
 from farmsim.scenario.lines import Path, Place, Table
-from farmsim.scenario.part import known_names
-from farmsim.scenario.values import DAYS
+from farmsim.scenario.part import known_names, outside, unknown_key
+from farmsim.scenario.people import Crew
+from farmsim.scenario.values import DAYS, Shift
 
 if TYPE_CHECKING:
     from farmsim.scenario.part import Part
 
 _BY_KEY = ("amounts by strain", "shifts")  # tables of like things: a change touches only the keys it writes
+
+
+_AMONG = Crew.lifts["hours"]  # keys among the shifts that are no shifts
+_AS_ONE = ("one", "word or one")  # tables of figures of their own: a change touches only the figures it writes
 
 
 @dataclass(slots=True)
@@ -42,6 +47,8 @@ class Alteration:
                     f"Write it under a heading such as [{kind}.crew.pickers].",
                 )
                 continue
+            if kind in self.phase:
+                self._must_hold(sections, path)
             for section, values in sections.items():
                 figure = self._section(section, (*path, section))
                 if figure is not None:
@@ -51,12 +58,14 @@ class Alteration:
     def _fault(self, path: Path, found: str, allowed: str, mend: str) -> None:
         self.faults.append(Fault(path, found, allowed, mend))
 
+    def _must_hold(self, values: Table, path: Path) -> None:
+        if not values:
+            self._fault(path, "changes nothing", "needs figures that change", "Write what changes, or take it out.")
+
     def _section(self, section: str, path: Path) -> Figure | None:
         figure = next((figure for figure in Farm.figures.values() if figure.name == section and figure.how), None)
         if figure is None:
-            names = known_names(Farm)
-            found, allowed = f'"{section}" is not known here', f"known are {', '.join(names)}"
-            self._fault(path, found, allowed, nearest(section, names, "Leave it out."))
+            self.faults.append(unknown_key(section, path[:-1], known_names(Farm)))
         elif section == "farm" and self.is_dated:
             mend = "Change it from the start, without a date."
             self._fault(path, "[farm] is changed on a date", "needs things that can change on a date", mend)
@@ -77,6 +86,7 @@ class Alteration:
                 return self._merge(figure.part, target, values, path)
             mend = f"Write [add.{figure.name}] to give it one."
             return self._fault(path, f"the farm has no [{figure.name}]", "needs something to change", mend)
+        self._must_hold(values, path)
         for name, inner in values.items():
             target = self._find(farm, figure, name, (*path, name))
             if target is not None and isinstance(inner, Table):
@@ -97,28 +107,33 @@ class Alteration:
 
     def _merge(self, part: type[Part], target: Table, values: Table, path: Path) -> None:
         """Writes each figure of the change over the farm's own."""
-        if not values:
-            self._fault(path, "changes nothing", "needs figures that change", "Write what changes, or take it out.")
+        self._must_hold(values, path)
+        misplaced = outside(part, values, path)
+        self.faults += misplaced
         for key, value in values.items():
             figure = next((figure for figure in part.figures.values() if figure.name == key), None)
             here = (*path, key)
             inner = target.get(key)
             if figure is None or figure.form.name == "inside":
-                names = known_names(part)
-                found, allowed = f'"{key}" is not known here', f"known are {', '.join(names)}"
-                self._fault(here, found, allowed, nearest(key, names, "Leave it out."))
-            elif figure.how == "one" and isinstance(value, Table) and isinstance(inner, Table):
+                self.faults.append(unknown_key(key, path, known_names(part)))
+            elif figure.how in _AS_ONE and isinstance(value, Table) and isinstance(inner, Table):
                 assert figure.part is not None
                 self._merge(figure.part, inner, value, here)
             elif figure.form.name in _BY_KEY and isinstance(value, Table) and isinstance(inner, Table):
-                self._merge_keys(figure, inner, value, here)
-            else:
+                self._merge_keys(part, figure, inner, value, here)
+            elif all(fault.path != here for fault in misplaced):
                 self._write(figure, target, key, value, values, here)
 
-    def _merge_keys(self, figure: Figure, target: Table, values: Table, path: Path) -> None:
-        """A change of some days' shifts, or of what is taken of some strains."""
+    def _merge_keys(self, part: type[Part], figure: Figure, target: Table, values: Table, path: Path) -> None:
+        """A change of some days' shifts, or of what is taken of some strains, and of what stands among them."""
+        self._must_hold(values, path)
+        lifted = {each.name: each for each in part.figures.values() if each.name in part.lifts.get(figure.name, ())}
         for key, value in values.items():
-            if target.get(key) == value:
+            if key in lifted:
+                same = _same(lifted[key], target.get(key), value, key in target)
+            else:
+                same = target.get(key) == value or _same_among(figure, target, key, value)
+            if same:
                 self._nothing((*path, key), value)
             if figure.form.name == "shifts":
                 _make_way(target, key)
@@ -150,7 +165,9 @@ class Alteration:
             if figure.name in farm:
                 return self._there_already(figure.name, path, f"[change.{figure.name}]")
             farm[figure.name], farm.places[figure.name] = values, self._place(path)
+            farm.gone.pop((figure.name, ""), None)
             return None
+        self._must_hold(values, path)
         for name, inner in values.items():
             if name in _things(farm, figure):
                 self._there_already(f"{figure.name} {name}", (*path, name), f"[change.{figure.name}.{name}]")
@@ -159,6 +176,7 @@ class Alteration:
                 self._fault((*path, name), f"is {shown(inner)}", "needs a table", mend)
             else:
                 _put(farm, figure, name, inner, values)
+                farm.gone.pop((figure.name, name), None)
         return None
 
     def _there_already(self, name: str, path: Path, heading: str) -> None:
@@ -185,6 +203,7 @@ class Alteration:
                     path, f"the farm has no [{figure.name}]", "needs something to remove", "Leave it out."
                 )
             del farm[figure.name]
+            farm.gone[figure.name, ""] = self._place(path)
             return None
         names = [values] if isinstance(values, str) else values
         if not isinstance(names, list) or not names:
@@ -194,6 +213,7 @@ class Alteration:
         for at, name in enumerate(names):
             if self._find(farm, figure, str(name), (*path, at)) is not None:
                 _take_out(farm, figure, str(name))
+                farm.gone[figure.name, str(name)] = self._place(path)
         return None
 
 
@@ -234,7 +254,7 @@ def _make_way(hours: Table, key: str) -> None:
         new = days_in(key)
     except QuantityFault:
         return
-    for old in [old for old in hours if old not in ("break", "break_at")]:
+    for old in [old for old in hours if old not in _AMONG]:
         try:
             days = days_in(old)
         except QuantityFault:
@@ -244,6 +264,22 @@ def _make_way(hours: Table, key: str) -> None:
             for day in DAYS:
                 if day in days and day not in new:
                     hours[day], hours.places[day] = shift, place
+
+
+def _same_among(figure: Figure, target: Table, key: str, value: object) -> bool:
+    """Whether a day's shift, or what is taken of a strain, is already what a change would make it."""
+    try:
+        if figure.form.name == "shifts":
+            shifts = _shifts(target)
+            return all(shifts.get(day) == read_shift(value) for day in days_in(key))
+        return key in target and amount(target[key], figure) == amount(value, figure)
+    except QuantityFault:
+        return False
+
+
+def _shifts(hours: Table) -> dict[str, Shift]:
+    """The shifts a table gives, by day."""
+    return {day: read_shift(text) for days, text in hours.items() if days not in _AMONG for day in days_in(days)}
 
 
 def _same(figure: Figure, old: object, new: object, is_given: bool) -> bool:

@@ -10,6 +10,7 @@ import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
+from farmsim import units
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.flow import (
     before_the_shelf,
@@ -25,8 +26,11 @@ from farmsim.scenario.flow import (
 from farmsim.scenario.people import DUTIES, Crew, PerWeek
 from farmsim.scenario.rooms import RoomEmptied
 from farmsim.scenario.sales import Start
+from farmsim.scenario.say import Say
 from farmsim.scenario.values import DAYS, Shift
 from farmsim.units import HOURS_A_DAY, HOURS_A_WEEK
+
+WEIGHT = "kg/week"  # the one need that is a weight: shown in lb or kg
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,11 +38,12 @@ class Need:
     """What the plan needs of one place or crew, against what there is."""
 
     name: str
-    unit: str  # as said after the number: "rack places", "hours a week"
+    unit: str  # as said after the number: "rack places", "hours a week"; or a unit that is declared: "kg/week"
     need: float
     have: float
     path: tuple[str | int, ...]
     note: str = ""
+    mend: str = "Start less, or give it more."  # what to do when it can never fit
 
     @property
     def share(self) -> float:
@@ -46,6 +51,13 @@ class Need:
         if self.need <= 0:
             return 0.0
         return self.need / self.have if self.have > 0 else math.inf
+
+    def told(self, say: Say) -> tuple[float, float, str]:
+        """What is needed, what there is, and their unit, as this farm says them: weights in lb or kg."""
+        if self.unit != WEIGHT:
+            return self.need, self.have, self.unit
+        (need, unit), (have, _) = say.plain(self.need, self.unit), say.plain(self.have, self.unit)
+        return need, have, unit
 
 
 # --- people -------------------------------------------------------------------------------------------
@@ -204,9 +216,8 @@ def walk_in_needs(farm: Farm) -> Iterator[Need]:
         yield Need(title, "crate places", shock + fresh, walk_in.holds, ("walk_in", name), ", ".join(notes))
         if walk_in.chills is not None and farm.fresh_room() == name:
             kg = sum(each.saleable for each in flows(farm))
-            yield Need(
-                f"{title}, chilling", "kg a week", kg, walk_in.chills * HOURS_A_WEEK, ("walk_in", name, "chills")
-            )
+            have = walk_in.chills * HOURS_A_WEEK
+            yield Need(f"{title}, chilling", WEIGHT, kg, have, ("walk_in", name, "chills"))
 
 
 def _shock_crates(farm: Farm) -> float:
@@ -233,9 +244,17 @@ def opening_needs(farm: Farm) -> Iterator[Need]:
     soaked = sum(soaks_a_week(farm, usual.strain) for usual in flows(farm)) / farm.farm.lot
     if farm.soak is not None and farm.soak.how == "tank":
         nights = farm.soak.tanks * soaking_nights(farm)
-        yield Need("Soak tanks", "tank nights a week", soaked, nights, ("soak", "tanks"), "one lot a tank a night")
+        note, path = "one lot a tank a night", ("soak", "tanks")
+        yield Need("Soak tanks", "tank nights a week", soaked, nights, path, note, _mend_by_lot(farm, farm.soak.tank))
     have = farm.opening.benches * open_hours(farm, "open")
     yield Need("Opening benches", "bench hours a week", duty_hours(farm)["open"], have, ("opening",))
+
+
+def _mend_by_lot(farm: Farm, holds: float) -> str:
+    """What to do when a place that takes one lot at a time, whatever its size, can never do."""
+    if holds < 2 * farm.farm.lot:
+        return "Start less, or give it more."
+    return f"Start less, give it more, or make lots larger: a tank takes {units.show(holds, 'blocks')}."
 
 
 def soaking_nights(farm: Farm) -> int:

@@ -11,10 +11,11 @@ from contextlib import suppress
 from itertools import pairwise
 
 from farmsim import units
-from farmsim.errors import Fault, ScenarioFault
-from farmsim.scenario import averages, check_people, check_sales
+from farmsim.errors import Fault
+from farmsim.scenario import averages, check_names, check_people, check_sales
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.part import NotKnown
+from farmsim.scenario.say import Say
 from farmsim.scenario.strain import STEPS, Strain
 
 IMPOSSIBLE = 1.5  # needs beyond this share of what there is can never fit, however the weeks fall
@@ -102,14 +103,15 @@ def making_needs_its_places(farm: Farm) -> Iterator[Fault]:
         if getattr(farm, name) is None:
             found = f"blocks are made here, but there is no {title}"
             mend = f'Add a table [{name}], or start them with made = "bought".'
-            yield Fault((name,), found, f"needs a table [{name}]", mend)
+            yield Fault((name,), found, f"needs a table [{name}]", mend, misses=(name,))
 
 
 def fresh_needs_a_cooler(farm: Farm) -> Iterator[Fault]:
     """Picked mushrooms go into a walk-in."""
     if farm.start and farm.fresh_room() is None:
         mend = 'Add [walk_in.NAME] with uses = { fresh = "1 crate" }.'
-        yield Fault(("walk_in",), "no walk-in keeps fresh mushrooms", "needs one with the use fresh", mend)
+        found, allowed = "no walk-in keeps fresh mushrooms", "needs one with the use fresh"
+        yield Fault(("walk_in",), found, allowed, mend, misses=("walk_in",))
 
 
 def walk_ins_are_used(farm: Farm) -> Iterator[Fault]:
@@ -123,27 +125,18 @@ def walk_ins_are_used(farm: Farm) -> Iterator[Fault]:
             )
 
 
-def names_are_different(farm: Farm) -> Iterator[Fault]:
-    """Things of one kind have names of their own, and names can stand in a lot's code."""
-    for kind in ("room", "crew", "start", "customer", "block_customer"):
-        seen: list[str] = []
-        for at, item in enumerate(getattr(farm, kind)):
-            name = item.name
-            if name in seen:
-                yield Fault(
-                    (kind, at, "name"), f'"{name}" stands twice', "needs names that differ", "Rename one of the two."
-                )
-            if "/" in name:
-                mend = 'Write it with "-" or "and" instead.'
-                yield Fault((kind, at, "name"), f'"{name}" holds "/"', "needs a name without it", mend)
-            seen.append(name)
+def there_is_a_room(farm: Farm) -> Iterator[Fault]:
+    """What is started is fruited somewhere."""
+    if farm.start and not farm.room:
+        mend = "Add a [[room]] with its name, how many blocks it holds and the range it is kept within."
+        yield Fault(("room",), "there is no room to fruit in", "needs at least one", mend, misses=("room",))
 
 
 def the_plan_can_fit(farm: Farm) -> Iterator[Fault]:
     """A plan that needs far more of a place than there is can never fit, however the weeks fall."""
     for need in averages.place_needs(farm):
         if need.share > IMPOSSIBLE:
-            yield _never_fits(need, "Start less, or give it more.")
+            yield _never_fits(need, farm)
 
 
 def the_work_can_be_done(farm: Farm) -> Iterator[Fault]:
@@ -158,16 +151,16 @@ def the_work_can_be_done(farm: Farm) -> Iterator[Fault]:
         need, have = sum(hours[duty] for duty in names), sum(averages.crew_hours(crew) for crew in crews)
         if crews and need > IMPOSSIBLE * have and not told & set(names):
             told.update(names)
-            work = averages.Need(
-                ", ".join(names), "hours a week", need, have, ("crew", farm.crew.index(crews[0]), "people")
-            )
-            yield _never_fits(work, "Start less, or give more people these duties.")
+            path, mend = ("crew", farm.crew.index(crews[0]), "people"), "Start less, or give more people these duties."
+            yield _never_fits(averages.Need(", ".join(names), "hours a week", need, have, path, mend=mend), farm)
 
 
-def _never_fits(need: averages.Need, mend: str) -> Fault:
-    needed, have = units.number(need.need, 3), units.number(need.have, 3)
-    found = f"on average the plan needs {needed} {need.unit} ({need.name}), there are {have}"
-    return Fault(need.path, found, f"needs at most {IMPOSSIBLE:g} times what there is", mend)
+def _never_fits(need: averages.Need, farm: Farm) -> Fault:
+    needed, have, unit = need.told(Say(farm.farm.units, farm.farm.currency))
+    found = (
+        f"on average the plan needs {units.number(needed, 3)} {unit} ({need.name}), there are {units.number(have, 3)}"
+    )
+    return Fault(need.path, found, f"needs at most {IMPOSSIBLE:g} times what there is", need.mend)
 
 
 # --- strains ------------------------------------------------------------------------------------------
@@ -228,12 +221,15 @@ def steps_have_their_places(farm: Farm, name: str, strain: Strain) -> Iterator[F
     """Cold shock needs a walk-in for it, a soak needs [soak]."""
     if not _is_started(farm, name):
         return
+    path = ("strain", name, "steps")
     if "cold shock" in strain.steps and farm.cold_shock_room() is None:
         mend = 'Give a walk-in uses = { "cold shock" = "0.6 crate/block" }.'
-        yield Fault(("strain", name, "steps"), "no walk-in serves cold shock", "needs one for this strain", mend)
+        found, allowed = "no walk-in serves cold shock", "needs one for this strain"
+        yield Fault(path, found, allowed, mend, misses=("walk_in",))
     if farm.soak is None and ("soak" in strain.steps or strain.flushes.soak_again):
         mend = "Add a table [soak], or take the step out."
-        yield Fault(("strain", name, "steps"), "there is no [soak]", "needs tanks, or soaking in the bag", mend)
+        found, allowed = "there is no [soak]", "needs tanks, or soaking in the bag"
+        yield Fault(path, found, allowed, mend, misses=("soak",))
 
 
 def times_are_in_order(farm: Farm, name: str, strain: Strain) -> Iterator[Fault]:
@@ -259,16 +255,16 @@ def grades_add_up(farm: Farm, name: str, strain: Strain) -> Iterator[Fault]:
 
 def some_room_takes_it(farm: Farm, name: str, strain: Strain) -> Iterator[Fault]:
     """A strain is fruited in a room kept within its range, large enough for a lot."""
-    if not _is_started(farm, name):
+    if not _is_started(farm, name) or not farm.room:
         return
     system = farm.farm.units
     accepting = averages.accepting(farm, name)
     if not accepting:
         rooms = ", ".join(f"{room.name} {_range(room.range.low, room.range.high, system)}" for room in farm.room)
         wanted = _range(strain.range.low, strain.range.high, system)
-        found = f"no room is kept within {wanted} ({rooms or 'there is no room'})"
-        mend = "Widen the strain's range or narrow a room's."
-        yield Fault(("strain", name, "range"), found, "needs a room kept within its range", mend)
+        found, allowed = f"no room is kept within {wanted} ({rooms})", "needs a room kept within its range"
+        mend = "Widen the strain's range, narrow a room's, or add a [[room]] for it."
+        yield Fault(("strain", name, "range"), found, allowed, mend, misses=("room",))
     elif max(room.holds for room in farm.room if room.name in accepting) < farm.farm.lot:
         at = next(number for number, room in enumerate(farm.room) if room.name in accepting)
         found = f"no room for {name} holds a lot of {_blocks(farm.farm.lot)}"
@@ -309,7 +305,7 @@ FARM_RULES = (
     making_needs_its_places,
     fresh_needs_a_cooler,
     walk_ins_are_used,
-    names_are_different,
+    there_is_a_room,
 )
 STRAIN_RULES = (
     steps_are_in_order,
@@ -337,6 +333,7 @@ def _checks(farm: Farm) -> Iterator[Iterator[Fault]]:
     with suppress(NotKnown):
         for name, strain in farm.strain.items():
             yield from (rule(farm, name, strain) for rule in STRAIN_RULES)
+    yield from check_names.checks(farm)
     yield from check_people.checks(farm)
     yield from check_sales.checks(farm)
 
@@ -344,10 +341,3 @@ def _checks(farm: Farm) -> Iterator[Iterator[Fault]]:
 def plan_faults(farm: Farm) -> list[Fault]:
     """What can never fit, in a farm that is otherwise sound."""
     return [fault for rule in PLAN_RULES for fault in rule(farm)]
-
-
-def check(farm: Farm) -> None:
-    """Goes wrong when any rule is broken: ScenarioFault holds all faults."""
-    found = faults(farm) or plan_faults(farm)
-    if found:
-        raise ScenarioFault(found)

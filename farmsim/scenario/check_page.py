@@ -57,10 +57,11 @@ def _averages(farm: Farm) -> Iterator[str]:
         ["What the plan needs in a usual week if nothing waits, comes in clusters or falls on a weekend:"]
     )
     yield from _row("", "needs", "there is", "used")
-    for need in averages.needs(farm):
-        notes = f"{need.unit}; {need.note}" if need.note else need.unit
-        yield from _row(need.name, _number(need.need), _number(need.have), _share(need.share), notes)
     say = Say(farm.farm.units, farm.farm.currency)
+    for need in averages.needs(farm):
+        needs, there_is, unit = need.told(say)
+        notes = f"{unit}; {need.note}" if need.note else unit
+        yield from _row(need.name, _number(needs), _number(there_is), _share(need.share), notes)
     yield from _row("", "promised", "brings", "")
     for promise in outlook.promises(farm):
         share = promise.promised / promise.brings if promise.brings else 0.0

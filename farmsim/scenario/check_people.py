@@ -85,7 +85,7 @@ def somebody_does(farm: Farm, duty: str, why: str) -> Iterator[Fault]:
     crews = [crew for crew in farm.crew if duty in crew.duties]
     if not any(days_worked(crew) for crew in crews):
         mend = f'Add "{duty}" to the duties of a crew.' if farm.crew else "Add a [[crew]] with this duty."
-        yield Fault(("crew",), f'nobody does "{duty}"', f"needs a crew for it: {why}", mend)
+        yield Fault(("crew",), f'nobody does "{duty}"', f"needs a crew for it: {why}", mend, misses=("crew",))
 
 
 def _wanted(farm: Farm) -> Iterator[tuple[str, str]]:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterable, Iterator
 from contextlib import suppress
 
 from farmsim import units
 from farmsim.errors import Fault
 from farmsim.scenario.farm import Farm
-from farmsim.scenario.flow import flow
+from farmsim.scenario.flow import Flow, flow, promised_fresh
 from farmsim.scenario.forms import listed, nearest
 from farmsim.scenario.part import NotKnown
 from farmsim.scenario.sales import BlockCustomer, Customer, Start
@@ -20,7 +21,8 @@ IMPOSSIBLE = 1.5  # promises beyond this share of what the plan brings can never
 def _unknown_strain(farm: Farm, path: Path, name: str) -> Fault:
     known = list(farm.strain)
     allowed = f"needs one of {listed(known)}" if known else "needs a strain of this farm"
-    return Fault(path, f'"{name}" is no strain of this farm', allowed, nearest(name, known, f"Add [strain.{name}]."))
+    found, mend = f'"{name}" is no strain of this farm', nearest(name, known, f"Add [strain.{name}].")
+    return Fault(path, found, allowed, mend, misses=("strain", name))
 
 
 def a_line_starts_a_known_strain(farm: Farm, line: Start, path: Path) -> Iterator[Fault]:
@@ -60,27 +62,44 @@ def a_customer_takes_what_is_grown(farm: Farm, customer: Customer | BlockCustome
     """Only strains that the farm has, and starts, can be promised."""
     if isinstance(customer.takes, str):
         return
-    started = {line.strain for line in farm.start}
     for name in customer.takes:
         if name not in farm.strain:
             yield _unknown_strain(farm, (*path, "takes", name), name)
-        elif name not in started and started <= farm.strain.keys():
-            mend = "Add a [[start]] for it, or do not promise it."
-            yield Fault(
-                (*path, "takes", name), f"no blocks of {name} are started", "needs a strain that is started", mend
-            )
+    lines = {line.strain for line in farm.start}
+    started = {line.strain for line in farm.start if line.blocks > 0}
+    for name, amount in customer.takes.items():
+        if amount > 0 and name in farm.strain and name not in started and lines <= farm.strain.keys():
+            mend = f"{'Start some' if name in lines else 'Add a [[start]] for it'}, or do not promise it."
+            found, allowed = f"no blocks of {name} are started", "needs a strain that is started"
+            yield Fault((*path, "takes", name), found, allowed, mend, misses=("start",))
 
 
-def blocks_promised_are_made(farm: Farm) -> Iterator[Fault]:
-    """Far more blocks promised than are ever made can never be delivered."""
-    for name in {line.strain: None for line in farm.start if line.strain in farm.strain}:
-        usual = flow(farm, name)
+def promises_can_be_kept(farm: Farm) -> Iterator[Fault]:
+    """Far more promised than is ever brought can never be delivered, blocks or mushrooms."""
+    for name in {line.strain: None for line in farm.start if line.strain in farm.strain and line.blocks > 0}:
+        usual, fresh = flow(farm, name), promised_fresh(farm, name)
         if usual.promised > IMPOSSIBLE * (usual.started - usual.bad):
-            at = next(at for at, customer in enumerate(farm.block_customer) if name in customer.takes)
-            good = units.show(usual.started - usual.bad, "blocks/week", digits=3)
-            found = f"{units.show(usual.promised, 'blocks/week')} of {name} are promised, the plan brings {good}"
-            allowed = f"needs at most {IMPOSSIBLE:g} times what the plan brings"
-            yield Fault(("block_customer", at, "takes", name), found, allowed, "Promise less or start more.")
+            yield _broken(farm, "block_customer", name, "blocks/week", usual.promised, usual.started - usual.bad)
+        elif fresh > IMPOSSIBLE * (firsts := _most_firsts(farm, usual)):
+            yield _broken(farm, "customer", name, "kg/week", fresh, firsts)
+
+
+def _most_firsts(farm: Farm, usual: Flow) -> float:
+    """Firsts the plan brings [kg/week]; where our own rooms come before block orders, as if no block were sold."""
+    if farm.rules.ripe_blocks == "promised blocks first":
+        return usual.firsts
+    return usual.firsts * (usual.fruited + usual.sold) / usual.fruited if usual.fruited else math.inf
+
+
+def _broken(farm: Farm, kind: str, name: str, unit: str, promised: float, brings: float) -> Fault:
+    """A promise that can never be kept, told at the first who is promised the strain."""
+    customers: Iterable[Customer | BlockCustomer] = getattr(farm, kind)
+    at = next(at for at, each in enumerate(customers) if not isinstance(each.takes, str) and name in each.takes)
+    much, have = (units.show(each, unit, farm.farm.units, digits=3) for each in (promised, brings))
+    have += " of firsts" * (kind == "customer")
+    found = f"{much} of {name} are promised, the plan brings {have}"
+    allowed = f"needs at most {IMPOSSIBLE:g} times what the plan brings"
+    return Fault((kind, at, "takes", name), found, allowed, "Promise less or start more.")
 
 
 def checks(farm: Farm) -> Iterator[Iterator[Fault]]:
@@ -96,4 +115,4 @@ def checks(farm: Farm) -> Iterator[Iterator[Fault]]:
     with suppress(NotKnown):
         for at, block_customer in enumerate(farm.block_customer):
             yield a_customer_takes_what_is_grown(farm, block_customer, ("block_customer", at))
-    yield blocks_promised_are_made(farm)
+    yield promises_can_be_kept(farm)

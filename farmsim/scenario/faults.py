@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from farmsim.errors import Fault
 from farmsim.scenario.lines import Path, Table, place_of
@@ -22,7 +23,23 @@ def _line(fault: Fault) -> tuple[str, int]:
 def located(fault: Fault, table: Table) -> Fault:
     """The fault with its file:line and the spoken name of its figure."""
     place = place_of(table, fault.path)
-    return fault.at(str(place) if place else table.file, spoken(fault.path, table))
+    return _told_of(fault, table).at(str(place) if place else table.file, spoken(fault.path, table))
+
+
+def _told_of(fault: Fault, table: Table) -> Fault:
+    """A fault for want of something that a change set took away says so."""
+    if not fault.misses:
+        return fault
+    kind, *names = fault.misses
+    gone = {each: place for each, place in table.gone.items() if each[0] == kind and (not names or each[1] in names)}
+    if not gone:
+        return fault
+    if names or not next(iter(gone))[1]:
+        mend = "Do not remove it, or remove what needs it too."
+        return replace(fault, found=f"{fault.found} (removed in {next(iter(gone.values()))})", mend=mend)
+    what = kind.replace("walk_in", "walk-in")
+    removed = ", ".join(f"{what} {name} was removed in {place}" for (_, name), place in gone.items())
+    return replace(fault, found=f"{fault.found} ({removed})")
 
 
 def spoken(path: Path, table: Mapping[str, object]) -> str:

@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 Path = tuple[str | int, ...]
+Gone = tuple[str, str]  # a kind of thing and the name of one; no name for a section there is only one of
 
 _BLANK = re.compile(r"(?:[ \t\r\n]|#[^\n]*)*")
 _KEY = re.compile(r"""[A-Za-z0-9_-]+|"(?:[^"\\\n]|\\.)*"|'[^'\n]*'""")
@@ -32,11 +33,15 @@ class Place:
 
 
 class Table(dict[str, object]):
-    """A table of a farm's file; `places` says where each key stands, `filled` which come from the strain sheet."""
+    """A table of a farm's file; `places` says where each key stands, `filled` which come from the strain sheet.
+
+    The outermost table of a farm also knows what change sets took away, and where: ("strain", "oyster"), ("soak", "").
+    """
 
     places: dict[str, Place]
     filled: frozenset[str]
     file: str
+    gone: dict[Gone, Place]
 
     def __init__(
         self,
@@ -44,15 +49,18 @@ class Table(dict[str, object]):
         places: Mapping[str, Place],
         filled: frozenset[str] = frozenset(),
         file: str = "",
+        gone: Mapping[Gone, Place] | None = None,
     ) -> None:
         super().__init__(values)
         self.places = dict(places)
         self.filled = filled
         self.file = file
+        self.gone = dict(gone or {})
 
     def twin(self) -> Table:
         """A copy whose inner tables and lists are copies too."""
-        return Table({key: _twin(value) for key, value in self.items()}, self.places, self.filled, self.file)
+        inner = {key: _twin(value) for key, value in self.items()}
+        return Table(inner, self.places, self.filled, self.file, self.gone)
 
 
 def _twin(value: object) -> object:

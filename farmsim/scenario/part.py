@@ -100,6 +100,7 @@ class Part:
                 faults.append(_no_table(table, path, "a table", f"[{_heading(path)}]"))
             return None
         part = object.__new__(cls)
+        faults += outside(cls, table, path) if written else []
         table = _lifted(cls, table)
         part.__dict__.update(_values(cls, table, written, path, faults))
         written_keys = table.keys() - getattr(table, "filled", frozenset())
@@ -121,7 +122,7 @@ def _values(
 ) -> dict[str, object]:
     known = known_names(cls)
     unknown = [str(key) for key in table if key not in known and (written or key not in cls.figures)]
-    faults += [_unknown_key(key, path, known) for key in unknown]
+    faults += [unknown_key(key, path, known) for key in unknown]
     misspelt = {closest(key, known) for key in unknown}
     values: dict[str, object] = {}
     for attribute, figure in cls.figures.items():
@@ -151,7 +152,24 @@ def known_names(cls: type[Part]) -> list[str]:
     return [figure.name for figure in cls.figures.values() if figure.form.name != "inside"]
 
 
-def _unknown_key(key: str, path: Path, names: list[str]) -> Fault:
+def outside(part: type[Part], table: Mapping[str, object], path: Path) -> list[Fault]:
+    """Keys that stand beside the table they belong in, such as a break beside the hours: they would go unheard."""
+    return [_outside(key, holder, table, path) for holder, keys in part.lifts.items() for key in keys if key in table]
+
+
+def _outside(key: str, holder: str, table: Mapping[str, object], path: Path) -> Fault:
+    if isinstance(table.get(holder), str):  # a word takes nothing in
+        found, mend = (
+            f"is given, but {holder} is {shown(table[holder])}",
+            f"Leave it out, or write {holder} as a table.",
+        )
+        return Fault((*path, key), found, f"needs a table {holder}", mend)
+    found, mend = f'"{key}" stands beside {holder}', f"Write it as {holder} = {{ ..., {key} = {shown(table[key])} }}."
+    return Fault((*path, key), found, f"needs to stand in {holder}", mend)
+
+
+def unknown_key(key: str, path: Path, names: list[str]) -> Fault:
+    """A key that no figure has."""
     found = f'"{key}" is not known here'
     return Fault((*path, key), found, f"known are {', '.join(names)}", nearest(key, names, "Leave it out."))
 

@@ -203,7 +203,7 @@ def with_sheets(farm: Table, faults: list[Fault]) -> Table:
     if not isinstance(strains, Table):
         return farm
     filled = {name: _filled(strain, ("strain", name, "like"), faults) for name, strain in strains.items()}
-    whole = Table(farm, farm.places, file=farm.file)
+    whole = Table(farm, farm.places, file=farm.file, gone=farm.gone)
     whole["strain"] = Table(filled, strains.places)
     return whole
 
@@ -216,7 +216,21 @@ def _filled(strain: object, path: tuple[str, ...], faults: list[Fault]) -> objec
         allowed, mend = f"needs one of {listed(list(SHEET))}", nearest(str(like), list(SHEET), "Leave it out.")
         faults.append(Fault(path, f"the strain sheet has no {shown(like)}", allowed, mend))
         return UNKNOWN
-    return _under(strain, _tables(str(like), strain, strain.places["like"]), _parts())
+    given = _given(strain, _parts())
+    return _under(given, _tables(str(like), given, strain.places["like"]), _parts())
+
+
+def _given(strain: Table, parts: frozenset[str]) -> Table:
+    """A strain without what a sheet gave it before a change: another sheet, block or step asks for other figures."""
+    kept: dict[str, object] = {}
+    for name, value in strain.items():
+        if name in parts and isinstance(value, Table):
+            inner = {key: item for key, item in value.items() if key not in value.filled}
+            if inner or name not in strain.filled:
+                kept[name] = Table(inner, value.places)
+        elif name not in strain.filled:
+            kept[name] = value
+    return Table(kept, strain.places)
 
 
 def _tables(like: str, strain: Table, place: Place) -> Table:
@@ -270,9 +284,9 @@ def _under(given: Table, sheet: Table, parts: frozenset[str]) -> Table:
 
 
 def _over(given: Table, sheet: Table) -> Table:
-    """The given table, with what only the sheet has; a table filled up before counts as it did then."""
-    filled = (sheet.keys() - given.keys()) | given.filled
-    return Table({**sheet, **given}, {**sheet.places, **given.places}, frozenset(filled))
+    """The given table, with what only the sheet has."""
+    filled = frozenset(sheet.keys() - given.keys())
+    return Table({**sheet, **given}, {**sheet.places, **given.places}, filled)
 
 
 def _without_unused(whole: Table, given: Table) -> Table:

@@ -6,10 +6,11 @@ from pathlib import Path
 
 import pytest
 
+from farmsim.errors import ScenarioFault
 from farmsim.scenario import averages, flow, outlook
 from farmsim.scenario.read import load
 
-from .farms import SHIPPED, bare, small
+from .farms import SHIPPED, SMALL, bare, small, written
 
 LB = 0.45359237
 
@@ -24,7 +25,9 @@ def test_the_usual_week_of_a_strain(tmp_path: Path) -> None:
 
 
 def test_no_more_blocks_are_sold_than_there_are(tmp_path: Path) -> None:
-    usual = flow.flow(small(tmp_path, 'shiitake = "20 blocks a week"', 'shiitake = "110 blocks a week"'), "shiitake")
+    farm = small(tmp_path)
+    growers = farm.block_customer[0].but(takes={"shiitake": 110.0})
+    usual = flow.flow(farm.but(block_customer=(growers,)), "shiitake")
     assert (usual.promised, usual.sold, usual.fruited) == (110, 96, 0)
 
 
@@ -179,3 +182,20 @@ def test_the_tiny_farm_makes_no_blocks() -> None:
     farm = load(SHIPPED / "tiny.toml")
     assert all(line.made == "bought" for line in farm.start)
     assert (len(farm.room), len(farm.crew), farm.sterilizer) == (1, 1, None)
+
+
+# --- promises nobody can keep -------------------------------------------------------------------------
+
+TOO_MUCH = ('shiitake = "20 blocks a week"', 'shiitake = "95 blocks a week"')
+
+
+def test_mushrooms_of_blocks_that_are_all_sold_cannot_be_promised(tmp_path: Path) -> None:
+    with pytest.raises(
+        ScenarioFault, match=r"80 lb a week of shiitake are promised, the plan brings 1\.08 lb a week of"
+    ):
+        small(tmp_path, *TOO_MUCH)
+
+
+def test_they_can_where_our_own_rooms_come_first(tmp_path: Path) -> None:
+    text = SMALL.replace(*TOO_MUCH).replace('"promised blocks first"', '"own rooms first"')
+    assert written(tmp_path, text).rules.ripe_blocks == "own rooms first"

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from farmsim.scenario.read import load
+from farmsim.scenario.rooms import RoomEmptied
 from farmsim.scenario.values import PerWeek, Range, Shift
 
 from .farms import SHIPPED, SMALL, bare, change, small, written
@@ -102,6 +103,28 @@ def test_a_figure_of_the_sheet_can_be_changed(tmp_path: Path) -> None:
     after = change(tmp_path, f'{BASED}[change.strain.oyster]\nyield = {{ mean = "2 lb a block" }}\n').strain["oyster"]
     assert "mean" in after.yield_.given
     assert after.flushes.share == pytest.approx((0.57, 0.29, 0.14))
+
+
+def test_a_strain_can_be_made_like_another_of_the_sheet(tmp_path: Path) -> None:
+    """What the sheet gave before goes; what the farm itself gives, or has changed, stays."""
+    fruit = '[change.strain.oyster]\nflushes = { rest = "6 d" }\n'
+    change(tmp_path, BASED + fruit)
+    after = written(tmp_path, 'based_on = "change.toml"\n[change.strain.oyster]\nlike = "shiitake"\n', "more.toml")
+    sheet = small(tmp_path, 'like = "blue oyster"', 'like = "shiitake"').strain["oyster"]
+    assert after.strain["oyster"] == sheet.but(flushes=sheet.flushes.but(rest=144.0))
+
+
+def test_a_larger_block_of_a_strain_of_the_sheet_yields_more(tmp_path: Path) -> None:
+    before = small(tmp_path).strain["oyster"].yield_
+    after = change(tmp_path, f'{BASED}[change.strain.oyster]\nblock = "10 lb"\n').strain["oyster"].yield_
+    assert after.mean == pytest.approx(2 * before.mean, rel=1e-4)
+
+
+def test_a_cleaning_is_changed_figure_by_figure(tmp_path: Path) -> None:
+    before = small(tmp_path).room[1].clean
+    after = change(tmp_path, f'{BASED}[change.room.South.clean]\nevery = "5 weeks"\n').room[1].clean
+    assert isinstance(before, RoomEmptied)
+    assert after == before.but(every=840.0)
 
 
 def test_a_dated_change_begins_on_its_monday(tmp_path: Path) -> None:
