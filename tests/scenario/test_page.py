@@ -117,6 +117,12 @@ def test_a_strain_is_read_back_from_block_to_spent_block(tmp_path: Path) -> None
     ]
 
 
+def test_a_lot_that_ripens_all_at_once_is_read_back_so(tmp_path: Path) -> None:
+    farm = small(tmp_path, 'crate        = "8 lb"', 'crate        = "8 lb"\nspread       = "0 h"')
+    said = "From shelving until a lot is ripe, all its blocks together: 9 d on average, spread by 13 %."
+    assert said in dict(read_back(farm))["SHIITAKE"]
+
+
 def test_a_metric_farm_is_read_back_in_metric_units(tmp_path: Path) -> None:
     farm = small(tmp_path, 'name     = "Small"', 'name     = "Small"\nunits    = "metric"\ncurrency = "USD"')
     said = {heading: " ".join(sentences) for heading, sentences in read_back(farm)}
