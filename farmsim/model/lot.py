@@ -30,7 +30,7 @@ class Memory(NamedTuple):
 
 
 class Traveller:
-    """Anything that asks for places or people: a lot of blocks, a steriliser load, crates.
+    """Anything that asks for places or people: a lot of blocks, a sterilizer load, crates.
 
     `rank` is its step in the farm's one list of stages, counted with its flush; whoever is further on goes first.
     """
@@ -70,7 +70,7 @@ class Walker(Traveller):
 
 
 class Load(Walker):
-    """A steriliser load: lots of one strain that are mixed, steamed and cooled together."""
+    """A sterilizer load: lots of one strain that are mixed, steamed and cooled together."""
 
     __slots__ = ("blocks", "lots", "strain")
 

@@ -1,4 +1,4 @@
-"""The start plan in lots: which lots a line starts in a week, on which day, and in which steriliser load they travel."""
+"""The start plan in lots: which lots a line starts in a week, on which day, and in which sterilizer load they travel."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ def week_of(start: Start, lot: int, load: int | None) -> list[Slot]:
 
     start: the line, with its blocks a week and its days
     lot: blocks that travel together [blocks]
-    load: most blocks in one steriliser load; None when a day's blocks come as one load (bought in) [blocks]
+    load: most blocks in one sterilizer load; None when a day's blocks come as one load (bought in) [blocks]
     """
     slots: list[Slot] = []
     ordinal = -1

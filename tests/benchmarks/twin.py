@@ -170,7 +170,7 @@ class Twin:
             self.env.process(self.life(lot, bought=True))
 
     def load(self, load: Load, lots: list[Lot]) -> Any:
-        """Mix and bag, steriliser, overnight cooling; then each lot goes to the clean bench."""
+        """Mix and bag, sterilizer, overnight cooling; then each lot goes to the clean bench."""
         farm, blocks = self.farm, sum(lot.blocks for lot in lots)
         assert farm.mix and farm.sterilizer
         yield self.people.work(load, "mix", blocks / farm.mix.pace)

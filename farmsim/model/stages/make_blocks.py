@@ -1,10 +1,10 @@
-"""Making blocks: mix and bag, steriliser, cooling, clean bench. Blocks bought in come to the racks as they are delivered.
+"""Making blocks: mix and bag, sterilizer, cooling, clean bench. Blocks bought in come to the racks as they are delivered.
 
-Steps of a load: people mix and bag it; it waits for a steriliser; a cycle of steam; it waits for room to cool, keeping
-the steriliser until there is some; it cools; its lots go to the clean bench, each on its own cart.
+Steps of a load: people mix and bag it; it waits for a sterilizer; a cycle of steam; it waits for room to cool, keeping
+the sterilizer until there is some; it cools; its lots go to the clean bench, each on its own cart.
 Steps of a lot: it waits for a bench, where it cooled; people inoculate it; it waits for the racks, keeping the bench.
 
-Goes wrong when the racks are full: benches, cooling floor and steriliser then fill up behind them.
+Goes wrong when the racks are full: benches, cooling floor and sterilizer then fill up behind them.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Making blocks: mix and bag, steriliser, cooling, clean bench, racks; or blocks bought in."""
+"""Making blocks: mix and bag, sterilizer, cooling, clean bench, racks; or blocks bought in."""
 
 from __future__ import annotations
 
@@ -50,7 +50,7 @@ def test_a_load_is_mixed_steamed_and_cooled_and_its_lots_are_inoculated_one_afte
     """)
 
 
-def test_a_full_cooling_floor_keeps_the_next_load_in_the_steriliser() -> None:
+def test_a_full_cooling_floor_keeps_the_next_load_in_the_sterilizer() -> None:
     makes = {**MAKES, "start": (MADE.but(blocks=24.0),), "sterilizer": OVEN.but(cooling_holds=16.0)}
     assert log(seen(SLOW, **makes), "stays") == lines("""
         mon 07:00  a load comes to sterilizer
@@ -147,7 +147,7 @@ def test_the_rack_that_comes_free_is_taken_by_the_lot_at_the_bench() -> None:
     """)
 
 
-def test_two_sterilisers_steam_two_loads_at_once() -> None:
+def test_two_sterilizers_steam_two_loads_at_once() -> None:
     makes = {**MAKES, "start": (MADE.but(blocks=32.0),), "sterilizer": OVEN.but(count=2)}
     assert log(seen(SLOW, **makes), "stays")[:4] == lines("""
         mon 07:00  a load comes to sterilizer
@@ -200,7 +200,7 @@ def test_blocks_are_spread_over_the_days_of_their_line() -> None:
     ]
 
 
-def test_without_mixing_a_load_goes_straight_to_the_steriliser() -> None:
+def test_without_mixing_a_load_goes_straight_to_the_sterilizer() -> None:
     assert log(seen(SLOW, **{**MAKES, "mix": None}), "stays", "tasks")[:3] == lines("""
         mon 00:00  a load comes to sterilizer
         mon 04:00  a load comes to cooling floor
@@ -236,7 +236,7 @@ def test_a_line_that_starts_nothing_makes_nothing() -> None:
     assert log(run(farm(start=(LINE.but(blocks=0.0),)), 1)) == []
 
 
-def test_the_cooling_floor_is_taken_from_the_steriliser_to_the_bench() -> None:
+def test_the_cooling_floor_is_taken_from_the_sterilizer_to_the_bench() -> None:
     # 24 blocks from Monday 11:00 and 15:00; the lots leave for the bench on Monday 23:00, Tuesday 07:00 and 08:00.
     makes = {**MAKES, "start": (MADE.but(blocks=24.0),), "sterilizer": OVEN.but(cooling_holds=24.0)}
     record = seen(SLOW, **makes)
