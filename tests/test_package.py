@@ -21,9 +21,11 @@ ROOT = Path(__file__).resolve().parents[1]
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
 HEAVY = ("numpy", "pandas", "scipy", "simpy", "matplotlib")
 
-FOREIGN = "|".join(("home", "root", "opt", "Users", "wo" + "rk"))
+EVERYWHERE = ("bin", "dev", "etc", "proc", "sys", "tmp", "usr", "var")  # first folders that every machine has
 NOT_HERE = {
-    "a path of one machine": re.compile(rf"(?<![\w.*-])/(?:{FOREIGN})/\w|\b[A-Z]:\\\\?Users\b"),
+    "a path of one machine": re.compile(
+        rf"(?<![\w.*\]/-])/(?!(?:{'|'.join(EVERYWHERE)})/)[A-Za-z_][\w.-]*/[\w.]|\b[A-Z]:\\\\?Users\b"
+    ),
     "a web address": re.compile(r"https?://(?!json-schema\.org/|www\.w3\.org/|doi\.org/)\w[^\s)>\"']*"),
 }
 UNSAID = re.compile(r"\b(?:entit(?:y|ies)|nodes?|servers?|agents?)\b", re.I)
@@ -123,6 +125,13 @@ def test_no_file_holds(what: str) -> None:
         for match in NOT_HERE[what].finditer(path.read_text(encoding="utf-8"))
     ]
     assert found == []
+
+
+def test_a_path_of_one_machine_is_known_by_its_first_folder() -> None:
+    rule = NOT_HERE["a path of one machine"]
+    foreign = ("here", "my-disk", "data_1")
+    assert all(rule.search(f"{before}/{name}/sub") for name in foreign for before in ("", "cd ", '"', "(", "at:"))
+    assert not any(rule.search(text) for text in ("/usr/bin/env", "kg/block/week", "../up/there", "figures/week.png"))
 
 
 def test_the_trade_s_own_words_are_used() -> None:
