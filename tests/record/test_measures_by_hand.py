@@ -1,8 +1,11 @@
 """Every measure against a value worked out by hand from the two weeks of `two_weeks.py`."""
 
+from collections.abc import Callable
+
 import numpy as np
 import pytest
 
+from farmsim.record.journal import Journal
 from farmsim.record.measures import RunTables, Table, summarise
 from farmsim.record.tables import Record
 
@@ -163,7 +166,7 @@ def test_hours_of_the_week_of_crews(tables: RunTables) -> None:
 
 def test_crews(tables: RunTables) -> None:
     pickers, lab = row(tables["crews"], crew="pickers"), row(tables["crews"], crew="lab")
-    names = ("people", "rostered_h", "worked_h", "overtime_h", "use_share", "all_at_work_share")
+    names = ("most_present", "rostered_h", "worked_h", "overtime_h", "use_share", "all_at_work_share")
     assert [pickers[name] for name in names] == [2, 24, 15, 1, 14 / 24, 2 / 24]
     assert [lab[name] for name in names] == [1, 8, 2, 0, 2 / 8, 0]
     assert (pickers["busiest_hour"], pickers["busiest_used_share"]) == ("Mon 08:00", 1.0)
@@ -191,7 +194,7 @@ def test_losses(tables: RunTables) -> None:
 
 def test_deliveries(tables: RunTables) -> None:
     rounds = tables["deliveries"]
-    names = ("customer", "strain", "weekday", "promised", "delivered", "short", "orders", "complete")
+    names = ("customer", "strain", "weekday", "promised", "delivered", "short", "lines", "lines_complete")
     assert list(zip(*(rounds[name] for name in names), strict=True)) == [
         ("restaurants", "shiitake", "mon", 3, 3, 0, 1, 1),
         ("restaurants", "shiitake", "sun", 4, 4, 0, 1, 0),
@@ -202,11 +205,37 @@ def test_deliveries(tables: RunTables) -> None:
 
 def test_block_deliveries(tables: RunTables) -> None:
     rounds = tables["block_deliveries"]
-    names = ("customer", "weekday", "promised", "delivered", "short", "orders", "complete")
+    names = ("customer", "weekday", "promised", "delivered", "short", "lines", "lines_complete")
     assert list(zip(*(rounds[name] for name in names), strict=True)) == [
         ("growers", "tue", 10, 10, 0, 1, 0),
         ("growers", "wed", 2, 0, 2, 1, 0),
     ]
+
+
+def test_customers(tables: RunTables) -> None:
+    every = tables["customers"]
+    names = (
+        "customer",
+        "unit",
+        "promised",
+        "delivered",
+        "short",
+        "orders",
+        "orders_complete",
+        "lines",
+        "lines_complete",
+    )
+    assert list(zip(*(every[name] for name in names), strict=True)) == [
+        ("restaurants", "kg", 8, 8, 0, 3, 2, 3, 2),
+        ("stall", "kg", 2, 0, 2, 1, 0, 1, 0),
+        ("growers", "blocks", 12, 10, 2, 2, 0, 2, 0),
+    ]
+
+
+def test_an_order_of_two_lines_is_complete_when_both_are(journal: Journal, read: Callable[[Journal], Record]) -> None:
+    journal.orders((0, 1, 152.0, 1.0, 1.0, 0.0))  # beside the line of shiitake that is 1 kg short
+    found = row(summarise(read(journal))["customers"], customer="restaurants")
+    assert (found["orders"], found["orders_complete"], found["lines"], found["lines_complete"]) == (3, 2, 4, 3)
 
 
 def test_days(tables: RunTables) -> None:

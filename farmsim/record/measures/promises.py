@@ -5,6 +5,8 @@ What is missing and carried to the next day counts as promised on the day it is 
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 
 from farmsim.record.measures.cuts import added, measured
@@ -34,15 +36,23 @@ def line_complete(record: Record, table: str) -> Flags:
     return record.figures(table, "delivered") >= record.figures(table, "promised") - TINY
 
 
-def whole_orders(record: Record, table: str) -> tuple[Figures, Flags]:
-    """All lines of a customer for one round are one order: when each was due, and whether nothing of it was missing."""
+class Orders(NamedTuple):
+    """Whole orders: when each was due, whose it was, and whether nothing of it was missing."""
+
+    due: Figures
+    customer: Numbers
+    complete: Flags
+
+
+def whole_orders(record: Record, table: str) -> Orders:
+    """All lines of a customer for one round are one order."""
     kept = np.flatnonzero(record.figures(table, "promised") > TINY)
     due, customer = record.figures(table, "due")[kept], record.numbers(table, layout_of(table).columns[0].name)[kept]
     order = np.lexsort((due, customer))
     due, customer = due[order], customer[order]
     first = np.flatnonzero(np.r_[True, (np.diff(due) != 0) | (np.diff(customer) != 0)][: len(due)])
     complete = line_complete(record, table)[kept][order]
-    return due[first], np.logical_and.reduceat(complete, first) if len(first) else complete
+    return Orders(due[first], customer[first], np.logical_and.reduceat(complete, first) if len(first) else complete)
 
 
 @measure(
@@ -74,7 +84,7 @@ def short_kg(record: Record) -> Flow:
     per="week, month",
 )
 def orders(record: Record) -> Flow:
-    due, _ = whole_orders(record, "orders")
+    due = whole_orders(record, "orders").due
     return Flow(due, np.ones(len(due)))
 
 
@@ -86,8 +96,8 @@ def orders(record: Record) -> Flow:
     per="week, month",
 )
 def orders_complete(record: Record) -> Flow:
-    due, complete = whole_orders(record, "orders")
-    return Flow(due, complete.astype(float))
+    every = whole_orders(record, "orders")
+    return Flow(every.due, every.complete.astype(float))
 
 
 @measure(
@@ -136,7 +146,7 @@ MEASURES = (
 
 
 def by_round(record: Record, table: str, customers: tuple[str, ...]) -> dict[str, list[str] | Figures]:
-    """Promised and delivered by customer, strain and weekday; an order here is one line of it, complete or not."""
+    """Promised and delivered by customer, strain and weekday; a line is what an order holds of one strain."""
     due = record.figures(table, "due")
     kept = np.flatnonzero(measured(record, due) & (record.figures(table, "promised") > TINY))
     strains = record.names.strains
@@ -157,6 +167,43 @@ def by_round(record: Record, table: str, customers: tuple[str, ...]) -> dict[str
         "promised": summed(_promised(record, table)),
         "delivered": summed(record.figures(table, "delivered")),
         "short": summed(_short(record, table)),
-        "orders": summed(np.ones(len(due))),
-        "complete": summed(line_complete(record, table).astype(float)),
+        "lines": summed(np.ones(len(due))),
+        "lines_complete": summed(line_complete(record, table).astype(float)),
+    }
+
+
+def by_customer(record: Record) -> dict[str, list[str] | Figures]:
+    """Promised and delivered by customer, in whole orders and in their lines; those for mushrooms first."""
+    names = record.names
+    mushrooms = _by_customer(record, "orders", "kg", names.customers)
+    blocks = _by_customer(record, "block_orders", "blocks", names.block_customers)
+    texts = {name: [*mushrooms[0][name], *blocks[0][name]] for name in mushrooms[0]}
+    return {**texts, **{name: np.concatenate([mushrooms[1][name], blocks[1][name]]) for name in mushrooms[1]}}
+
+
+def _by_customer(
+    record: Record, table: str, unit: str, names: tuple[str, ...]
+) -> tuple[dict[str, list[str]], dict[str, Figures]]:
+    """Texts and figures of the customers of one table; those that were promised nothing are left out."""
+    due = record.figures(table, "due")
+    kept = np.flatnonzero(measured(record, due) & (record.figures(table, "promised") > TINY))
+    customer = record.numbers(table, layout_of(table).columns[0].name)[kept]
+    orders = whole_orders(record, table)
+    counted = measured(record, orders.due)
+    of_order, complete = orders.customer[counted], orders.complete[counted].astype(float)
+    whose = np.unique(customer)
+
+    def summed(group: Numbers, amount: Figures) -> Figures:
+        return added(group, amount, len(names))[whose]
+
+    lines = line_complete(record, table)[kept].astype(float)
+    texts = {"customer": [names[at] for at in whose], "unit": [unit] * len(whose)}
+    return texts, {
+        "promised": summed(customer, _promised(record, table)[kept]),
+        "delivered": summed(customer, record.figures(table, "delivered")[kept]),
+        "short": summed(customer, _short(record, table)[kept]),
+        "orders": summed(of_order, np.ones(len(of_order))),
+        "orders_complete": summed(of_order, complete),
+        "lines": summed(customer, np.ones(len(customer))),
+        "lines_complete": summed(customer, lines),
     }

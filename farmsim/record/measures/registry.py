@@ -1,4 +1,4 @@
-"""The list of all measures, topic by topic, and the page that explains them."""
+"""The list of all measures, topic by topic, in the order of their columns."""
 
 from __future__ import annotations
 
@@ -27,21 +27,3 @@ TOPICS: tuple[tuple[str, tuple[Declared, ...]], ...] = (
     ("Checks", residuals.MEASURES),
 )
 MEASURES: tuple[Declared, ...] = tuple(one for _, topic in TOPICS for one in topic)
-
-_HEAD = """# Measures
-
-Every figure in the tables of a run, as it is worked out. Only the measured time counts: the lead-in, in which the farm
-fills up, is left out, and what lies across its ends is cut there. A share is a fraction of 1. This page is made from
-the declarations in `farmsim/record/measures`.
-"""
-
-
-def measure_page() -> str:
-    """The list of measures as a Markdown page."""
-    parts = [_HEAD]
-    for topic, measures in TOPICS:
-        parts.append(f"\n## {topic}\n\n| measure | unit | meaning | out of | one for each |\n|---|---|---|---|---|\n")
-        parts += [
-            f"| `{one.name}` | {one.unit} | {one.meaning} | {one.denominator} | {one.per} |\n" for one in measures
-        ]
-    return "".join(parts)

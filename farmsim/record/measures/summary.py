@@ -39,6 +39,7 @@ def summarise(record: Record) -> RunTables:
         "crews": _crews(record, flows, of_crews, crew_weeks),
         "duties": crews.by_duty(record, flows),
         "losses": losses.by_cause(record),
+        "customers": promises.by_customer(record),
         "deliveries": promises.by_round(record, "orders", record.names.customers),
         "block_deliveries": promises.by_round(record, "block_orders", record.names.block_customers),
         "days": days.by_strain(record, spans),
@@ -106,13 +107,13 @@ def _places(record: Record, of_places: Mapping[int, Course], weeks: Sequence[Wee
 
 
 def _crews(record: Record, flows: Mapping[str, Flow], of_crews: Sequence[Course], weeks: Sequence[Week]) -> Table:
-    """One row for each crew; people is the most that were present in one shift."""
+    """One row for each crew."""
     hours = crews.hours_by_crew(record, flows)
     seen = [states(course, record.start, record.end) for course in of_crews]
     busiest = [places.busiest(week.used) for week in weeks]
     return {
         "crew": list(record.names.crews),
-        "people": np.array([crews.most_present(record, number) for number in range(len(hours))]),
+        "most_present": np.array([crews.most_present(record, number) for number in range(len(hours))]),
         "rostered_h": np.array([each.rostered for each in hours]),
         "worked_h": np.array([each.worked for each in hours]),
         "overtime_h": np.array([each.overtime for each in hours]),

@@ -1,0 +1,154 @@
+"""The page that explains every column of every table: the measures by topic, then each table with its other columns."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from farmsim.record.measures.registry import TOPICS
+
+
+class Told(NamedTuple):
+    """One table of a result folder: what a row of it is, and its columns that are no measures (name, unit, meaning)."""
+
+    file: str
+    row: str
+    columns: tuple[tuple[str, str, str], ...]
+
+
+RUN = ("run", "number", "which run, from 1")
+CUSTOMER = ("customer", "name", "the customer")
+STRAIN = ("strain", "name", "the strain")
+WEEKDAY = ("weekday", "day", "the day of the week on which the round leaves: mon to sun")
+LINES = (
+    ("lines", "order lines", "order lines due: what an order holds of one strain"),
+    ("lines_complete", "order lines", "of these lines, those of which nothing was missing when the round left"),
+)
+LOTS = "lots picked for the first time in the measured time: "
+KINDS = (
+    "kind of place: sterilizer, cooling, clean bench, racks, walk-in, soak tanks, opening benches, "
+    "shelf (a fruiting room)"
+)
+
+
+def _rounds(unit: str) -> tuple[tuple[str, str, str], ...]:
+    return (
+        ("promised", unit, "promised for the rounds; what is carried to the next day counts there"),
+        ("delivered", unit, "of what was promised, what was delivered"),
+        ("short", unit, "of what was promised, what was never delivered"),
+    )
+
+
+TABLES: tuple[Told, ...] = (
+    Told("weekly", "run and week", (RUN, ("week", "number", "measured week, from 1"))),
+    Told("months", "run and calendar month", (
+        RUN,
+        ("month", "year-month", "calendar month"),
+        ("days", "days", "days of the month that were measured"),
+    )),
+    Told("strains", "run and strain", (
+        RUN,
+        STRAIN,
+        ("first_pick_n", "lots", "lots picked for the first time in the measured time"),
+        ("first_pick_mean", "days", f"{LOTS}mean days from start to first pick"),
+        ("first_pick_p10", "days", f"{LOTS}1 of 10 took fewer days from start to first pick"),
+        ("first_pick_p50", "days", f"{LOTS}half took fewer days from start to first pick"),
+        ("first_pick_p90", "days", f"{LOTS}9 of 10 took fewer days from start to first pick"),
+    )),
+    Told("days", "run, strain and span", (RUN, STRAIN, ("span", "words", "from which step of a lot's life to which"))),
+    Told("places", "run and place", (
+        RUN,
+        ("place", "name", "the place; shelf places promised to lots on their way are with their room"),
+        ("kind", "words", KINDS),
+        ("unit", "words", "what its places are counted in"),
+        ("busiest_hour", "hour", "the hour of the week in which most of its places were used on average"),
+        ("busiest_used_share", "share", "share of its places that were used in that hour"),
+    )),
+    Told("crews", "run and crew", (
+        RUN,
+        ("crew", "name", "the crew"),
+        ("most_present", "people", "the most people present in one shift; days off in turn keep it below the crew's size"),
+        ("busiest_hour", "hour", "the hour of the week in which the largest share of those present was at work on average"),
+        ("busiest_used_share", "share", "share of the people present who were at work in that hour"),
+    )),
+    Told("duties", "run, crew and duty that was done", (
+        RUN,
+        ("crew", "name", "the crew"),
+        ("duty", "word", "the duty"),
+        ("hours", "h", "hours of the crew's work at the duty, overtime included"),
+    )),
+    Told("hours_of_week", "place or crew and hour of the week, the mean of all runs", (
+        ("what", "word", "place or crew"),
+        ("name", "name", "of the place or crew"),
+        ("hour", "number", "hour of the week: 0 begins on Monday at 00:00, 167 is the last of Sunday"),
+        ("used", "share", "share of the places that were used, or of the people present who were at work; "
+         "empty when nobody was rostered"),
+        ("full_waiting", "share", "share of the hour in which it was full and lots waited, or all worked and more work waited"),
+        ("done_no_place", "share", "share of the places kept by lots that were done but had no place to go"),
+    )),
+    Told("customers", "run and customer", (
+        RUN,
+        CUSTOMER,
+        ("unit", "word", "kg of mushrooms, or blocks ready to fruit"),
+        *_rounds("kg or blocks"),
+        ("orders", "orders", "orders due: all the customer is promised for one round"),
+        ("orders_complete", "orders", "of these orders, those of which nothing was missing when the round left"),
+        *LINES,
+    )),
+    Told("deliveries", "run, customer, strain and weekday", (RUN, CUSTOMER, STRAIN, WEEKDAY, *_rounds("kg"), *LINES)),
+    Told("block_deliveries", "run, customer, strain and weekday", (
+        RUN, CUSTOMER, STRAIN, WEEKDAY, *_rounds("blocks"), *LINES,
+    )),
+    Told("losses", "run and cause", (
+        RUN,
+        ("cause", "words", "contaminated, too old, culls, past date; short is what was promised and never delivered"),
+        ("blocks", "blocks", "blocks lost to the cause; of short, blocks never delivered"),
+        ("kg", "kg", "mushrooms lost to the cause; of short, mushrooms never delivered"),
+    )),
+    Told("checks", "run, check and strain", (
+        RUN,
+        ("check", "name", "the sum, one of those under Checks above"),
+        ("unit", "word", "of the sum"),
+        STRAIN,
+        ("residual", "see unit", "what the sum comes to; must be 0"),
+    )),
+    Told("assumptions", "figure that has a say in the farm, guesses first", (
+        ("figure", "words", "where it stands in the farm's file, or would stand"),
+        ("value", "with its unit", "its value"),
+        ("meaning", "words", "what it is"),
+        ("source", "words", "where it comes from: the farm's file, or what stands behind farmsim's own figure"),
+        ("guess", "yes or no", "yes when nothing stands behind it"),
+    )),
+)  # fmt: skip
+"""Every table, in the order in which one would look at them."""
+
+_HEAD = """# Measures
+
+Every figure in the tables of a run, as it is worked out. Only the measured time counts: the lead-in, in which the farm
+fills up, is left out, and what lies across its ends is cut there. Of a farm with a dated change that falls into the
+measured time, `weekly.csv`, `months.csv` and `checks.csv` hold all of it, the other tables what came after the last
+change. A share is a fraction of 1. This page is made from the declarations in `farmsim/record/measures`.
+"""
+
+
+def measure_page() -> str:
+    """The measures by topic and the tables, as a Markdown page."""
+    return _HEAD + "".join((*_topics(), *_tables()))
+
+
+def _topics() -> list[str]:
+    parts = []
+    for topic, measures in TOPICS:
+        parts.append(f"\n## {topic}\n\n| measure | unit | meaning | out of | one for each |\n|---|---|---|---|---|\n")
+        parts += [
+            f"| `{one.name}` | {one.unit} | {one.meaning} | {one.denominator} | {one.per} |\n" for one in measures
+        ]
+    return parts
+
+
+def _tables() -> list[str]:
+    parts = ["\n## Tables\n\nColumns that are not listed here are measures and explained above.\n"]
+    for table in TABLES:
+        parts.append(f"\n### {table.file}.csv\n\nOne row for each {table.row}.\n\n")
+        parts.append("| column | unit | meaning |\n|---|---|---|\n")
+        parts += [f"| `{name}` | {unit} | {meaning} |\n" for name, unit, meaning in table.columns]
+    return parts
