@@ -71,14 +71,38 @@ class Month:
 
 @dataclass(frozen=True)
 class Promise:
-    """What one customer was promised and got, a week on average [kg or blocks, see unit]; orders a week."""
+    """What one customer was promised and got, a week on average [kg or blocks, see unit].
+
+    orders: all the customer is promised for one round [orders/week]; lines: what an order holds of one strain
+    """
 
     customer: str
     unit: str
     promised: float
     delivered: float
     orders: float
-    complete: float
+    orders_complete: float
+    lines: float
+    lines_complete: float
+
+    @property
+    def kept(self) -> float:
+        """Delivered of promised."""
+        return _part(self.delivered, self.promised)
+
+    @property
+    def orders_kept(self) -> float:
+        """Orders of which nothing was missing, of all orders."""
+        return _part(self.orders_complete, self.orders)
+
+    @property
+    def lines_kept(self) -> float:
+        """Order lines of which nothing was missing, of all lines."""
+        return _part(self.lines_complete, self.lines)
+
+
+def _part(some: float, whole: float) -> float:
+    return some / whole if whole else 1.0
 
 
 @dataclass(frozen=True)
@@ -96,7 +120,8 @@ class Gap:
 class Place:
     """One kind of place and how it was used, as shares of all time.
 
-    full_waiting: full, and lots waiting (of a bench: of the hours with people there); full_quiet: full, nothing waits
+    staffed: its waiting counts only in the hours with people there to work at it
+    full_waiting: full, and lots waiting; full_quiet: full, nothing waits
     done_no_place: room taken by lots that are done there but have no place to go; idle: room nobody was in
     waited: lots that had to wait [lots/week]; wait, long_wait: their average and one-in-ten wait [h]
     hours: share used by hour of the week (168 of them)
@@ -107,6 +132,7 @@ class Place:
     kind: str
     unit: str
     capacity: float | None
+    staffed: bool
     used: float
     full_waiting: float
     full_quiet: float
@@ -124,15 +150,24 @@ class Place:
 
 
 @dataclass(frozen=True)
+class Waits:
+    """Lots that had to wait for one of several places [lots/week], and how long on average [h]."""
+
+    lots: float = 0.0
+    mean: float = 0.0
+
+
+@dataclass(frozen=True)
 class Crew:
     """One crew, its hours a week and how they were used.
 
+    most_present: people, the most in one shift
     used: share of the rostered hours worked; hours: the same by hour of the week, None when nobody is rostered
     bad: hours of the week at which everybody often has work in hand and more waits, and how often the worst of them is
     """
 
     name: str
-    people: float
+    most_present: float
     rostered: float
     worked: float
     overtime: float
@@ -161,6 +196,24 @@ class Loss:
 
 
 @dataclass(frozen=True)
+class Mushrooms:
+    """Mushrooms a week on average [kg]: picked = firsts + seconds + culls, and of it
+
+    saleable = firsts + seconds = sold + outlet + past_date + into_stock
+    """
+
+    picked: float
+    firsts: float
+    seconds: float
+    culls: float
+    saleable: float
+    sold: float
+    outlet: float
+    past_date: float
+    into_stock: float
+
+
+@dataclass(frozen=True)
 class Flow:
     """Blocks a week on average: made + bought = contaminated + too_old + sold + fruited + more_standing."""
 
@@ -174,13 +227,22 @@ class Flow:
 
 
 @dataclass(frozen=True)
+class Drift:
+    """A figure that still moves: its mean in the first and in the last quarter of the weeks."""
+
+    first: float
+    last: float
+
+
+@dataclass(frozen=True)
 class Settled:
-    """Whether the farm was in full swing from the first measured week.
+    """Whether the farm was in full swing from the first week that is told.
 
     verdict: "settled", "slow start", "did not settle", "too short to tell" or "starts empty"
     lead_in: weeks simulated before the first measured one
-    weeks: first measured weeks that are still filling up
+    weeks: first weeks that are still filling up
     series, growth: what goes on growing, and by how much [kg or blocks per week]
+    stock, past_date: the stock in the cooler, if it still moves [kg], and then what goes past its date [kg/week]
     """
 
     verdict: str
@@ -188,6 +250,8 @@ class Settled:
     weeks: int = 0
     series: str = ""
     growth: Known | None = None
+    stock: Drift | None = None
+    past_date: Drift | None = None
 
 
 @dataclass(frozen=True)
@@ -205,8 +269,22 @@ class Averages:
 
 
 @dataclass(frozen=True)
+class Change:
+    """A dated change of the farm: its day, the measured week it opens (from 1), and the named things that differ."""
+
+    day: str
+    week: int
+    what: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class Study:
-    """What was simulated."""
+    """What was simulated.
+
+    weeks: measured weeks of each run
+    changes: the farm's dated changes, those beyond the measured weeks included
+    before: measured weeks before the last change; a week is told of those after it [weeks]
+    """
 
     farm: str
     system: str
@@ -215,6 +293,18 @@ class Study:
     weeks: int
     runs: int
     seed: int
+    changes: tuple[Change, ...] = ()
+    before: int = 0
+
+    @property
+    def told(self) -> int:
+        """Weeks of each run that a usual week is told of: all, or those since the last change [weeks]."""
+        return self.weeks - self.before
+
+    @property
+    def last_change(self) -> Change | None:
+        """The last change that falls into the measured weeks."""
+        return next((one for one in reversed(self.changes) if one.week <= self.weeks), None)
 
 
 @dataclass(frozen=True)
@@ -222,6 +312,7 @@ class Answers:
     """Everything `farmsim run` has to tell.
 
     tight: names of the places and crews that look tight, the worst first
+    rooms: those among them that are rooms, together
     guesses: figures that nothing stands behind, each with how many times the farm uses it
     """
 
@@ -236,7 +327,14 @@ class Answers:
     places: tuple[Place, ...]
     crews: tuple[Crew, ...]
     tight: tuple[str, ...]
+    rooms: Waits
     losses: tuple[Loss, ...]
+    mushrooms: Mushrooms
     flow: Flow
     averages: Averages
     guesses: tuple[tuple[str, int], ...]
+
+    @property
+    def guessed(self) -> int:
+        """Figures of this farm that are guesses."""
+        return sum(times for _, times in self.guesses)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
+import numpy as np
 import pandas as pd
 
 from farmsim.scenario import assumed, averages, flow, outlook
@@ -12,35 +13,43 @@ from farmsim.scenario.farm import Farm
 from farmsim.study import losses, promises, settle, tight
 from farmsim.study import weeks as spread
 from farmsim.study.answers import Answers, Averages, Settled, Study
+from farmsim.study.changes import in_force
+from farmsim.units import HOURS_A_WEEK
 
 SERIES = ("picked_kg", "blocks_inside")  # what has to stand still before a farm counts as settled
+STOCK, PAST_DATE = "stock_kg", "past_date_kg"  # what may still move, and is then told beside the rest
 
 
 def digest(farm: Farm, study: Study, tables: Mapping[str, pd.DataFrame]) -> Answers:
-    """Everything there is to tell about a study."""
+    """Everything there is to tell about a study.
+
+    The tables by week and month hold all measured weeks, the others those since the last change (`study.before`).
+    """
     weekly, hours = _with_sums(tables["weekly"]), tables["hours_of_week"]
-    of_weeks = spread.weeks(weekly)
-    places = tight.places(tables["places"], tables["duties"], hours, study.weeks)
-    crews = tight.crews(tables["crews"], tables["duties"], hours, study.weeks)
+    told = weekly[weekly["week"] > study.before]
+    state = in_force(farm, study.before * HOURS_A_WEEK)
+    of_weeks = spread.weeks(told)
+    places = tight.places(tables["places"], tables["duties"], hours, study.told)
+    crews = tight.crews(tables["crews"], tables["duties"], hours, study.told)
+    looks_tight = tight.looks_tight(places, crews)
     return Answers(
         study=study,
-        settled=settled(farm, weekly),
+        settled=settled(farm, told, study.before),
         weeks=of_weeks,
         totals=spread.totals(weekly),
         months=spread.months(tables["months"], farm.farm.start),
-        promises=(
-            *promises.promises(tables["deliveries"], "kg", study.weeks),
-            *promises.promises(tables["block_deliveries"], "blocks", study.weeks),
-        ),
+        promises=promises.promises(tables["customers"], study.runs, study.told),
         gap=promises.gap(tables["deliveries"], "kg"),
         block_gap=promises.gap(tables["block_deliveries"], "blocks"),
         places=places,
         crews=crews,
-        tight=tight.looks_tight(places, crews),
+        tight=looks_tight,
+        rooms=tight.together(looks_tight, places),
         losses=losses.losses(of_weeks, tables["strains"]),
+        mushrooms=losses.mushrooms(of_weeks),
         flow=losses.flow(of_weeks),
-        averages=on_averages(farm),
-        guesses=tuple((meaning, len(found)) for meaning, found in assumed.grouped(assumed.guesses(farm))),
+        averages=on_averages(state),
+        guesses=tuple((meaning, len(found)) for meaning, found in assumed.grouped(assumed.guesses(state))),
     )
 
 
@@ -57,10 +66,16 @@ def _with_sums(weekly: pd.DataFrame) -> pd.DataFrame:
     return weekly.assign(blocks_in=weekly["blocks_made"] + weekly["blocks_bought"], blocks_lost=lost)
 
 
-def settled(farm: Farm, weekly: pd.DataFrame) -> Settled:
-    """Whether the measured weeks are those of a farm in full swing."""
+def settled(farm: Farm, weekly: pd.DataFrame, before: int) -> Settled:
+    """Whether the weeks that are told are those of a farm in full swing; `before` them lies a change [weeks]."""
     lead_in = averages.lead_in_weeks(farm)
-    if farm.farm.begin == "empty":
+    if farm.farm.begin == "empty" and not before:
         return Settled("starts empty", lead_in)
-    rows = {name: weekly.pivot(index="run", columns="week", values=name).to_numpy(float) for name in SERIES}
-    return replace(settle.judge(rows), lead_in=lead_in)
+    judged = replace(settle.judge({name: _rows(weekly, name) for name in SERIES}), lead_in=lead_in)
+    stock = settle.drift(_rows(weekly, STOCK))
+    return judged if stock is None else replace(judged, stock=stock, past_date=settle.ends(_rows(weekly, PAST_DATE)))
+
+
+def _rows(weekly: pd.DataFrame, name: str) -> np.ndarray[tuple[int, int], np.dtype[np.float64]]:
+    """A weekly measure, one row a run, one column a week."""
+    return weekly.pivot(index="run", columns="week", values=name).to_numpy(float)

@@ -14,9 +14,13 @@ KEPT_INSIDE = ("hours_of_week",)  # 168 rows for every place and crew and run: a
 
 
 def frames(runs: Sequence[RunTables]) -> dict[str, pd.DataFrame]:
-    """Every table with the rows of all runs, run 1 first; the first column tells the run."""
+    """Every table with the rows of all runs, run 1 first; the first column tells the run, rows are counted from 0."""
     names = runs[0] if runs else ()
-    return {name: pd.concat([_frame(number, tables, name) for number, tables in enumerate(runs, 1)]) for name in names}
+    numbered = list(enumerate(runs, 1))
+    return {
+        name: pd.concat([_frame(number, tables, name) for number, tables in numbered], ignore_index=True)
+        for name in names
+    }
 
 
 def _frame(number: int, tables: RunTables, name: str) -> pd.DataFrame:

@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from farmsim.errors import RecordBroken
 from farmsim.model.run import run
 from farmsim.record.balance import faults
 from farmsim.record.measures import RunTables, summarise
 from farmsim.scenario.farm import Farm
+from farmsim.study.changes import weeks_before
+from farmsim.units import HOURS_A_WEEK
+
+WHOLE = ("weekly", "months", "checks")  # tables that hold all measured weeks, also those before a change
 
 
 def one_run(farm: Farm, seed: int, weeks: int, number: int) -> RunTables:
-    """All tables of one run of a study.
+    """All tables of one run of a study; of a farm that changes, what is no table by date is of the time since then.
 
     seed: the study's luck; number: which run of the study, from 0
     weeks: measured length [weeks]
@@ -21,4 +27,8 @@ def one_run(farm: Farm, seed: int, weeks: int, number: int) -> RunTables:
     if broken:
         told = "\n".join(broken)
         raise RecordBroken(f"run {number + 1} (seed {seed}) does not add up, a mistake in farmsim:\n{told}")
-    return summarise(record)
+    tables, before = summarise(record), weeks_before(farm, weeks)
+    if not before:
+        return tables
+    since = summarise(replace(record, start=before * HOURS_A_WEEK))
+    return {**since, **{name: tables[name] for name in WHOLE}}

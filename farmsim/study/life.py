@@ -15,6 +15,7 @@ import numpy as np
 
 from farmsim.record.columns import WHATS
 from farmsim.record.tables import Record
+from farmsim.study.changes import in_force
 from farmsim.study.lot_rows import Row, Seen, Task, rows_of, see, tasks_of
 
 ORDER = (
@@ -56,6 +57,22 @@ class Event:
     late_kg: float = 0.0
     more: bool = False
 
+    @property
+    def late_share(self) -> float:
+        """Of the weight, what was late."""
+        return self.late_kg / max(1e-12, self.firsts + self.seconds + self.culls)
+
+
+@dataclass(frozen=True, slots=True)
+class Brought:
+    """What a lot has brought [kg]; a_block: what is saleable, by the block, once its life is over [kg/block]."""
+
+    firsts: float
+    seconds: float
+    culls: float
+    saleable: float
+    a_block: float | None
+
 
 @dataclass(frozen=True, slots=True)
 class Life:
@@ -80,6 +97,16 @@ class Life:
     kind: str = ""
     waits: str = ""
     asked: float = nan
+
+    @property
+    def brought(self) -> Brought | None:
+        """What all flushes together have brought; None if it was never picked."""
+        picks = [event for event in self.events if event.what == "picked"]
+        firsts, seconds = sum(event.firsts for event in picks), sum(event.seconds for event in picks)
+        shelved = sum(event.blocks for event in self.events if event.what == "shelved")
+        a_block = (firsts + seconds) / shelved if shelved and self.blocks_left <= 0 else None
+        culls = sum(event.culls for event in picks)
+        return Brought(firsts, seconds, culls, firsts + seconds, a_block) if picks else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -266,14 +293,16 @@ def _picked(seen: Seen) -> Iterator[Event]:
             yield _sum(seen, [row for row in picks if row["when"] == when], "picked")
         if flush < last or spent:
             total = _sum(seen, picks, "flush over")
-            yield replace(total, more=flush < last, took=_rest(seen) if flush < last else 0.0)
+            yield replace(total, more=flush < last, took=_rest(seen, total.when) if flush < last else 0.0)
 
 
-def _rest(seen: Seen) -> float:
-    """Rest between flushes by the farm's file [h]."""
-    farm = seen.record.farm
+def _rest(seen: Seen, when: float) -> float:
+    """Rest between flushes by the state of the farm in force when a flush is over [h]."""
+    if seen.record.farm is None:
+        return 0.0
+    farm = in_force(seen.record.farm, when)
     name = seen.record.names.strains[int(seen.record.numbers("lots", "strain")[seen.lot])]
-    return farm.strain[name].flushes.rest if farm is not None and name in farm.strain else 0.0
+    return farm.strain[name].flushes.rest if name in farm.strain else 0.0
 
 
 def _sum(seen: Seen, rows: list[Row], what: str) -> Event:

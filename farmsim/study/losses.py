@@ -1,4 +1,4 @@
-"""What becomes of the blocks, and what is lost to what: a week on average, so that the figures add up."""
+"""What becomes of blocks and mushrooms, and what is lost to what: a week on average, so that the figures add up."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 import pandas as pd
 
-from farmsim.study.answers import Flow, Loss, Week
+from farmsim.study.answers import Flow, Loss, Mushrooms, Week
 
 
 def flow(weeks: Mapping[str, Week]) -> Flow:
@@ -22,6 +22,23 @@ def flow(weeks: Mapping[str, Week]) -> Flow:
         sold=mean["blocks_sold"],
         fruited=mean["blocks_fruited"],
         more_standing=came - lost - mean["blocks_sold"] - mean["blocks_fruited"],
+    )
+
+
+def mushrooms(weeks: Mapping[str, Week]) -> Mushrooms:
+    """What becomes of the mushrooms of an average week."""
+    mean = {name: week.mean.value for name, week in weeks.items()}
+    saleable = mean["firsts_kg"] + mean["seconds_kg"]
+    return Mushrooms(
+        picked=mean["picked_kg"],
+        firsts=mean["firsts_kg"],
+        seconds=mean["seconds_kg"],
+        culls=mean["culls_kg"],
+        saleable=saleable,
+        sold=mean["sold_kg"],
+        outlet=mean["outlet_kg"],
+        past_date=mean["past_date_kg"],
+        into_stock=saleable - mean["sold_kg"] - mean["outlet_kg"] - mean["past_date_kg"],
     )
 
 

@@ -6,20 +6,20 @@ import pandas as pd
 
 from farmsim.study.answers import Gap, Promise
 
+COLUMNS = ["promised", "delivered", "orders", "orders_complete", "lines", "lines_complete"]
 
-def promises(rounds: pd.DataFrame, unit: str, weeks: int) -> tuple[Promise, ...]:
-    """Every customer's promises, a week on average, in the order of the farm's file.
 
-    rounds: the "deliveries" or "block_deliveries" of all runs; unit: kg or blocks
+def promises(customers: pd.DataFrame, runs: int, weeks: int) -> tuple[Promise, ...]:
+    """Every customer's promises, a week on average: those for mushrooms first, then in the order of the farm's file.
+
+    customers: the "customers" table of all runs
     """
-    if rounds.empty:
-        return ()
-    over = weeks * rounds["run"].nunique()
-    sums = rounds.groupby("customer", sort=False)[["promised", "delivered", "orders", "complete"]].sum() / over
-    return tuple(
-        Promise(str(name), unit, *(float(row[column]) for column in ("promised", "delivered", "orders", "complete")))
-        for name, row in sums.iterrows()
-    )
+    found = []
+    for unit in ("kg", "blocks"):
+        of_unit = customers[customers["unit"] == unit]
+        sums = of_unit.groupby("customer", sort=False)[COLUMNS].sum() / (runs * weeks)
+        found += [Promise(str(name), unit, *(float(row[each]) for each in COLUMNS)) for name, row in sums.iterrows()]
+    return tuple(found)
 
 
 def gap(rounds: pd.DataFrame, unit: str) -> Gap | None:

@@ -11,17 +11,19 @@ from pathlib import Path
 import pandas as pd
 
 from farmsim.scenario.farm import Farm
-from farmsim.study import frames, pool
+from farmsim.study import bounds, frames, pool
 from farmsim.study.answers import Answers, Study
 from farmsim.study.assumptions import assumptions
+from farmsim.study.changes import changes, in_force, weeks_before
 from farmsim.study.job import one_run
+from farmsim.units import HOURS_A_WEEK
 
 Progress = Callable[[int, int], None]
 
 
 @dataclass(frozen=True)
 class Result:
-    """What a study found.
+    """What a study found. Of a farm with a dated change, a week is told of those since the last one (`study.before`).
 
     tables: pandas tables by name, all runs under one another, the first column tells the run
     answers: everything the screen and the pictures tell, as plain numbers
@@ -43,7 +45,8 @@ class Result:
 
     def write(self, folder: Path) -> None:
         """The tables as CSV files and the answers as summary.json, into a folder that is there."""
-        frames.write({**self.tables, "assumptions": assumptions(self.farm)}, folder)
+        state = in_force(self.farm, self.answers.study.before * HOURS_A_WEEK)
+        frames.write({**self.tables, "assumptions": assumptions(state)}, folder)
         text = json.dumps(_plain(asdict(self.answers)), indent=1, ensure_ascii=False, allow_nan=False)
         (folder / "summary.json").write_text(text + "\n", encoding="utf-8", newline="\n")
 
@@ -62,18 +65,24 @@ def replicate(
     weeks: measured length of each [weeks]; None takes the farm's own
     workers: processes [count]; None takes one for each processor, 1 stays in this one
     progress: told (runs done, runs in all)
+    Goes wrong when one of these is no whole number within its bounds: NotAllowed, a ValueError, says which.
     """
     from farmsim.study.digest import digest
 
-    if runs < 1:
-        raise ValueError(f"runs is {runs}; needs at least 1")
-    length = farm.farm.weeks if weeks is None else weeks
+    runs, seed = bounds.whole("runs", runs, 1, bounds.MOST_RUNS), bounds.whole("seed", seed, 0, bounds.MOST_SEED)
+    length = farm.farm.weeks if weeks is None else bounds.whole("weeks", weeks, 1, bounds.MOST_WEEKS)
+    hands = pool.usable() if workers is None else bounds.whole("workers", workers, 1, bounds.MOST_WORKERS)
     done = _Counted(runs, progress)
-    found = pool.gather(partial(one_run, farm, seed, length), range(runs), workers or pool.usable(), done.landed)
+    found = pool.gather(partial(one_run, farm, seed, length), range(runs), hands, done.landed)
     tables = frames.frames(found)
-    about = farm.farm
-    study = Study(about.name, about.units, about.currency, about.start.isoformat(), length, runs, seed)
+    study = _study(farm, length, runs, seed)
     return Result(farm, tables, digest(farm, study, tables))
+
+
+def _study(farm: Farm, weeks: int, runs: int, seed: int) -> Study:
+    about = farm.farm
+    start, before = about.start.isoformat(), weeks_before(farm, weeks)
+    return Study(about.name, about.units, about.currency, start, weeks, runs, seed, changes(farm), before)
 
 
 @dataclass

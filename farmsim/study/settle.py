@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from farmsim.study.answers import Known, Settled
+from farmsim.study.answers import Drift, Known, Settled
 from farmsim.study.precision import known
 
 Rows = np.ndarray[tuple[int, int], np.dtype[np.float64]]  # one row a run, one column a week
@@ -20,6 +20,7 @@ BATCH = 5  # weeks in one mean
 SURE = 0.99  # how sure the drift must be before it is called one
 MATTERS = 0.02  # of the level, from the middle of the stretch to its end: less than this nobody would act on
 SLOW = 0.03  # of the level; what comes in the same weeks of every run, a room emptied for cleaning, stays below it
+DRIFTS = 0.05  # the same for stock, which is told and withholds nothing
 FEWEST_RUNS, FEWEST_WEEKS = 3, 20  # with less there is nothing to judge by
 
 
@@ -66,6 +67,23 @@ def _judge_one(name: str, rows: Rows) -> Settled:
     if _sure(step) and abs(step.value) > SLOW * level:
         return Settled("slow start", 0, cut.weeks, name)
     return Settled("settled", series=name)
+
+
+def drift(rows: Rows) -> Drift | None:
+    """How a series still moves (one row a run, one column a week); None if it does not surely, or hardly."""
+    runs, weeks = rows.shape
+    if runs < FEWEST_RUNS or weeks < FEWEST_WEEKS:
+        return None
+    growth, level = known(_slopes(rows), SURE), abs(float(rows.mean()))
+    if not _sure(growth) or abs(growth.value) * weeks / 2 <= DRIFTS * level:
+        return None
+    return ends(rows)
+
+
+def ends(rows: Rows) -> Drift:
+    """The mean of a series in the first and in the last quarter of the weeks."""
+    quarter = max(1, rows.shape[1] // 4)
+    return Drift(float(rows[:, :quarter].mean()), float(rows[:, -quarter:].mean()))
 
 
 def _slopes(rows: Rows) -> list[float]:

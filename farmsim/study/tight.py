@@ -12,12 +12,13 @@ from typing import cast
 import numpy as np
 import pandas as pd
 
-from farmsim.study.answers import OFTEN, Crew, Place
+from farmsim.study.answers import OFTEN, Crew, Place, Waits
 
 TIGHT_TIME = 0.10  # of all time full with lots waiting
 TIGHT_WAIT = 4.0  # hours a lot that waits waits on average; half a shift is nothing a grower would call tight
 FULL_SHIFT = 0.9  # share of a shift's hours at work: the rest is small gaps between tasks
 TIGHT_OVERTIME = 0.05  # of the rostered hours
+ROOM = "shelf"  # the kind of place that a fruiting room is
 WORKED = {"clean bench": "inoculate", "opening benches": "open"}  # kinds of places that stand still without people
 Hours = np.ndarray[tuple[int], np.dtype[np.float64]]
 Flags = np.ndarray[tuple[int], np.dtype[np.bool_]]
@@ -51,6 +52,7 @@ def _place(rows: pd.DataFrame, week: Hours, waiting: Hours, on: Flags, weeks: in
         kind=str(rows["kind"].iloc[0]),
         unit=str(rows["unit"].iloc[0]),
         capacity=None if np.isnan(mean["used_share"]) else mean["capacity"],
+        staffed=not on.all(),
         used=mean["used_share"],
         full_waiting=float(waiting[on].mean()),
         full_quiet=mean["full_nothing_waits_share"],
@@ -88,7 +90,7 @@ def _crew(rows: pd.DataFrame, week: Hours, waiting: Hours, weeks: int, duties: t
     busiest, worst = _greatest(week), max(bad, key=lambda hour: (waiting[hour], -hour), default=0)
     return Crew(
         name=str(rows["crew"].iloc[0]),
-        people=mean["people"],
+        most_present=mean["most_present"],
         rostered=mean["rostered_h"] / weeks,
         worked=mean["worked_h"] / weeks,
         overtime=mean["overtime_h"] / weeks,
@@ -132,6 +134,13 @@ def looks_tight(of_places: Sequence[Place], of_crews: Sequence[Crew]) -> tuple[s
     short = [one for one in of_crews if one.bad or one.overtime >= TIGHT_OVERTIME * one.rostered > 0]
     short.sort(key=lambda one: (-one.worst_share, -one.overtime, one.name))
     return (*(one.name for one in full), *(one.name for one in short))
+
+
+def together(names: Sequence[str], of_places: Sequence[Place]) -> Waits:
+    """The rooms among the named: a lot waits for the first of them that takes it."""
+    rooms = [one for one in of_places if one.name in names and one.kind == ROOM]
+    lots = sum(one.waited for one in rooms)
+    return Waits(lots, sum(one.wait * one.waited for one in rooms) / lots if lots else 0.0)
 
 
 def _figures(table: pd.DataFrame) -> list[str]:

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 import farmsim
-from farmsim.errors import RecordBroken
+from farmsim.errors import FarmsimError, RecordBroken
 from farmsim.study import job
 from farmsim.study.assumptions import assumptions
 from farmsim.study.replicate import Result
@@ -34,9 +34,28 @@ def test_the_average_week_adds_up(result: Result) -> None:
     assert flow.made + flow.bought == pytest.approx(went)
 
 
-def test_a_study_needs_a_run() -> None:
-    with pytest.raises(ValueError, match="at least 1"):
-        farmsim.run(farmsim.load(SCENARIOS / "tiny.toml"), runs=0)
+def test_every_table_is_numbered_from_0_without_doubles(result: Result) -> None:
+    assert all(list(table.index) == list(range(len(table))) for table in result.tables.values())
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "bounds"),
+    [
+        ("runs", 0, "from 1 to 10,000"),
+        ("weeks", 0, "from 1 to 520"),
+        ("weeks", 2.5, "from 1 to 520"),
+        ("workers", -3, "from 1 to 512"),
+        ("workers", 0, "from 1 to 512"),
+        ("seed", -1, "from 0 to 1,000,000,000"),
+    ],
+)
+def test_an_argument_that_cannot_be_is_named_with_what_was_found_and_is_allowed(
+    name: str, value: int, bounds: str
+) -> None:
+    with pytest.raises(FarmsimError) as told:
+        farmsim.run(farmsim.load(SCENARIOS / "tiny.toml"), **{name: value})
+    assert str(told.value) == f"{name} is {value}; needs a whole number {bounds}"
+    assert isinstance(told.value, ValueError)
 
 
 def test_a_record_that_does_not_add_up_stops_the_study(monkeypatch: pytest.MonkeyPatch) -> None:

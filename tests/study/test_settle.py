@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 
 from farmsim.study.precision import known, quantile
-from farmsim.study.settle import judge, mser5
+from farmsim.study.settle import drift, judge, mser5
 
 # Law, Simulation Modeling and Analysis: average delays of ten days of a bank with five tellers
 BANK = [1.53, 1.66, 1.24, 2.34, 2.00, 1.69, 2.69, 2.86, 1.70, 2.60]
@@ -69,3 +69,16 @@ def test_a_farm_that_fills_up_in_its_first_weeks_has_a_slow_start() -> None:
 def test_a_few_runs_or_weeks_are_too_short_to_tell() -> None:
     assert judge({"picked": weeks_of(2, 52)}).verdict == "too short to tell"
     assert judge({"picked": weeks_of(20, 10)}).verdict == "too short to tell"
+
+
+def test_stock_that_grows_all_year_is_told_with_its_first_and_last_quarter() -> None:
+    found = drift(weeks_of(20, 52) + 10.0 * np.arange(52))
+    assert found is not None
+    assert found.first == pytest.approx(1060.0, abs=15.0)
+    assert found.last == pytest.approx(1450.0, abs=15.0)
+
+
+def test_stock_that_stands_still_or_hardly_moves_is_not_told() -> None:
+    assert [seed for seed in range(100) if drift(weeks_of(20, 52, seed))] == []
+    assert drift(weeks_of(20, 52) + 1.0 * np.arange(52)) is None
+    assert drift(weeks_of(2, 52) + 10.0 * np.arange(52)) is None
