@@ -22,7 +22,6 @@ COMMANDS = {
     "schema": "Write the JSON schema of farm files, for editors.",
 }
 STOPPED, ENDED = 130, 143
-MOST_RUNS, MOST_WEEKS, MOST_SEED = 10_000, 520, 10**9
 
 
 class Whole(click.IntRange):

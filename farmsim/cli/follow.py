@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import click
 
-from farmsim.cli import MOST_RUNS, MOST_SEED, MOST_WEEKS, Whole
+from farmsim.cli import Whole
+from farmsim.study.bounds import MOST_RUNS, MOST_SEED, MOST_WEEKS
 
 UNKNOWN = 2
 

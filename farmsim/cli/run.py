@@ -13,13 +13,13 @@ from typing import TYPE_CHECKING
 
 import click
 
-from farmsim.cli import ENDED, MOST_RUNS, MOST_SEED, MOST_WEEKS, Whole
+from farmsim.cli import ENDED, Whole
+from farmsim.study.bounds import MOST_RUNS, MOST_SEED, MOST_WEEKS, MOST_WORKERS
 
 if TYPE_CHECKING:
     from farmsim.scenario.farm import Farm
     from farmsim.study.replicate import Result
 
-MOST_WORKERS = 512
 Progress = Callable[[int, int], None]
 Say = Callable[[str], None]
 
@@ -53,7 +53,9 @@ def command(file: str, runs: int, seed: int, weeks: int | None, workers: int | N
 
     place.ready_for(folder)
     length = farm.farm.weeks if weeks is None else weeks
-    with _ended_cleanly(), _progress(f"{farm.farm.name}: {runs} x {length} weeks", runs) as (progress, say):
+    from farmsim.report.words import tidy
+
+    with _ended_cleanly(), _progress(f"{tidy(farm.farm.name)}: {runs} x {length} weeks", runs) as (progress, say):
         from farmsim.study.replicate import replicate
         from farmsim.study.sources import sources
 

@@ -8,7 +8,7 @@ from datetime import date, datetime, timedelta
 from math import isfinite
 from textwrap import wrap
 
-from farmsim.report.words import DAYS, Weights, listed, plural, share, stretch
+from farmsim.report.words import DAYS, Weights, listed, plural, respelt, share, stretch, tidy
 from farmsim.study.life import Choice, Event, Life
 
 WIDTH = 100
@@ -27,7 +27,7 @@ WAITS = {
 
 def life_told(life: Life, units: str) -> str:
     """The whole life: a heading, a dated sentence for everything that happened, and how it ended."""
-    weights = Weights(units)
+    life, weights = respelt(life, tidy), Weights(units)
     lines = [_heading(life), ""]
     for event in life.events:
         lines += _dated(stamp(life.first_day, event.when), SENTENCES[event.what](event, weights))
@@ -88,17 +88,16 @@ def _at(kind: str, name: str) -> str:
 
 def _balance(life: Life, weights: Weights) -> list[str]:
     """What the lot has brought, all flushes together."""
-    picks = [event for event in life.events if event.what == "picked"]
-    if not picks:
+    found = life.brought
+    if found is None:
         return []
-    firsts, seconds = sum(event.firsts for event in picks), sum(event.seconds for event in picks)
-    culls = sum(event.culls for event in picks)
-    shelved = sum(event.blocks for event in life.events if event.what == "shelved")
-    over, total = life.blocks_left <= 0, firsts + seconds
-    each = f", {_weight(total / shelved, weights)} a block" if shelved and over else ""
-    grades = f"{_weight(firsts, weights)} firsts, {_weight(seconds, weights)} seconds"
-    brought = f"{'Brought' if over else 'Has brought so far'} {_weight(total, weights)} to sell"
-    return ["", f"{brought} ({grades}){each}; {_weight(culls, weights)} culls."]
+    each = f", {_weight(found.a_block, weights)} a block" if found.a_block is not None else ""
+    grades = f"{_weight(found.firsts, weights)} firsts, {_weight(found.seconds, weights)} seconds"
+    so_far = "Brought" if life.blocks_left <= 0 else "Has brought so far"
+    return [
+        "",
+        f"{so_far} {_weight(found.saleable, weights)} to sell ({grades}){each}; {_weight(found.culls, weights)} culls.",
+    ]
 
 
 def _weight(kg: float, weights: Weights) -> str:
@@ -151,7 +150,7 @@ def _inoculated(event: Event, _: Weights) -> str:
 
 
 def _racked(event: Event, _: Weights) -> str:
-    return f"Onto the racks{_wait(event.waited, 'places')}."
+    return f"Onto the racks{_wait(event.waited, 'places on them')}."
 
 
 def _bad(event: Event, _: Weights) -> str:
@@ -179,7 +178,7 @@ def _never_called(event: Event, _: Weights) -> str:
 
 def _cold(event: Event, _: Weights) -> str:
     stays = f" for {stretch(event.took)}" if isfinite(event.took) else ""
-    return f"Cold shock: into the cold ({event.where}){stays}{_wait(event.waited, 'places')}."
+    return f"Cold shock: into the cold ({event.where}){stays}{_wait(event.waited, 'places in the walk-in')}."
 
 
 def _soaked(event: Event, _: Weights) -> str:
@@ -209,8 +208,7 @@ def _late(event: Event) -> str:
     """How much of it was past its window, and by how much."""
     if not event.late:
         return ""
-    part = event.late_kg / max(1e-12, event.firsts + event.seconds + event.culls)
-    told = "all" if part > 1 - 1e-9 else share(part)
+    told = "all" if event.late_share > 1 - 1e-9 else share(event.late_share)
     return f"; {told} of it late, by {'up to ' if event.late > 1 else ''}{plural(event.late, 'morning')}"
 
 

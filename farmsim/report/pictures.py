@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from farmsim.report.figures import flow, harvest, spread, week_sheet
-from farmsim.report.figures.paper import keep
-from farmsim.report.words import Weights
+from farmsim.report.figures.paper import drawable, keep
+from farmsim.report.words import Weights, respelt, tidy
 from farmsim.study.answers import Answers
 
 HEADLINES = (
@@ -24,6 +24,7 @@ YEAR = 52
 
 def draw(answers: Answers, folder: Path) -> None:
     """Draw what there is to show, PNG and SVG each. A farm that did not settle has no spread of whole runs."""
+    answers = respelt(answers, lambda text: drawable(tidy(text)))
     keep(harvest.draw(answers.study, answers.months), folder, "harvest")
     keep(flow.draw(answers.study, answers.flow), folder, "blocks")
     keep(week_sheet.draw(answers.study, answers.places, answers.crews), folder, "week")
@@ -42,7 +43,7 @@ def strips(answers: Answers) -> Iterator[spread.Strip]:
         heavy = unit == "kg"
         shown = [
             weights.figure(value) if heavy else value * times
-            for value in (*total.runs, total.low, total.usual, total.high)
+            for value in (*total.runs, total.low, total.mean.value, total.high)
         ]
         said = f"{weights.unit} {span}" if heavy else unit.format(weight=weights.unit)
         said += f" {span}" if unit in ("blocks", "hours") else ""

@@ -4,14 +4,29 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from textwrap import shorten
 
 from farmsim.report.tables import WIDTH, beside, labelled, row, section
 from farmsim.report.tight import not_tight, tight
-from farmsim.report.words import Weights, about, adding_up, count, day, listed, month, plural, share, shortened
-from farmsim.study.answers import Answers, Gap, Month, Promise, Week
+from farmsim.report.words import (
+    Weights,
+    about,
+    adding_up,
+    count,
+    day,
+    listed,
+    month,
+    plural,
+    respelt,
+    share,
+    shortened,
+    tidy,
+)
+from farmsim.study.answers import Answers, Change, Gap, Month, Promise, Settled, Week
 
 DAYS = {"mon": "Mondays", "tue": "Tuesdays", "wed": "Wednesdays", "thu": "Thursdays", "fri": "Fridays",
         "sat": "Saturdays", "sun": "Sundays"}  # fmt: skip
+CHANGES, THINGS, WIDEST = 3, 4, 80  # dated changes told one by one, things of each, letters of a thing
 FULLEST = 3  # places and crews named from the averages
 YEAR = 52
 FEWEST = 10  # runs, before it can be said where 8 in 10 lie
@@ -40,12 +55,13 @@ DETAILS = (
 
 def screen(answers: Answers) -> str:
     """Everything on one screen, as text, in as much detail as fits."""
+    answers = respelt(answers, tidy)
     told = [_told(answers, detail, gap) for detail in DETAILS for gap in ([""], [])]
     return "\n".join(next((lines for lines in told if len(lines) <= HEIGHT), told[-1])) + "\n"
 
 
 def _told(answers: Answers, detail: Detail, gap: list[str]) -> list[str]:
-    parts = [heading(answers)]
+    parts = [heading(answers), changed(answers)]
     if answers.settled.verdict == "did not settle":
         parts += [not_settled(answers), *looks(answers, detail)]
     else:
@@ -63,17 +79,48 @@ def heading(answers: Answers) -> list[str]:
         if study.weeks == YEAR
         else f"{plural(study.runs, 'run')} of {study.weeks} weeks"
     )
-    guesses = sum(times for _, times in answers.guesses)
-    right = f"{plural(guesses, 'figure is a guess', 'figures are guesses')} (below)" if guesses else ""
+    right = f"{plural(answers.guessed, 'figure is a guess', 'figures are guesses')} (below)" if answers.guesses else ""
     left = f": {what} from {day(date.fromisoformat(study.start))}"
     left = shortened(study.farm, WIDTH - len(left) - len(right) - 2) + left
     return [f"{left}{right:>{max(2, WIDTH - len(left))}}".rstrip(), ""]
 
 
+def changed(answers: Answers) -> list[str]:
+    """The farm's dated changes, and of which weeks the rest is told."""
+    study = answers.study
+    if not study.changes:
+        return []
+    past = [one for one in study.changes if one.week <= study.weeks]
+    never = len(study.changes) - len(past)
+    lines = [_change(one) for one in past[-CHANGES:]]
+    if len(past) > CHANGES:
+        lines.insert(0, f"{plural(len(past) - CHANGES, 'change')} before these.")
+    if past:
+        lines.append(
+            f"Told here {'is' if study.told == 1 else 'are'} the {plural(study.told, 'week')} since then; weekly.csv has all "
+            f"{study.weeks}."
+        )
+    if never:
+        lines.append(f"{plural(never, 'change comes', 'changes come')} after these {study.weeks} weeks.")
+    return [*section("CHANGES", lines), ""]
+
+
+def _change(one: Change) -> str:
+    things = [shorten(what, WIDEST, placeholder=" ..") for what in one.what[:THINGS]]
+    more = len(one.what) - THINGS
+    told = "; ".join([*things, *([f"{more} more"] if more > 0 else [])])
+    return f"{day(date.fromisoformat(one.day))}, week {one.week}: {told}."
+
+
 def note_on_start(answers: Answers) -> list[str]:
     """A word of warning when the measured weeks are not all those of a farm in full swing."""
     settled = answers.settled
-    if settled.verdict == "slow start":
+    if settled.verdict == "slow start" and answers.study.before:
+        text = (
+            f"The farm needs {settled.weeks} weeks to get used to the change, and they are in these figures: "
+            "simulate more weeks after it."
+        )
+    elif settled.verdict == "slow start":
         text = (
             f"The first {settled.weeks} weeks still fill the farm up and are in these figures: give it a longer lead_in "
             f"than {settled.lead_in} weeks."
@@ -92,10 +139,12 @@ def not_settled(answers: Answers) -> list[str]:
     unit = "kg" if settled.series == "picked_kg" else "blocks"
     growth = settled.growth.value if settled.growth else 0.0
     amount = Weights(answers.study.system).amount(abs(growth), unit)
+    since = "since the last change" if answers.study.before else f"after {settled.lead_in} weeks of filling up"
+    needs = "more weeks after the change" if answers.study.before else "a longer lead_in"
     lines = [
         f"The farm did not settle: {what} {'grow' if growth > 0 else 'shrink'} by {amount} a week to the very end, in run "
-        f"after run, after {settled.lead_in} weeks of filling up. So there is no usual week or year to tell.",
-        "Either it needs a longer lead_in, or more comes in than can ever go out: look at what is full below, and at "
+        f"after run, {since}. So there is no usual week or year to tell.",
+        f"Either it needs {needs}, or more comes in than can ever go out: look at what is full below, and at "
         "months.csv.",
     ]
     return [*section("NOT SETTLED", lines), ""]
@@ -121,8 +170,10 @@ def week(answers: Answers) -> list[str]:
         ("  Paid hours", "paid_h", False, f"of it overtime {count(weeks['overtime_h'].usual.value)}"),
     )
     never = {"outlet_kg", "blocks_sold"}
+    change = answers.study.last_change
+    since = f" from {day(date.fromisoformat(change.day))[4:]}" if change else ""
     return [
-        row("A WEEK", ("thin  ", "usual  ", "fat  "), "1 week in 10 thinner, 1 fatter"),
+        row(f"A WEEK{since}", ("thin  ", "usual  ", "fat  "), "1 week in 10 thinner, 1 fatter"),
         *(_row(weeks[name], label, weights if heavy else None, after, name == "picked_kg")
           for label, name, heavy, after in rows if not (name in never and weeks[name].mean.value == 0)),
     ]  # fmt: skip
@@ -137,13 +188,11 @@ def _row(found: Week, label: str, weights: Weights | None, after: str, with_unit
 
 def where_it_goes(answers: Answers) -> list[str]:
     """The average week, whose figures add up."""
-    weights, flow = Weights(answers.study.system), answers.flow
-    mean = {name: weights.figure(found.mean.value) for name, found in answers.weeks.items()}
-    saleable = mean["firsts_kg"] + mean["seconds_kg"]
-    stock = saleable - mean["sold_kg"] - mean["outlet_kg"] - mean["past_date_kg"]
-    picked = _sum(("firsts", mean["firsts_kg"]), ("seconds", mean["seconds_kg"]), ("culls", mean["culls_kg"]))
-    sold = _sum(("orders", mean["sold_kg"]), ("outlet", mean["outlet_kg"]), ("past date", mean["past_date_kg"]),
-                ("into stock", stock), minus="out of stock")  # fmt: skip
+    weights, flow, kg = Weights(answers.study.system), answers.flow, answers.mushrooms
+    figure = weights.figure
+    picked = _sum(("firsts", figure(kg.firsts)), ("seconds", figure(kg.seconds)), ("culls", figure(kg.culls)))
+    sold = _sum(("orders", figure(kg.sold)), ("outlet", figure(kg.outlet)), ("past date", figure(kg.past_date)),
+                ("into stock", figure(kg.into_stock)), minus="out of stock")  # fmt: skip
     blocks = _sum(("fruited", flow.fruited), ("sold", flow.sold), ("contaminated", flow.contaminated),
                   ("too old", flow.too_old), ("more standing", flow.more_standing), minus="fewer standing")  # fmt: skip
     lines = [
@@ -167,6 +216,7 @@ def year(answers: Answers) -> list[str]:
     weights, study = Weights(answers.study.system), answers.study
     picked = answers.totals["picked_kg"]
     text = f"{about(weights.figure(picked.mean.value))} {weights.unit} picked"
+    text += ", before and after the change" if study.before else ""
     if study.runs > 1:
         few = study.runs < FEWEST
         ends = (min(picked.runs), max(picked.runs)) if few else (picked.low, picked.high)
@@ -197,7 +247,7 @@ def kept(answers: Answers, detail: Detail) -> list[str]:
     pairs = [(shortened(one.customer, 30), _promise(one, weights)) for one in answers.promises[: detail.customers]]
     more = answers.promises[detail.customers :]
     if more:
-        worst = min(more, key=lambda one: one.delivered / one.promised if one.promised else 1.0)
+        worst = min(more, key=lambda one: one.kept)
         pairs.append((f"{len(more)} more, worst:", shortened(worst.customer, 30)))
         pairs.append(("", _promise(worst, weights)))
     lines = labelled(pairs)
@@ -209,8 +259,8 @@ def _promise(one: Promise, weights: Weights) -> str:
     got, asked, unit = one.delivered, one.promised, weights.unit if one.unit == "kg" else one.unit
     figures = [weights.figure(value) if one.unit == "kg" else value for value in (got, asked)]
     amount = f"{count(figures[0])} of {count(figures[1])} {unit}"
-    complete = one.complete / one.orders if one.orders else 1.0
-    return f"{share(got / asked if asked else 1.0):>6}: {amount} a week; {share(complete)} of order lines complete"
+    whole = f"orders complete {share(one.orders_kept)}, lines {share(one.lines_kept)}"
+    return f"{share(one.kept):>6}: {amount} a week; {whole}"
 
 
 def _gap(one: Gap, weights: Weights) -> str:
@@ -245,10 +295,9 @@ def lost(answers: Answers) -> list[str]:
 def on_averages(answers: Answers) -> list[str]:
     """What averages alone would have said, beside what came out."""
     said, weights = answers.averages, Weights(answers.study.system)
-    grades = (answers.weeks["firsts_kg"].mean.value, answers.weeks["seconds_kg"].mean.value)
     text = f"Averages alone say {weights.full(said.saleable)} of firsts and seconds a week"
     if answers.settled.verdict != "did not settle":
-        text += f" (simulated {weights.bare(sum(grades))})"
+        text += f" (simulated {weights.bare(answers.mushrooms.saleable)})"
     over = [need for need in said.needs if need[1] > 1]
     named = listed([f"{shortened(name, 24)} {share(part)}" for name, part in (over or said.needs)[:FULLEST]])
     text += f" but no fit: {named}" if over else f" and that all fits, the fullest {named}"
@@ -273,21 +322,44 @@ def guessed(answers: Answers, detail: Detail) -> list[str]:
 def footnote(answers: Answers) -> list[str]:
     """How well the simulation itself knows its figures, and how the farm was filled up."""
     weights, settled = Weights(answers.study.system), answers.settled
-    usual, mean = answers.weeks["picked_kg"].usual.give, answers.totals["picked_kg"].mean.give
     pieces = []
-    if settled.lead_in and settled.verdict != "did not settle":
-        pieces.append(f"The farm was given {settled.lead_in} weeks to fill up first.")
+    if settled.verdict != "did not settle":
+        if settled.lead_in:
+            pieces.append(f"The farm was given {settled.lead_in} weeks to fill up first.")
+        pieces += _stock(settled, weights)
     if settled.verdict == "too short to tell":
-        pieces.append("Too few runs or weeks to tell whether that was enough.")
-    if usual is None or mean is None:
+        pieces.append("Too few runs or weeks to tell whether it has settled.")
+    if answers.totals["picked_kg"].mean.give is None:
         pieces.append("One run cannot say how well these figures are known: make more of them.")
     elif settled.verdict != "did not settle":
-        pieces.append(
-            f"Simulation error of {plural(answers.study.runs, 'run')} (95 in 100 sure): picked in a usual week "
-            f"+-{weights.full(usual)}, in {_whole(answers)} +-{about(weights.figure(mean))} {weights.unit}."
-        )
+        pieces.append(_error(answers, weights))
     return section("HOW SURE", [" ".join(pieces)]) if pieces else []
 
 
-def _whole(answers: Answers) -> str:
-    return "a year" if answers.study.weeks == YEAR else "the whole run"
+def _stock(settled: Settled, weights: Weights) -> list[str]:
+    """That the stock in the cooler still moves, if it does."""
+    stock, past = settled.stock, settled.past_date
+    if stock is None or past is None:
+        return []
+    first, last = weights.bare(stock.first), weights.full(stock.last)
+    return [
+        f"The stock in the cooler still {'grows' if stock.last > stock.first else 'shrinks'}: {first} to {last} from the "
+        f"first to the last quarter of these weeks (past date {weights.bare(past.first)} to {weights.full(past.last)} a week)."
+    ]
+
+
+def _error(answers: Answers, weights: Weights) -> str:
+    """How far off the simulation itself may be, for what is picked and what is sold."""
+    picked, sold = answers.weeks["picked_kg"], answers.weeks["sold_kg"]
+    pairs = [(one.usual.give or 0.0, one.mean.give or 0.0) for one in (picked, sold)]
+    (usual, mean), (usual_sold, mean_sold) = [[weights.bare(kg) for kg in pair] for pair in pairs]
+    whole = about(weights.figure(answers.totals["picked_kg"].mean.give or 0.0))
+    return (
+        f"Simulation error of {plural(answers.study.runs, 'run')} (95 in 100 sure): picked +-{usual} {weights.unit} in a "
+        f"usual and +-{mean} in the average week, +-{whole} in the {_span(answers)}; sold to orders +-{usual_sold} and "
+        f"+-{mean_sold} a week."
+    )
+
+
+def _span(answers: Answers) -> str:
+    return "year" if answers.study.weeks == YEAR else "run"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from farmsim.report.words import LONG_DAYS, count, listed, plural, share, shortened, stretch, week_hour
-from farmsim.study.answers import Answers, Crew, Place
+from farmsim.study.answers import Answers, Crew, Place, Waits
 
 NAMED = 7  # of what does not look tight
 ROOM = "shelf"
@@ -22,7 +22,7 @@ def tight(answers: Answers, at_most: int, crews_at_most: int) -> list[tuple[str,
         if one.kind != ROOM or len(rooms) == 1:
             told.append((shortened(one.name, 20), _place(one)))
         elif one is rooms[0]:
-            told.append(("rooms", _rooms(rooms)))
+            told.append(("rooms", _rooms(rooms, answers.rooms)))
     short = [
         (shortened(one.name, 20), _crew(one)) for name in answers.tight for one in answers.crews if one.name == name
     ]
@@ -32,22 +32,24 @@ def tight(answers: Answers, at_most: int, crews_at_most: int) -> list[tuple[str,
 
 
 def _place(one: Place) -> str:
-    seen = f"full with lots waiting {_time(one.full_waiting)}"
+    seen = f"full with lots waiting {_time(one)}"
     if one.bad and one.worst_share > one.full_waiting + 0.1:
         seen += f", worst {week_hour(one.worst)}"
     return f"{seen}; {_waited(one.waited, one.wait, one.long_wait)}{_done(one)}"
 
 
-def _rooms(rooms: list[Place]) -> str:
+def _rooms(rooms: list[Place], waits: Waits) -> str:
     """Several rooms at once: a lot waits for the first of them that takes it."""
     named = listed([f"{shortened(one.name, 20)} {share(one.full_waiting)}" for one in rooms[:NAMED]])
-    waited = sum(one.waited for one in rooms)
-    mean = sum(one.wait * one.waited for one in rooms) / waited if waited else 0.0
-    return f"full with lots waiting: {named} of the time; {plural(waited, 'lot')} a week waited {stretch(mean)}"
+    waited = f"{plural(waits.lots, 'lot')} a week waited {stretch(waits.mean)}"
+    return f"full with lots waiting: {named} of the time; {waited}"
 
 
-def _time(part: float) -> str:
-    return "nearly all the time" if part >= 0.95 else f"{share(part)} of the time"
+def _time(one: Place) -> str:
+    """How often; a place that stands still without people is judged by the hours with people there."""
+    if one.staffed:
+        return f"{share(one.full_waiting)} of the hours with people there"
+    return "nearly all the time" if one.full_waiting >= 0.95 else f"{share(one.full_waiting)} of the time"
 
 
 def _waited(lots: float, mean: float, long: float) -> str:

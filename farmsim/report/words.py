@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, fields, is_dataclass, replace
 from datetime import date, datetime, timedelta
+from typing import TypeVar
+from unicodedata import category
 
 from farmsim import units
+
+Thing = TypeVar("Thing")
 
 POUND = units.parse("1 lb", "kg")
 DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -118,8 +122,39 @@ def shortened(name: str, width: int) -> str:
     return f"{name[:head].rstrip()}..{name[len(name) - (width - 2 - head) :].lstrip()}"
 
 
+def tidy(text: str) -> str:
+    """A name on one line: stretches of white space are one space, and signs that steer a screen are left out."""
+    spaced = (" " if letter.isspace() or category(letter) == "Cc" else letter for letter in text)
+    return " ".join("".join(letter for letter in spaced if letter == " " or category(letter)[0] != "C").split())
+
+
+def respelt(thing: Thing, spell: Callable[[str], str]) -> Thing:
+    """The same answers with every text in them spelt anew, names of measures left alone."""
+    made: object = thing
+    if isinstance(thing, str):
+        made = spell(thing)
+    elif is_dataclass(thing) and not isinstance(thing, type):
+        made = replace(thing, **{each.name: respelt(getattr(thing, each.name), spell) for each in fields(thing)})
+    elif isinstance(thing, Mapping):
+        made = {name: respelt(value, spell) for name, value in thing.items()}
+    elif isinstance(thing, tuple):
+        made = tuple(respelt(value, spell) for value in thing)
+    return made  # type: ignore[return-value]
+
+
 def adding_up(parts: Iterable[float]) -> list[str]:
-    """The parts, then their sum, rounded so that they add up exactly when read one by one; small sums to a tenth.
+    """The parts, then their sum, rounded so that they add up exactly when read one by one; small sums to a tenth."""
+    rounded, digits = rounded_to_add_up(parts)
+    return [to_digits(part, digits) for part in rounded]
+
+
+def to_digits(value: float, digits: int) -> str:
+    """A rounded figure with that many digits, unless it is whole: 1,356, 2.7, 3."""
+    return f"{value:,.{digits}f}".removesuffix(".0")
+
+
+def rounded_to_add_up(parts: Iterable[float]) -> tuple[list[float], int]:
+    """The parts and then their sum, rounded, and to how many digits.
 
     The part that rounding down wrongs most is rounded up, so no figure is off by more than one of its last digit.
     """
@@ -131,8 +166,7 @@ def adding_up(parts: Iterable[float]) -> list[str]:
     order = sorted(range(len(scaled)), key=lambda place: (whole[place] - scaled[place], place))
     for place in order[: max(0, total - sum(whole))]:
         whole[place] += 1
-    shown = [f"{part / 10**digits:,.{digits}f}" for part in (*whole, total)]
-    return [text.removesuffix(".0") for text in shown]
+    return [part / 10**digits for part in (*whole, total)], digits
 
 
 def plural(number: float, one: str, many: str = "") -> str:

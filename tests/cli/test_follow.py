@@ -201,6 +201,18 @@ def test_work_is_told_with_crew_time_and_waits() -> None:
     )
 
 
+def test_a_wait_is_told_with_what_was_waited_for() -> None:
+    told = flat("\n".join(told_of(Event(72.0, "cold", "walk-in", waited=72.0, took=12.0))))
+    assert "Cold shock: into the cold (walk-in) for 12 h, after waiting 3 days for places in the walk-in." in told
+    told = flat("\n".join(told_of(Event(72.0, "racked", "racks", waited=2.0))))
+    assert "Onto the racks, after waiting 2 h for places on them." in told
+
+
+def test_a_name_over_two_lines_is_told_on_one() -> None:
+    told = told_of(Event(1.0, "sold", who=("the\nmarket\tstall",), blocks=2.0))
+    assert told[2].endswith("to the market stall.")
+
+
 def test_a_life_that_is_not_over_says_where_the_lot_is() -> None:
     line = "Mon 2027-01-11 00:00  The run ends and the life of this lot is not over: 20 blocks in the room Shed."
     assert told_of(left=20.0)[-1] == line

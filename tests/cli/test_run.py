@@ -13,6 +13,8 @@ import pytest
 import farmsim
 from farmsim.cli import main
 from farmsim.errors import RunStuck
+from farmsim.record.measures import MEASURES
+from farmsim.record.measures.page import TABLES
 from farmsim.study import replicate
 
 ROOT = Path(farmsim.__file__).parents[1]
@@ -61,7 +63,7 @@ def test_progress_is_one_plain_line_where_no_terminal_looks_on(
     assert ran[0].stderr == "Simulating One shed: 2 x 8 weeks\n"
 
 
-def test_the_folder_is_named_after_the_farm_and_its_first_day(
+def test_the_folder_is_named_after_the_file_and_the_first_day(
     ran: tuple[subprocess.CompletedProcess[str], Path],
 ) -> None:
     done, folder = ran
@@ -70,7 +72,7 @@ def test_the_folder_is_named_after_the_farm_and_its_first_day(
     assert "outputs/tiny-2027-01-04/" in done.stdout
     there = files(result)
     assert {"weekly.csv", "months.csv", "strains.csv", "places.csv", "crews.csv", "duties.csv", "losses.csv", "days.csv",
-            "deliveries.csv", "block_deliveries.csv", "summary.json", "screen.txt", "run.json", "about.json",
+            "customers.csv", "deliveries.csv", "block_deliveries.csv", "summary.json", "screen.txt", "run.json", "about.json",
             "assumptions.csv"} <= set(there)  # fmt: skip
     pictures = [name for name in there if name.startswith("figures/")]
     assert len([name for name in pictures if name.endswith(".png")]) == 4
@@ -78,6 +80,20 @@ def test_the_folder_is_named_after_the_farm_and_its_first_day(
     assert there["scenario/tiny.toml"] == Path(TINY).read_bytes()
     assert json.loads(there["run.json"])["runs"] == 2
     assert done.stdout.startswith(there["screen.txt"].decode())
+
+
+def test_every_column_of_every_table_is_explained_on_the_page_of_measures(
+    ran: tuple[subprocess.CompletedProcess[str], Path],
+) -> None:
+    measures = {one.name for one in MEASURES}
+    told = {table.file: {name for name, _, _ in table.columns} for table in TABLES}
+    page = (ROOT / "docs" / "measures.md").read_text(encoding="utf-8")
+    files = sorted((ran[1] / "outputs" / "tiny-2027-01-04").glob("*.csv"))
+    assert {file.stem for file in files} == set(told)
+    for file in files:
+        columns = file.read_text(encoding="utf-8").splitlines()[0].split(",")
+        assert [column for column in columns if column not in measures | told[file.stem]] == [], file.name
+        assert [column for column in columns if f"| `{column}` |" not in page] == [], file.name
 
 
 def test_two_workers_give_the_same_bytes_and_the_old_result_is_replaced_as_a_whole(

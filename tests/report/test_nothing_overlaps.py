@@ -58,7 +58,7 @@ def grown(answers: Answers, rooms: int, crews: int, name: str, runs: int) -> Ans
         f"{name[:27]} {number}" if len(name) > 27 else f"{name} {number}" for number in range(1, max(rooms, crews) + 1)
     ]
     big = [replace(shelf, name=named[number], capacity=12500.0, **bad) for number in range(rooms)]
-    hands = [replace(answers.crews[0], name=named[number], people=12.0, **bad) for number in range(crews)]
+    hands = [replace(answers.crews[0], name=named[number], most_present=12.0, **bad) for number in range(crews)]
     about = replace(answers.study, farm=name * 3, runs=runs)
     totals = {
         key: replace(total, runs=tuple(total.runs[0] * (1 + 0.01 * (number % 17)) for number in range(runs)))

@@ -3,8 +3,14 @@
 from dataclasses import replace
 from pathlib import Path
 
+import pytest
+from matplotlib.figure import Figure
+
 from farmsim.report import pictures
-from farmsim.study.answers import Answers
+from farmsim.report.figures import flow, harvest, spread
+from farmsim.report.figures.paper import STAND_IN, drawable
+from farmsim.report.words import about, adding_up
+from farmsim.study.answers import Answers, Change
 
 
 def test_the_same_answers_give_the_same_bytes(answers: Answers, tmp_path: Path) -> None:
@@ -25,3 +31,59 @@ def test_a_farm_without_lots_in_a_single_run_can_be_drawn(answers: Answers, tmp_
         replace(answers, flow=zero, months=answers.months[:1], study=replace(answers.study, runs=1)), tmp_path
     )
     assert len(list(tmp_path.iterdir())) == 8
+
+
+ODD = "\u8611\u83c7 farm \U0001f344\x07\nby the river"
+
+
+def test_letters_the_font_does_not_have_are_replaced_without_a_warning(answers: Answers, tmp_path: Path) -> None:
+    assert drawable("Pilzhof Müller") == "Pilzhof Müller"
+    assert drawable("\u8611 farm") == f"{STAND_IN} farm"
+    places = tuple(replace(place, name=ODD, bad=(5,), worst=5, worst_share=0.5) for place in answers.places)
+    pictures.draw(
+        replace(answers, study=replace(answers.study, farm=ODD), places=places), tmp_path
+    )  # warnings are errors
+    assert len(list(tmp_path.iterdir())) == 8
+
+
+def labels(figure: Figure) -> dict[str, str]:
+    """The figure beside every name of the picture of blocks."""
+    texts = [text.get_text().rsplit("\n", 1) for text in figure.axes[0].texts]
+    return {name.replace("\n", " "): figure.split(" ")[0] for name, figure in texts}
+
+
+def test_the_blocks_shown_add_up_and_are_those_of_the_screen(answers: Answers) -> None:
+    parts = {"fruited": 1356.31, "sold": 469.96, "contaminated": 71.27, "too_old": 0.0, "more_standing": 2.46}
+    whole = sum(parts.values())
+    figure = flow.draw(answers.study, replace(answers.flow, made=whole, bought=0.0, **parts))
+    shown = labels(figure)
+    names = ("fruited here", "sold ready to fruit", "contaminated", "more on racks")
+    wanted = adding_up(list(parts.values()))
+    assert [shown[name] for name in names] == [figure for figure in wanted[:-1] if figure != "0"]
+    assert shown["made here"] == shown["on the racks"] == wanted[-1] == "1,900"
+    assert shown["ripe"] == "1,826"
+
+
+@pytest.mark.parametrize("fewer", [-2.46, -60.0])
+def test_blocks_shown_add_up_when_fewer_stand_than_before(answers: Answers, fewer: float) -> None:
+    parts = {"fruited": 90.31, "sold": 9.96, "contaminated": 1.27, "too_old": 0.7, "more_standing": fewer}
+    figure = flow.draw(answers.study, replace(answers.flow, made=sum(parts.values()), bought=0.0, **parts))
+    shown = labels(figure)
+    came = float(shown["made here"]) + float(shown["stood on racks before"])
+    assert came == pytest.approx(float(shown["on the racks"]))
+    assert came == pytest.approx(float(shown["ripe"]) + float(shown["contaminated"]))
+
+
+def test_the_spread_tells_the_same_year_as_the_screen(answers: Answers) -> None:
+    strip = next(strip for strip in pictures.strips(answers) if strip.name == "Mushrooms picked")
+    assert strip.mean == pytest.approx(sum(strip.runs) / len(strip.runs))
+    figure = spread.draw(answers.study, [strip])
+    assert any(text.get_text() == f"{about(strip.mean)} lb in 8 weeks" for text in figure.axes[0].texts)
+
+
+def test_a_picture_of_a_farm_that_changes_says_of_which_weeks_it_is(answers: Answers) -> None:
+    study = replace(answers.study, changes=(Change("2027-01-18", 3, ("room Annex comes",)),), before=2)
+    below = [text.get_text() for text in flow.draw(study, answers.flow).texts]
+    assert "blocks a week, average of 2 runs of 6 weeks from Mon 18 Jan 2027" in below
+    foot = harvest.draw(study, answers.months).texts[-1].get_text()
+    assert "The farm changes on Mon 18 Jan 2027." in foot.replace("\n", " ")

@@ -1,12 +1,13 @@
 """The screen keeps its size and tells what there is, whatever the farm."""
 
+import re
 from dataclasses import replace
 
 import pytest
 
 from farmsim.report.screen import screen
 from farmsim.report.words import adding_up
-from farmsim.study.answers import Answers, Known, Settled, Week
+from farmsim.study.answers import Answers, Change, Drift, Known, Settled, Week
 
 
 def sized(text: str) -> None:
@@ -75,6 +76,87 @@ def test_nothing_promised_nothing_tight_nothing_lost(answers: Answers) -> None:
     sized(text)
     assert "PROMISES" not in text and "GUESSED" not in text
     assert "Nothing: no place was full" in text
+
+
+def changed(answers: Answers, weeks: tuple[int, ...]) -> Answers:
+    """The same farm with changes in those weeks of 8."""
+    days = [f"2027-01-{4 + 7 * (week - 1):02d}" if week < 5 else "2027-03-29" for week in weeks]
+    made = tuple(
+        Change(day, week, ("crew owner, people 1 -> 2", "room Annex comes"))
+        for day, week in zip(days, weeks, strict=True)
+    )
+    before = max((week - 1 for week in weeks if week <= 8), default=0)
+    return replace(answers, study=replace(answers.study, changes=made, before=before))
+
+
+def test_a_dated_change_is_told_with_what_differs_and_which_weeks_are_told(answers: Answers) -> None:
+    text = screen(changed(answers, (3,)))
+    sized(text)
+    assert "CHANGES       Mon 18 Jan 2027, week 3: crew owner, people 1 -> 2; room Annex comes.\n" in text
+    assert "Told here are the 6 weeks since then; weekly.csv has all 8.\n" in text
+    assert "\nA WEEK from 18 Jan 2027 " in text
+    assert " lb picked, before and after the change; both runs" in " ".join(text.split())
+
+
+def test_a_change_beyond_the_simulated_weeks_is_told_as_one(answers: Answers) -> None:
+    text = screen(changed(answers, (13,)))
+    assert "1 change comes after these 8 weeks." in text
+    assert "Told here" not in text and "\nA WEEK  " in text and "before and after" not in text
+
+
+def test_many_changes_still_fit(answers: Answers) -> None:
+    text = screen(changed(answers, (1, 2, 3, 4, 13, 14)))
+    sized(text)
+    assert "1 change before these." in text and "2 changes come after these 8 weeks." in text
+
+
+def test_a_farm_that_has_not_got_used_to_its_change_is_not_asked_for_a_longer_lead_in(answers: Answers) -> None:
+    farm = changed(answers, (3,))
+    slow = " ".join(screen(replace(farm, settled=Settled("slow start", 8, 5, "picked_kg"))).split())
+    assert "needs 5 weeks to get used to the change" in slow and "lead_in" not in slow
+    grows = Settled("did not settle", 8, 5, "picked_kg", Known(4.0, 1.0))
+    never = " ".join(screen(replace(farm, settled=grows)).split())
+    assert "in run after run, since the last change." in never and "lead_in" not in never
+
+
+def test_stock_that_still_grows_is_told_with_its_figures_and_withholds_nothing(answers: Answers) -> None:
+    settled = Settled("settled", 8, stock=Drift(426.8, 575.6), past_date=Drift(3.4, 5.1))
+    text = screen(replace(answers, settled=settled))
+    assert (
+        "The stock in the cooler still grows: 941 to 1,269 lb from the first to the last quarter of these weeks "
+        "(past date 7.5 to 11 lb a week)."
+    ) in " ".join(text.split())
+    assert "A WEEK" in text
+
+
+def test_how_sure_it_is_is_told_of_what_is_picked_and_of_what_is_sold(answers: Answers) -> None:
+    text = " ".join(screen(answers).split())
+    assert re.search(
+        r"picked \+-\S+ lb in a usual and \+-\S+ in the average week, \+-\S+ in the run; sold to orders ", text
+    )
+
+
+def test_promises_are_told_in_pounds_and_in_orders(answers: Answers) -> None:
+    one = replace(answers.promises[0], customer="stall", promised=100.0, delivered=95.0, orders=4.0, orders_complete=3.0,
+                  lines=10.0, lines_complete=9.0, unit="blocks")  # fmt: skip
+    text = " ".join(screen(replace(answers, promises=(one,))).split())
+    assert "95 %: 95 of 100 blocks a week; orders complete 75 %, lines 90 %" in text
+
+
+def test_benches_are_told_of_the_hours_with_people_there(answers: Answers) -> None:
+    bench = replace(answers.places[0], name="benches", staffed=True, full_waiting=0.34, bad=())
+    text = screen(replace(answers, places=(bench,), crews=(), tight=("benches",)))
+    assert "full with lots waiting 34 % of the hours with people there; " in text
+    text = screen(replace(answers, places=(replace(bench, staffed=False),), crews=(), tight=("benches",)))
+    assert "full with lots waiting 34 % of the time; " in text
+
+
+def test_names_with_line_breaks_and_signs_that_steer_a_screen_stay_on_their_line(answers: Answers) -> None:
+    odd = replace(answers.promises[0], customer="market\nstall \x1b[31m by\tthe  river")
+    text = screen(replace(answers, promises=(odd,), study=replace(answers.study, farm="One\r\nshed")))
+    assert "PROMISES      market stall [31m by the river  " in text
+    assert text.startswith("One shed: 2 runs")
+    sized(text)
 
 
 def test_rounded_parts_add_up() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import matplotlib
 from matplotlib.axes import Axes
@@ -20,11 +21,12 @@ from farmsim.report.figures.paper import (
     SKY,
     STYLE,
     VERMILION,
+    average_of,
     caption,
     sheet,
     title,
 )
-from farmsim.report.words import count, plural, share, shortened
+from farmsim.report.words import rounded_to_add_up, share, shortened, to_digits
 from farmsim.study.answers import Flow, Study
 
 THICK = 0.012  # width of the bar a flow begins or ends with
@@ -32,15 +34,19 @@ ROOM = 0.125  # least distance between two labels, as a part of the height of al
 LEAST = 0.0005  # of all blocks: less than that is not drawn
 COLUMNS = (0.0, 0.30, 0.60, 0.90)
 LOST = "////"
-CAPTION = "Widths are to scale. Hatched: lost. Average over all weeks of all runs, so the figures add up."
+CAPTION = "Widths are to scale. Hatched: lost. The average week, rounded so that the figures add up."
 
 
 @dataclass(frozen=True)
 class Stop:
-    """A bar that flows begin or end at; `top` counts upwards, all blocks together are 1 high."""
+    """A bar that flows begin or end at; `top` counts upwards, all blocks together are 1 high.
+
+    blocks: as it is; shown: rounded so that what is shown adds up
+    """
 
     name: str
     blocks: float
+    shown: str
     column: int
     top: float
     height: float
@@ -58,8 +64,7 @@ def draw(study: Study, flow: Flow) -> Figure:
     with matplotlib.rc_context(STYLE):
         figure = sheet(10.5, 5.2)
         axes = figure.add_axes((0.02, 0.09, 0.96, 0.76))
-        below = f"blocks a week, average of {plural(study.runs, 'run')} of {plural(study.weeks, 'week')}"
-        title(figure, f"{shortened(study.farm, 40)}: where the blocks go", below)
+        title(figure, f"{shortened(study.farm, 40)}: where the blocks go", f"blocks a week, {average_of(study)}")
         caption(figure, CAPTION)
         axes.axis("off")
         stops, ribbons = _plan(flow)
@@ -77,34 +82,45 @@ Ribbon = tuple[Stop, Stop, float, float]  # from, to, top edge where it begins, 
 
 def _plan(flow: Flow) -> tuple[list[Stop], list[Ribbon]]:
     """Where every bar stands and which ribbons join them."""
-    before = max(0.0, -flow.more_standing)
+    (fruited, sold, bad, old, more, _), digits = rounded_to_add_up(
+        [flow.fruited, flow.sold, flow.contaminated, flow.too_old, flow.more_standing]
+    )
+    (made, bought, _), _ = rounded_to_add_up([flow.made, flow.bought])
+    said = partial(to_digits, digits=digits)
+    before, fewer = max(0.0, -flow.more_standing), max(0.0, -more)
     whole = flow.made + flow.bought + before or 1.0
-    sources = _column(0, whole, 1.0, [("made here", flow.made, BLUE, ""), ("bought in", flow.bought, SKY, ""),
-                                      ("stood on racks before", before, QUIET, "")])  # fmt: skip
-    racks = Stop("on the racks", whole, 1, 1.0, 1.0, INK)
-    ripe_blocks = flow.fruited + flow.sold + flow.too_old
-    ripe = Stop("ripe", ripe_blocks, 2, 1.0, ripe_blocks / whole, INK)
-    leaving = _column(2, whole, ripe.top - ripe.height - 0.10, [
-        ("contaminated", flow.contaminated, VERMILION, LOST),
-        ("more on racks", max(0.0, flow.more_standing), QUIET, ""),
+    sources = _column(0, whole, 1.0, [
+        ("made here", flow.made, said(made), BLUE, ""),
+        ("bought in", flow.bought, said(bought), SKY, ""),
+        ("stood on racks before", before, said(fewer), QUIET, ""),
     ])  # fmt: skip
-    ends = _column(3, whole, 1.0, [("fruited here", flow.fruited, BLUE, ""), ("sold ready to fruit", flow.sold, GREEN, ""),
-                                   ("too old, thrown out", flow.too_old, ORANGE, LOST)])  # fmt: skip
+    racks = Stop("on the racks", whole, said(made + bought + fewer), 1, 1.0, 1.0, INK)
+    ripe_blocks = flow.fruited + flow.sold + flow.too_old
+    ripe = Stop("ripe", ripe_blocks, said(fruited + sold + old), 2, 1.0, ripe_blocks / whole, INK)
+    leaving = _column(2, whole, ripe.top - ripe.height - 0.10, [
+        ("contaminated", flow.contaminated, said(bad), VERMILION, LOST),
+        ("more on racks", max(0.0, flow.more_standing), said(max(0.0, more)), QUIET, ""),
+    ])  # fmt: skip
+    ends = _column(3, whole, 1.0, [
+        ("fruited here", flow.fruited, said(fruited), BLUE, ""),
+        ("sold ready to fruit", flow.sold, said(sold), GREEN, ""),
+        ("too old, thrown out", flow.too_old, said(old), ORANGE, LOST),
+    ])  # fmt: skip
     ribbons = [*_into(sources, racks), *_out_of(racks, [ripe, *leaving]), *_out_of(ripe, ends)]
     return [*sources, racks, ripe, *leaving, *ends], ribbons
 
 
-def _column(column: int, whole: float, top: float, wanted: Sequence[tuple[str, float, str, str]]) -> list[Stop]:
+def _column(column: int, whole: float, top: float, wanted: Sequence[tuple[str, float, str, str, str]]) -> list[Stop]:
     """Bars under one another, those without blocks left out, far enough apart for their labels."""
     stops: list[Stop] = []
-    for name, blocks, colour, hatch in wanted:
+    for name, blocks, shown, colour, hatch in wanted:
         height = blocks / whole
         if height < LEAST:
             continue
         if stops:
             last = stops[-1]
             top = min(last.top - last.height - 0.04, last.middle - ROOM + height / 2)
-        stops.append(Stop(name, blocks, column, top, height, colour, hatch))
+        stops.append(Stop(name, blocks, shown, column, top, height, colour, hatch))
     return stops
 
 
@@ -141,7 +157,7 @@ def _ribbon(axes: Axes, start: Stop, end: Stop, upper: float, lower: float) -> N
 def _bar(axes: Axes, stop: Stop, whole: float) -> None:
     left = COLUMNS[stop.column]
     axes.add_patch(Rectangle((left, stop.top - stop.height), THICK, stop.height, color=stop.colour, linewidth=0))
-    text = f"{count(stop.blocks)} ({share(stop.blocks / whole)})" if stop.column else count(stop.blocks)
+    text = f"{stop.shown} ({share(stop.blocks / whole)})" if stop.column else stop.shown
     if stop.column == 1 or stop.name == "ripe":
         axes.text(left + THICK / 2, stop.top + 0.03, f"{stop.name}\n{text}", ha="center", va="bottom", fontsize=10)
         return

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 
 import matplotlib
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from farmsim.report.figures.paper import BLUE, INK, QUIET, SKY, STYLE, caption, plain, sheet, title
-from farmsim.report.words import MONTHS, Weights, count, plural, shortened
+from farmsim.report.words import MONTHS, Weights, count, day, listed, plural, shortened
 from farmsim.study.answers import Month, Study
 
 LEFT = 1.1  # inches for the weights and their unit
@@ -18,7 +19,9 @@ CAPTION = (
     "Bar: the usual month (half of the {runs} lie below). Black marks: thin and fat, 1 run in 10 lies below and above."
 )
 PART = " Pale bars: months of which only part was simulated (days in brackets)."
+DAYS_TOLD = 2
 STUB = 7  # a month of which fewer days were simulated is left out of the picture
+CHANGED = " The farm changes on {days}."
 LEFT_OUT = " Months with fewer than {days} simulated days are left out."
 
 
@@ -42,8 +45,15 @@ def draw(study: Study, months: Sequence[Month]) -> Figure:
         axes.yaxis.set_label_coords(0.3 / width, 0.55, transform=figure.transFigure)
         text = CAPTION.format(runs=plural(study.runs, "run"))
         text += "" if all(month.whole for month in months) else PART
+        text += CHANGED.format(days=_days(study)) if study.before else ""
         caption(figure, text + (LEFT_OUT.format(days=STUB) if stubs and len(stubs) < len(months) else ""))
     return figure
+
+
+def _days(study: Study) -> str:
+    """The days of the farm's changes, the last ones if there are many."""
+    days = [day(date.fromisoformat(one.day)) for one in study.changes if one.week <= study.weeks]
+    return listed(days[-DAYS_TOLD:])
 
 
 def _bars(axes: Axes, months: Sequence[Month], weights: Weights) -> None:

@@ -5,23 +5,31 @@ Colours: Okabe and Ito (2008), Color Universal Design. Shades of use run from li
 
 from __future__ import annotations
 
-import warnings
+from datetime import date
+from functools import cache
 from pathlib import Path
 from textwrap import wrap
 from typing import TYPE_CHECKING, Any
 
 import matplotlib
 from matplotlib.figure import Figure
+from matplotlib.font_manager import FontProperties, findfont, get_font
+
+from farmsim.report.words import day, plural
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
+    from farmsim.study.answers import Study
+
 LETTERS = 12.5  # of small print that surely fit on an inch
+FONT, WEIGHTS = "DejaVu Sans", ("normal", "bold")
+STAND_IN = "\u25a1"  # an empty square, for a letter that the font does not have
 TITLE = 13.0  # size of a title [points]
 INK, QUIET, FAINT = "#1a1a1a", "#5f5f5f", "#d0d0d0"
 BLUE, SKY, GREEN, ORANGE, VERMILION, PURPLE = "#0072B2", "#56B4E9", "#009E73", "#E69F00", "#D55E00", "#CC79A7"
 STYLE: Any = {
-    "font.family": "DejaVu Sans",
+    "font.family": FONT,
     "font.size": 10,
     "text.color": INK,
     "axes.edgecolor": QUIET,
@@ -43,6 +51,25 @@ def sheet(width: float, height: float) -> Figure:
     """An empty sheet [inches]."""
     with matplotlib.rc_context(STYLE):
         return Figure(figsize=(width, height), dpi=150, facecolor="white")
+
+
+def average_of(study: Study) -> str:
+    """What an average is the average of: all weeks, or those since the farm's last change."""
+    change = study.last_change
+    since = f" from {day(date.fromisoformat(change.day))}" if change else ""
+    return f"average of {plural(study.runs, 'run')} of {plural(study.told, 'week')}{since}"
+
+
+def drawable(text: str) -> str:
+    """A text with an empty square for every letter that the font does not have."""
+    return "".join(letter if ord(letter) in _letters() else STAND_IN for letter in text)
+
+
+@cache
+def _letters() -> frozenset[int]:
+    """Letters that the font has in every weight that is used."""
+    fonts = [get_font(findfont(FontProperties(family=FONT, weight=weight))) for weight in WEIGHTS]
+    return frozenset.intersection(*(frozenset(font.get_charmap()) for font in fonts))
 
 
 def plain(axes: Axes, *sides: str) -> None:
@@ -71,7 +98,6 @@ def caption(figure: Figure, text: str) -> None:
 
 def keep(figure: Figure, folder: Path, name: str) -> None:
     """Write the picture as PNG and SVG, without date or program in it."""
-    with matplotlib.rc_context(STYLE), warnings.catch_warnings():
-        warnings.filterwarnings("ignore", message="Glyph .* missing")  # a name in letters the font does not have
+    with matplotlib.rc_context(STYLE):
         figure.savefig(folder / f"{name}.png", metadata={"Software": None})
         figure.savefig(folder / f"{name}.svg", metadata={"Date": None, "Creator": None})

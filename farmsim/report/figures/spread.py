@@ -1,4 +1,4 @@
-"""Spread of the headline figures: every run a dot, one strip a figure, its median marked."""
+"""Spread of the headline figures: every run a dot, one strip a figure, its average marked."""
 
 from __future__ import annotations
 
@@ -23,13 +23,13 @@ ALONE = "one run has no spread, make more of them"
 
 @dataclass(frozen=True)
 class Strip:
-    """One headline figure: its name, its unit as shown, every run's value and the middle and outer ones."""
+    """One headline figure: its name, its unit as shown, every run's value, their average and the outer ones."""
 
     name: str
     unit: str
     runs: tuple[float, ...]
     low: float
-    usual: float
+    mean: float
     high: float
 
 
@@ -45,7 +45,7 @@ def draw(study: Study, strips: Sequence[Strip]) -> Figure:
             _strip(figure.add_axes((0.34, bottom, 0.62, 0.42 / height)), strip)
         caption(
             figure,
-            f"Dot: one run. Tall mark: the middle run. Grey bar: where 8 runs in 10 lie, as judged from {study.runs}.\n"
+            f"Dot: one run. Tall mark: the average of all. Grey bar: where 8 runs in 10 lie, as judged from {study.runs}.\n"
             "Each strip has its own scale.",
         )
     return figure
@@ -64,19 +64,19 @@ def _strip(axes: Axes, strip: Strip) -> None:
         markeredgewidth=0.5,
         clip_on=False,
     )
-    axes.vlines(strip.usual, -0.12, 1.12, color=VERMILION, linewidth=2.2, clip_on=False)
+    axes.vlines(strip.mean, -0.12, 1.12, color=VERMILION, linewidth=2.2, clip_on=False)
     axes.set_xlim(low, high)
     axes.set_ylim(-0.05, 1.05)
     axes.set_yticks([])
     ticks = [tick for tick in MaxNLocator(4, steps=[1, 2, 5, 10]).tick_values(low, high) if low <= tick <= high]
     if min(strip.runs) == max(strip.runs):
-        ticks = [strip.usual]
+        ticks = [strip.mean]
     digits = max(0, -math.floor(math.log10(ticks[1] - ticks[0]) + 1e-9)) if len(ticks) > 1 else 0
     axes.set_xticks(ticks, [f"{tick:,.{digits}f}" for tick in ticks])
     axes.tick_params(axis="x", labelsize=8.5, length=3)
     plain(axes, "bottom")
     axes.text(-0.03, 0.66, strip.name, transform=axes.transAxes, ha="right", va="center", fontsize=10.5)
-    middle = f"{about(strip.usual)} {strip.unit}"
+    middle = f"{about(strip.mean)} {strip.unit}"
     axes.text(-0.03, 0.1, middle, transform=axes.transAxes, ha="right", va="center", fontsize=9, color=QUIET)
 
 

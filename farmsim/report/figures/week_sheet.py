@@ -10,7 +10,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
-from farmsim.report.figures.paper import FAINT, INK, QUIET, STYLE, VERMILION, plain, sheet, title
+from farmsim.report.figures.paper import FAINT, INK, QUIET, STYLE, VERMILION, average_of, plain, sheet, title
 from farmsim.report.words import DAYS, count, plural, share, shortened, week_hour
 from farmsim.study.answers import OFTEN, Crew, Place, Study
 
@@ -34,7 +34,7 @@ def draw(study: Study, places: Sequence[Place], crews: Sequence[Crew]) -> Figure
         title(
             figure,
             f"{shortened(study.farm, 40)}: the week",
-            "share in use, hour by hour: average of all weeks of all runs",
+            f"share in use, hour by hour: {average_of(study)}",
         )
         box = (LABEL / WIDTH, below / height, (WIDTH - LABEL - SHARE_ROOM) / WIDTH, (height - HEAD - below) / height)
         axes = figure.add_axes(box)
@@ -84,7 +84,7 @@ def _row(axes: Axes, top: float, row: Row) -> None:
 
 def _size(row: Row) -> str:
     if isinstance(row, Crew):
-        return f"{count(row.people)} on shift"
+        return f"up to {count(row.most_present)} on shift"
     return plural(row.capacity or 0.0, row.unit.removesuffix("es" if row.unit.endswith("ches") else "s"), row.unit)
 
 
@@ -117,7 +117,7 @@ def _runs(hours: Sequence[int]) -> list[tuple[int, int]]:
 
 
 def _legend(figure: Figure, height: float) -> None:
-    """Shades, the white of nobody on shift, and the mark of bad hours, in one line under the title."""
+    """Shades and the mark of bad hours, in one line under the title."""
     y, x = 1 - 0.78 / height, LABEL / WIDTH
     step = 0.104
     for place, ((_, colour), name) in enumerate(zip(SHADES, NAMES, strict=True)):
@@ -133,7 +133,7 @@ def _foot(rows: Sequence[Row]) -> list[str]:
     often = f"in {OFTEN * 100:.0f} of 100 weeks or more"
     lines = wrap(
         "Crews: share of the people on shift who are at work; white: nobody on shift. Underlined, bad hours: a place is full "
-        "and lots are waiting; a crew is busy all day and leaves work at the end. "
+        "and lots are waiting (benches: while people are there); a crew is busy all day and leaves work at the end. "
         f"Each {often}.", 150
     )  # fmt: skip
     worst = sorted((row for row in rows if row.bad), key=lambda row: (-row.worst_share, row.name))
