@@ -1,5 +1,7 @@
 """Where every figure of a farm comes from: its own file, or a default or the strain sheet with their sources.
 
+A figure that the file marks as a guess ("# guess: ..." behind it) is not the farm's own: it has the source named there.
+
 Figures that have no say in this farm are left out: the time to strip a bag that is not stripped, the rest before a
 second flush that is not kept.
 """
@@ -11,7 +13,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from farmsim.scenario.farm import Farm
-from farmsim.scenario.fields import GUESSES, Figure
+from farmsim.scenario.fields import GUESSES, PLACEHOLDER, Figure
 from farmsim.scenario.part import Part
 from farmsim.scenario.sales import Start
 from farmsim.scenario.say import Say
@@ -19,6 +21,8 @@ from farmsim.scenario.sheet import source_of
 from farmsim.scenario.strain import Contaminated, Flushes, HoldsRipe, Open, Strain
 
 OWN: Final = "the farm's file"
+WORKED_OUT: Final = "worked out"
+KNOWN: Final = ("P: ", "S: ", WORKED_OUT)  # what may stand behind a marked figure without its being a placeholder
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,8 +44,8 @@ def assumed(farm: Farm) -> list[Assumed]:
     """Every figure that has a say in this farm, with its source."""
     say = Say(farm.farm.units, farm.farm.currency)
     return [
-        Assumed(path, say.figure(figure, value), figure.meaning, _source(farm, path, figure, is_given))
-        for path, figure, value, is_given in _figures(farm, ())
+        Assumed(path, say.figure(figure, value), figure.meaning, given or _source(farm, path, figure))
+        for path, figure, value, given in _figures(farm, ())
     ]
 
 
@@ -58,16 +62,26 @@ def grouped(found: list[Assumed]) -> list[tuple[str, list[Assumed]]]:
     return sorted(groups.items(), key=lambda group: -len(group[1]))
 
 
-def _source(farm: Farm, path: tuple[str, ...], figure: Figure, is_given: bool) -> str:
-    if is_given:
-        return OWN
+def _source(farm: Farm, path: tuple[str, ...], figure: Figure) -> str:
     if path[0] == "strain":
         return source_of(farm.strain[path[1]].like, path[2:]) or figure.source
     return figure.source
 
 
-def _figures(part: Part, path: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], Figure, object, bool]]:
-    """Every plain figure in a part and the parts within it that has a say: path, declaration, value, whether given."""
+def _given(part: Part, attribute: str) -> str:
+    """Where a figure of the file comes from, by the file itself; nothing when it is not in the file."""
+    if attribute not in part.given:
+        return ""
+    if attribute not in part.guessed:
+        return OWN
+    behind = part.guessed[attribute]
+    if behind.startswith((*GUESSES, *KNOWN)):
+        return behind
+    return f"{PLACEHOLDER}: {behind}" if behind else PLACEHOLDER
+
+
+def _figures(part: Part, path: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], Figure, object, str]]:
+    """Every plain figure in a part and the parts within it that has a say: path, declaration, value, source if given."""
     for attribute, figure in type(part).figures.items():
         value = getattr(part, attribute)
         here = (*path, figure.name)
@@ -77,7 +91,7 @@ def _figures(part: Part, path: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...
             for where, inner in _parts(value, here):
                 yield from _figures(inner, where)
         else:
-            yield here, figure, value, attribute in part.given
+            yield here, figure, value, _given(part, attribute)
 
 
 def _parts(value: object, path: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], Part]]:

@@ -79,12 +79,15 @@ def _share(share: float) -> str:
 
 
 def _guessed(farm: Farm) -> Iterator[str]:
-    """The guesses the farm's file does not give, the same figure of several strains together."""
+    """The guesses the farm's file does not give or marks as such, the same figure of several strains together."""
     found = assumed.guesses(farm)
     if not found:
         yield "No figure is left to a guess of ours."
         return
-    yield f"{len(found)} figures are not in the file, and nothing published stands behind them. Measure these first:"
+    yield (
+        f"{len(found)} figures are not in the file, or marked there as guesses, and nothing published stands behind "
+        "them. Measure these first:"
+    )
     for meaning, same in assumed.grouped(found):
         yield f"- {meaning}: {_values(farm, same)}"
 

@@ -32,6 +32,9 @@ A *quantity that varies* is written in one of these ways:
 
 *Source* is where a default comes from: P published, S suppliers' instruction sheets; common practice, from memory and
 placeholder mean that nothing published stands behind it. Measure those first. `*` stands for a name of your own.
+
+A figure of the file whose line ends in a comment that begins with *guess* (`# guess: from memory: 6-12 kg/h`) is no figure
+of the farm's own: it is listed among the guesses, unless P, S or *worked out* follow. Take the mark away once it is measured.
 """
 
 CHANGES = """

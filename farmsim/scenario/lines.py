@@ -1,7 +1,7 @@
-"""A farm's file as tables that know on which line each of their keys stands.
+"""A farm's file as tables that know on which line each of their keys stands, and which the farm marked as a guess.
 
-tomllib reads the values but forgets the lines; the walk here goes over the same text once more and notes only where
-each key stands. It is only ever given text that tomllib has already accepted.
+tomllib reads the values but forgets lines and comments; the walk here goes over the same text once more and notes only
+where each key stands and what is said beside it. It is only ever given text that tomllib has already accepted.
 """
 
 from __future__ import annotations
@@ -19,14 +19,19 @@ _KEY = re.compile(r"""[A-Za-z0-9_-]+|"(?:[^"\\\n]|\\.)*"|'[^'\n]*'""")
 _DOT = re.compile(r"[ \t]*\.[ \t]*")
 _STRING = re.compile(r'"""(?:[^\\]|\\.)*?"{3,5}' + r"|'''.*?'{3,5}" + r'|"(?:[^"\\\n]|\\.)*"' + r"|'[^'\n]*'", re.S)
 _BARE = re.compile(r"[^,\]}#\n]+")
+_GUESS = re.compile(r"\s*guess(?:ed)?\b[\s:;,.-]*(.*)", re.I)
 
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """A line of a file."""
+    """A line of a file; `guess` is what stands behind a figure whose line ends in a comment such as "# guess: ...".
+
+    None when the figure is not marked as a guess, empty when the mark says no more.
+    """
 
     file: str
     line: int
+    guess: str | None = None
 
     def __str__(self) -> str:
         return f"{self.file}:{self.line}" if self.line else self.file
@@ -76,6 +81,7 @@ class _Walk:
         self.text = text
         self.at = 0
         self.lines: dict[Path, int] = {}
+        self.guesses: dict[int, str] = {}
         self.counts: dict[Path, int] = {}
         self._line, self._counted = 1, 0
 
@@ -89,6 +95,14 @@ class _Walk:
         assert match is not None
         self.at = match.end()
         return match.group()
+
+    def blank(self) -> None:
+        """Passes over what says nothing to a program; a comment behind a figure may say that it is a guess."""
+        line = self.line()
+        _, sign, comment = self.skip(_BLANK).split("\n", 1)[0].partition("#")
+        match = _GUESS.fullmatch(comment) if sign else None
+        if match is not None:
+            self.guesses[line] = match[1].strip()
 
     def dotted(self) -> list[str]:
         names = [_unquoted(self.skip(_KEY))]
@@ -109,9 +123,9 @@ class _Walk:
     def header(self) -> Path:
         line, double = self.line(), self.text.startswith("[[", self.at)
         self.at += 2 if double else 1
-        self.skip(_BLANK)
+        self.blank()
         names = self.dotted()
-        self.skip(_BLANK)
+        self.blank()
         self.at += 2 if double else 1
         if double:
             path = (*self.resolved(names[:-1]), names[-1])
@@ -128,12 +142,12 @@ class _Walk:
         line = self.line()
         path = (*inside, *self.dotted())
         self.note(path, line)
-        self.skip(_BLANK)
+        self.blank()
         self.at += 1  # the equals sign
         self.value(path)
 
     def value(self, path: Path) -> None:
-        self.skip(_BLANK)
+        self.blank()
         sign = self.text[self.at]
         if sign in "\"'":
             self.skip(_STRING)
@@ -145,7 +159,7 @@ class _Walk:
     def several(self, path: Path, sign: str) -> None:
         close, at = ("]" if sign == "[" else "}"), 0
         self.at += 1
-        self.skip(_BLANK)
+        self.blank()
         while self.text[self.at] != close:
             if sign == "{":
                 self.pair(path)
@@ -153,21 +167,21 @@ class _Walk:
                 self.note((*path, at), self.line())
                 self.value((*path, at))
             at += 1
-            self.skip(_BLANK)
+            self.blank()
             self.at += self.text[self.at] == ","
-            self.skip(_BLANK)
+            self.blank()
         self.at += 1
 
-    def whole(self) -> dict[Path, int]:
+    def whole(self) -> _Walk:
         inside: Path = ()
-        self.skip(_BLANK)
+        self.blank()
         while self.at < len(self.text):
             if self.text[self.at] == "[":
                 inside = self.header()
             else:
                 self.pair(inside)
-            self.skip(_BLANK)
-        return self.lines
+            self.blank()
+        return self
 
 
 def _unquoted(key: str) -> str:
@@ -178,24 +192,30 @@ def _unquoted(key: str) -> str:
 
 def key_lines(text: str) -> dict[Path, int]:
     """The line of every key, table and list item of a valid TOML text, by its path."""
+    return _walked(text).lines
+
+
+def _walked(text: str) -> _Walk:
     return _Walk(text.replace("\r\n", "\n")).whole()
 
 
 def placed(values: Mapping[str, object], text: str, file: str) -> Table:
     """The tables of a text that tomllib has read, each key with its place."""
-    return _placed(values, (), key_lines(text), file)
+    return _placed(values, (), _walked(text), file)
 
 
-def _placed(values: Mapping[str, object], path: Path, lines: Mapping[Path, int], file: str) -> Table:
-    inner = {key: _inner(value, (*path, key), lines, file) for key, value in values.items()}
-    return Table(inner, {key: Place(file, lines.get((*path, key), 0)) for key in values}, file=file)
+def _placed(values: Mapping[str, object], path: Path, walk: _Walk, file: str) -> Table:
+    inner = {key: _inner(value, (*path, key), walk, file) for key, value in values.items()}
+    lines = {key: walk.lines.get((*path, key), 0) for key in values}
+    places = {key: Place(file, line, walk.guesses.get(line)) for key, line in lines.items()}
+    return Table(inner, places, file=file)
 
 
-def _inner(value: object, path: Path, lines: Mapping[Path, int], file: str) -> object:
+def _inner(value: object, path: Path, walk: _Walk, file: str) -> object:
     if isinstance(value, dict):
-        return _placed(value, path, lines, file)
+        return _placed(value, path, walk, file)
     if isinstance(value, list):
-        return [_inner(item, (*path, at), lines, file) for at, item in enumerate(value)]
+        return [_inner(item, (*path, at), walk, file) for at, item in enumerate(value)]
     return value
 
 

@@ -14,6 +14,7 @@ from farmsim import units
 from farmsim.errors import Fault, QuantityFault, ScenarioFault
 from farmsim.scenario.fields import Figure
 from farmsim.scenario.forms import closest, nearest, shown
+from farmsim.scenario.lines import Table
 
 Path = tuple[str | int, ...]
 
@@ -39,13 +40,15 @@ UNKNOWN = Unknown()
 class Part:
     """One topic of the farm. `lifts` names keys that a file writes inside a table but the part keeps beside it.
 
-    `given` names the attributes that were given; the others stand at their defaults or come from the strain sheet. Two
-    parts with the same figures are equal, however they came by them.
+    `given` names the attributes that were given; the others stand at their defaults or come from the strain sheet.
+    `guessed` says of those that the file marks as guesses what stands behind them. Two parts with the same figures are
+    equal, however they came by them.
     """
 
-    __slots__ = ("__dict__", "given")
+    __slots__ = ("__dict__", "given", "guessed")
 
     given: frozenset[str]
+    guessed: Mapping[str, str]
     figures: ClassVar[Mapping[str, Figure]] = {}
     lifts: ClassVar[Mapping[str, tuple[str, ...]]] = {}
 
@@ -59,15 +62,17 @@ class Part:
         faults: list[Fault] = []
         self.__dict__.update(_values(type(self), _lifted(type(self), given), False, (), faults))
         object.__setattr__(self, "given", frozenset(given))
+        object.__setattr__(self, "guessed", {})
         if faults:
             raise ScenarioFault(faults)
 
-    def __getstate__(self) -> tuple[dict[str, object], frozenset[str]]:
-        return self.__dict__, self.given
+    def __getstate__(self) -> tuple[dict[str, object], frozenset[str], Mapping[str, str]]:
+        return self.__dict__, self.given, self.guessed
 
-    def __setstate__(self, state: tuple[dict[str, object], frozenset[str]]) -> None:
+    def __setstate__(self, state: tuple[dict[str, object], frozenset[str], Mapping[str, str]]) -> None:
         self.__dict__.update(state[0])
         object.__setattr__(self, "given", state[1])
+        object.__setattr__(self, "guessed", state[2])
 
     def __setattr__(self, name: str, value: object) -> NoReturn:
         raise AttributeError(f"a {type(self).__name__} never changes; make another one with .but({name}=...)")
@@ -88,6 +93,7 @@ class Part:
         """The same part with some figures changed; values are inside values [h, kg, degC, blocks, shares]."""
         other = type(self)(**{**self.__dict__, **figures})
         object.__setattr__(other, "given", self.given | figures.keys())
+        object.__setattr__(other, "guessed", {name: why for name, why in self.guessed.items() if name not in figures})
         return other
 
     @classmethod
@@ -101,12 +107,24 @@ class Part:
             return None
         part = object.__new__(cls)
         faults += outside(cls, table, path) if written else []
+        guesses = _guesses(cls, table)
         table = _lifted(cls, table)
         part.__dict__.update(_values(cls, table, written, path, faults))
         written_keys = table.keys() - getattr(table, "filled", frozenset())
         given = {name for name, figure in cls.figures.items() if written_keys & {figure.name, name}}
         object.__setattr__(part, "given", frozenset(given))
+        marked = {name: guesses[key] for name in given if (key := cls.figures[name].name) in guesses}
+        object.__setattr__(part, "guessed", marked)
         return part
+
+
+def _guesses(cls: type[Part], table: Mapping[str, object]) -> dict[str, str]:
+    """What stands behind the figures that a file marks as guesses, by their names there."""
+    places = dict(table.places) if isinstance(table, Table) else {}
+    for holder, keys in cls.lifts.items():
+        if isinstance(inner := table.get(holder), Table):
+            places.update({key: inner.places[key] for key in keys if key in inner})
+    return {key: place.guess for key, place in places.items() if place.guess is not None}
 
 
 def _heading(path: Path) -> str:
