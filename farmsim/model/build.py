@@ -20,6 +20,7 @@ from farmsim.model.resettle import resettle
 from farmsim.model.rota import CrewRota
 from farmsim.model.site import Site
 from farmsim.model.stock import Stock
+from farmsim.model.year import Year, shut_days
 from farmsim.record.columns import GRADES, ROOM_ENOUGH
 from farmsim.record.journal import Journal, Names
 from farmsim.scenario.farm import Farm
@@ -39,7 +40,7 @@ def build(farm: Farm, luck: Luck, begin: float, end: float, luck_from: float | N
     """
     site = Site()
     site.farm, site.changes, site.end = farm, farm.changes, end
-    site.luck = luck
+    site.luck, site.year = luck, Year(farm.farm.start)
     site.desk = Desk(begin)
     states = [farm, *(state for _, state in farm.changes)]
     _number_names(site, states)
@@ -170,7 +171,8 @@ def _hire(site: Site, states: list[Farm]) -> None:
     since = [-float("inf"), *(when for when, _ in site.changes)]
     for name in _crew_names(states):
         crews = [_crew(state, name) for state in states]
-        site.rotas.append(CrewRota(name, list(zip(since, crews, strict=True)), site.luck))
+        shut = [shut_days(state)["work"] for state in states]
+        site.rotas.append(CrewRota(name, list(zip(since, crews, strict=True)), site.luck, shut))
         first = crews[0]
         site.people.add(name, site.rotas[-1], first.duties if first else (), first.fits if first else ())
 
@@ -238,7 +240,7 @@ def come_into_force(site: Site, farm: Farm, since: float | None = None) -> None:
         if holds != place.holds / 1000:
             site.places.resize(place, holds)
             site.journal.capacity((place.index, when, place.holds))
-    site.spans = {}
+    site.spans, site.shut = {}, shut_days(farm)
     site.places.forget_hours()
     for name in site.strain_number:
         site.ripe.count_again(name)

@@ -11,6 +11,7 @@ from operator import attrgetter
 
 from farmsim.model.calendar import DAY
 from farmsim.model.desk import Desk, Wait
+from farmsim.model.fate import Mornings
 from farmsim.model.lot import Lot
 from farmsim.scenario.strain import Strain
 
@@ -69,12 +70,18 @@ class Crop:
         """The day it is; day 0 is the first Monday."""
         return int(self._desk.now // DAY)
 
-    def begin_flush(self, lot: Lot) -> None:
-        """Count the mornings of the lot's flush from today."""
+    def begin_flush(self, lot: Lot, brings: float = 1.0, days: float = 1.0) -> None:
+        """Count the mornings of the lot's flush from today.
+
+        brings, days: what the month makes of its weight and of its mornings [1]
+        """
         if lot.fates is None:
             raise AssertionError(f"{lot.key} has no fate")
         lot.shelved = self.today
-        self.expect(lot, [(m, kg * lot.vigour) for m, kg in lot.fates.crop(lot.row, lot.flush, lot.top)])
+        mornings = lot.fates.crop(lot.row, lot.flush, lot.top)
+        if days != 1.0:
+            mornings = _stretched(mornings, days)
+        self.expect(lot, [(morning, kg * lot.vigour * brings) for morning, kg in mornings])
 
     def expect(self, lot: Lot, mornings: list[tuple[int, float]]) -> None:
         """`mornings`: (mornings after the day it was shelved, kg) still to come."""
@@ -144,3 +151,12 @@ class Crop:
         if not lot.mornings and lot.flush_over is not None:
             over, lot.flush_over = lot.flush_over, None
             self._desk.happen(over)
+
+
+def _stretched(mornings: Mornings, days: float) -> Mornings:
+    """The same kg on mornings that come sooner or later, none on the day of shelving."""
+    found: dict[int, float] = {}
+    for morning, kg in mornings:
+        later = max(1, round(morning * days))
+        found[later] = found.get(later, 0.0) + kg
+    return sorted(found.items())

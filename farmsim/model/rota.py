@@ -13,10 +13,21 @@ LOOK_AHEAD_DAYS = 21
 
 
 class CrewRota:
-    """When the people of one crew are there. `states` are (from hour, the crew as it is from then on, None: no crew)."""
+    """When the people of one crew are there.
 
-    def __init__(self, name: str, states: Sequence[tuple[float, Crew | None]], luck: Luck) -> None:
+    states: from which hour on the crew is how; None: there is no such crew
+    shut: for each state, the days on which nobody works
+    """
+
+    def __init__(
+        self,
+        name: str,
+        states: Sequence[tuple[float, Crew | None]],
+        luck: Luck,
+        shut: Sequence[frozenset[int]] | None = None,
+    ) -> None:
         self._name = name
+        self._shut = shut or [frozenset()] * len(states)
         self._states = states
         self._luck = luck
         self._absent: dict[int, list[float]] = {}
@@ -35,7 +46,7 @@ class CrewRota:
         """The shift that begins on `day`, with those who came."""
         if day not in self._on:
             crew = self._in_force(day * DAY)
-            if crew is None:
+            if crew is None or day in self._shut_in_force(day * DAY):
                 self._on[day] = None
             else:
                 people = tuple(p for p in self._due(crew, day) if not self._is_absent(crew, p, day))
@@ -45,7 +56,7 @@ class CrewRota:
     def planned(self, day: int, known_at: float) -> Shift | None:
         """The shift that begins on `day` as the rota in force at `known_at` says, nobody absent."""
         crew = self._in_force(known_at)
-        if crew is None:
+        if crew is None or day in self._shut_in_force(known_at):
             return None
         key = (day, id(crew))
         if key not in self._planned:
@@ -68,6 +79,13 @@ class CrewRota:
             if since <= when:
                 crew = state
         return crew
+
+    def _shut_in_force(self, when: float) -> frozenset[int]:
+        days: frozenset[int] = frozenset()
+        for (since, _), shut in zip(self._states, self._shut, strict=True):
+            if since <= when:
+                days = shut
+        return days
 
     def _due(self, crew: Crew, day: int) -> list[int]:
         """Who is rostered on `day`: everybody on fixed days, all but those off where days off move on week by week."""

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from farmsim.model.rota import CrewRota
     from farmsim.model.steps import Step, Way
     from farmsim.model.stock import Key, Stock
+    from farmsim.model.year import Shut, Year
     from farmsim.record.journal import Journal
     from farmsim.scenario.farm import Farm
     from farmsim.scenario.rooms import WalkIn
@@ -43,6 +44,8 @@ class Site:
     strains: dict[str, Strain]
     changes: Sequence[tuple[float, Farm]]
     end: float
+    year: Year
+    shut: Shut  # as the farm is now
     mondays: dict[int, str]  # ordinal of a Monday: its date, as in lot keys
 
     # numbers of names in the journal
@@ -94,7 +97,7 @@ class Site:
     chilled_until: float  # the cooler is busy pulling down until then [h]
     inspections: dict[Traveller, list[Lot]]  # what is still to be looked over in the round that goes on
     room_due: dict[int, float]  # when a room is next to be emptied and cleaned [h]
-    room_closed: dict[int, str]  # "emptying" or "cleaning", by number of the room
+    room_closed: dict[int, str]  # "emptying", "cleaning" or "resting", by number of the room
     cleaners: dict[int, Traveller]
 
     # the way of lots and loads, by strain

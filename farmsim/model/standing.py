@@ -161,9 +161,8 @@ def put_in_place(site: Site, standing: Standing) -> None:
     """Put everything of the list where it stood, in an empty site whose clock is at the list's hour."""
     site.chilled_until = standing.chilled_until
     site.room_due, site.room_closed = dict(standing.room_due), dict(standing.room_closed)
-    for number, state in site.room_closed.items():
-        if state in ("emptying", "cleaning"):
-            clear_out.close(site, number, True)
+    for number in site.room_closed:
+        clear_out.close(site, number, True)
     loads = [_make_load(site, stands) for stands in standing.loads]
     lots = [_make_lot(site, stands) for stands in standing.lots]
     for lot in lots:

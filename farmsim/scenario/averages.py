@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from farmsim import units
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.flow import (
+    a_week,
     before_the_shelf,
     flow,
     flows,
@@ -90,7 +91,7 @@ def duty_hours(farm: Farm) -> dict[str, float]:
 
 def _work(farm: Farm) -> Iterator[tuple[str, float]]:
     """Pieces of work a week: (duty, hours)."""
-    made = sum(line.blocks for line in farm.start if line.made == "here")
+    made = sum(a_week(line) for line in farm.start if line.made == "here")
     if farm.mix is not None:
         yield "mix", made / farm.mix.pace
     if farm.clean_bench is not None:
@@ -166,7 +167,7 @@ def open_hours(farm: Farm, duty: str) -> float:
 
 def rack_need(farm: Farm) -> float:
     """Rack places taken on average [blocks]."""
-    return sum(line.blocks * rack_hours(farm, line) / HOURS_A_WEEK for line in farm.start)
+    return sum(a_week(line) * rack_hours(farm, line) / HOURS_A_WEEK for line in farm.start)
 
 
 def loads_a_week(farm: Farm) -> float:
@@ -184,7 +185,7 @@ def _loads_a_day(farm: Farm, line: Start) -> int:
 
 def making_needs(farm: Farm) -> Iterator[Need]:
     """Sterilizer, cooling floor, clean benches and racks."""
-    made = sum(line.blocks for line in farm.start if line.made == "here")
+    made = sum(a_week(line) for line in farm.start if line.made == "here")
     sterilizer, loads = farm.sterilizer, loads_a_week(farm)
     if sterilizer is not None:
         hours = loads * sterilizer.cycle

@@ -6,13 +6,13 @@ need it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import suppress
 from itertools import pairwise
 
 from farmsim import units
 from farmsim.errors import Fault
-from farmsim.scenario import averages, check_names, check_people, check_sales
+from farmsim.scenario import averages, check_names, check_people, check_sales, check_year
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.part import NotKnown
 from farmsim.scenario.say import Say
@@ -328,7 +328,7 @@ def faults(farm: Farm) -> list[Fault]:
     return found
 
 
-def _checks(farm: Farm) -> Iterator[Iterator[Fault]]:
+def _checks(farm: Farm) -> Iterator[Iterable[Fault]]:
     yield from (rule(farm) for rule in FARM_RULES)
     with suppress(NotKnown):
         for name, strain in farm.strain.items():
@@ -336,6 +336,7 @@ def _checks(farm: Farm) -> Iterator[Iterator[Fault]]:
     yield from check_names.checks(farm)
     yield from check_people.checks(farm)
     yield from check_sales.checks(farm)
+    yield from check_year.checks(farm)
 
 
 def plan_faults(farm: Farm) -> list[Fault]:

@@ -10,7 +10,14 @@ from farmsim.scenario.farm import Farm
 PLACES = ("sterilizer", "cooling floor", "clean benches", "racks", "walk-in", "soak tanks", "opening benches")
 """What the places of every farm are called in the results, whether this farm has them or not."""
 
-OWN_NAMES = ("room", "crew", "start", "customer", "block_customer")  # kinds of things in lists, each with a name
+OWN_NAMES = (
+    "room",
+    "crew",
+    "start",
+    "customer",
+    "block_customer",
+    "shut",
+)  # kinds of things in lists, each with a name
 
 
 def names_differ(farm: Farm, kind: str) -> Iterator[Fault]:

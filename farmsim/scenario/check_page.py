@@ -9,6 +9,7 @@ from textwrap import wrap
 from farmsim.scenario import assumed, averages, outlook
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.readback import read_back
+from farmsim.scenario.readback_year import shut_sentences, year_strip
 from farmsim.scenario.say import Say, joined
 
 WIDTH = 100
@@ -22,6 +23,7 @@ def page(farm: Farm) -> str:
     lines = [farm.farm.name, ""]
     for heading, sentences in read_back(farm):
         lines += _beside(heading, _wrapped(sentences))
+    lines += _beside("YEAR", [*year_strip(farm), *_wrapped(shut_sentences(farm))])
     lines += ["", *_beside("ON AVERAGES", list(_averages(farm))), ""]
     looks = outlook.second_looks(farm) or ["Nothing stands out: every place and crew has room on average."]
     lines += _beside("LOOK AGAIN", _wrapped(looks))

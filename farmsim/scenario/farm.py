@@ -6,12 +6,14 @@ import datetime
 from typing import Literal
 
 from farmsim.scenario import forms
+from farmsim.scenario.date_forms import DATE
 from farmsim.scenario.fields import PLACEHOLDER, figure, many, named, one
 from farmsim.scenario.part import Part
 from farmsim.scenario.people import Crew
 from farmsim.scenario.rooms import CleanBench, Incubation, Mix, Opening, Room, Soak, Sterilizer, WalkIn
 from farmsim.scenario.rules import Rules
 from farmsim.scenario.sales import BlockCustomer, Customer, Start
+from farmsim.scenario.seasons import Months, Shut
 from farmsim.scenario.strain import Strain
 from farmsim.units import CURRENCIES
 
@@ -24,9 +26,7 @@ class About(Part):
         default="us", form=forms.WORD, choices=("us", "metric"), meaning="units in which answers are shown"
     )
     currency: str = figure(default="USD", form=forms.WORD, choices=CURRENCIES, meaning="currency of prices and wages")
-    start: datetime.date = figure(
-        form=forms.DATE, least=1900, most=2200, meaning="first day of the simulated time, a Monday"
-    )
+    start: datetime.date = figure(form=DATE, least=1900, most=2200, meaning="first day of the simulated time, a Monday")
     weeks: int = figure("weeks", 52, form=forms.COUNT, least=1, most=520, meaning="weeks simulated")
     lot: float = figure("blocks", "50 blocks", least=1, meaning="blocks that travel together on one cart")
     begin: Literal["full swing", "empty"] = figure(
@@ -64,6 +64,8 @@ class Farm(Part):
     start: tuple[Start, ...] = many(Start, (), meaning="blocks started each week")
     customer: tuple[Customer, ...] = many(Customer, (), meaning="customers for fresh mushrooms")
     block_customer: tuple[BlockCustomer, ...] = many(BlockCustomer, (), meaning="customers for blocks ready to fruit")
+    months: Months = one(Months, Months(), meaning="what differs from month to month")
+    shut: tuple[Shut, ...] = many(Shut, (), meaning="days on which the farm stands still")
     rules: Rules = one(Rules, Rules(), meaning="house rules")
     changes: tuple[tuple[float, Farm], ...] = figure(
         default=(), form=forms.INSIDE, meaning="later states of the farm, each from a Monday 00:00 on [h]"

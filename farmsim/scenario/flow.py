@@ -8,11 +8,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from statistics import fmean as mean
 
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.sales import Start
 from farmsim.scenario.strain import Strain
-from farmsim.scenario.values import DAYS
+from farmsim.scenario.values import DAYS, MONTHS
 from farmsim.units import HOURS_A_DAY, HOURS_A_WEEK
 
 SOAK_AND_SHELVE = 24.0  # a night under water with the work round it [h]
@@ -40,18 +41,23 @@ class Flow:
         return self.made + self.bought
 
 
+def a_week(line: Start) -> float:
+    """Blocks a line starts in a week of the average year [blocks]; days on which the farm stands still are not counted."""
+    return line.blocks * len(line.months) / len(MONTHS)
+
+
 def flow(farm: Farm, name: str) -> Flow:
     """The usual week of one strain."""
     strain = farm.strain[name]
     lines = [line for line in farm.start if line.strain == name]
-    made = sum(line.blocks for line in lines if line.made == "here")
-    bought = sum(line.blocks for line in lines if line.made == "bought")
+    made = sum(a_week(line) for line in lines if line.made == "here")
+    bought = sum(a_week(line) for line in lines if line.made == "bought")
     bad = (made + bought) * strain.contaminated.mean
     good = made + bought - bad
-    promised = sum(customer.takes.get(name, 0.0) for customer in farm.block_customer)
+    promised = sum(customer.takes.get(name, 0.0) for customer in farm.block_customer) * mean(farm.months.block_orders)
     sold = min(promised, good)
     fruited = good - sold
-    saleable = fruited * strain.yield_.mean
+    saleable = fruited * strain.yield_.mean * mean(farm.months.yield_)
     picked = saleable / strain.picking.saleable
     firsts = picked * strain.picking.late[0].firsts
     return Flow(name, made, bought, bad, promised, sold, fruited, picked, saleable, firsts)
@@ -141,7 +147,7 @@ def _deliveries(farm: Farm, name: str) -> Iterator[float]:
 
 def promised_fresh(farm: Farm, name: str) -> float:
     """Fresh mushrooms of a strain promised in a usual week [kg]."""
-    return sum(
+    return mean(farm.months.orders) * sum(
         customer.takes.get(name, 0.0) * len(customer.days)
         for customer in farm.customer
         if not isinstance(customer.takes, str)

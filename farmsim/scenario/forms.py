@@ -5,7 +5,6 @@ Values that come from Python, not from a file, are taken as inside values alread
 
 from __future__ import annotations
 
-import datetime
 import difflib
 import re
 from collections.abc import Callable, Mapping, Sequence
@@ -202,16 +201,6 @@ def example_list(figure: Figure) -> str:
 # --- dates, times, days -------------------------------------------------------------------------------
 
 
-def read_date(value: object, figure: Figure, written: bool) -> object:
-    """A day of the calendar; bounds are years."""
-    if isinstance(value, datetime.date) and not isinstance(value, datetime.datetime):
-        first, last = int(figure.least or datetime.MINYEAR), int(figure.most or datetime.MAXYEAR)
-        if first <= value.year <= last:
-            return value
-        raise QuantityFault(f"is {value}", f"needs a year from {first} to {last}", "Write it like 2027-01-04.")
-    raise QuantityFault(f"is {shown(value)}", "needs a date", "Write it like 2027-01-04, without quotes.")
-
-
 def read_clock(value: object, figure: Figure, written: bool) -> object:
     """A time of day."""
     if not written and (value is None or isinstance(value, int | float)):
@@ -385,7 +374,6 @@ FLAG = Form("yes or no", read_flag)
 TEXT = Form("text", read_text)
 WORD = Form("word", read_word)
 WORDS = Form("words", read_words)
-DATE = Form("date", read_date)
 CLOCK = Form("time of day", read_clock, _say_clock)
 DAY_LIST = Form("days", read_days)
 ROTA = Form("working days", read_rota)

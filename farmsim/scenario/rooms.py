@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Literal
 
 from farmsim.scenario import forms
+from farmsim.scenario.date_forms import MONTH_LIST
 from farmsim.scenario.fields import PLACEHOLDER, figure, one, word_or_one
 from farmsim.scenario.part import Part
 from farmsim.scenario.values import Range
@@ -156,6 +157,7 @@ class Room(Part):
     name: str = figure(form=forms.TEXT, meaning="its name")
     holds: float = figure("shelf places", least=1, meaning="shelf places, one block each")
     range: Range = figure("degC", form=forms.RANGE, least=None, meaning="temperatures it is kept within")
+    rests: tuple[str, ...] = figure(default=(), form=MONTH_LIST, meaning="months in which it takes no new lots in")
     clean: Literal["shelf by shelf"] | RoomEmptied = word_or_one(
         RoomEmptied,
         SHELF_BY_SHELF,

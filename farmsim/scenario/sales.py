@@ -6,8 +6,10 @@ from collections.abc import Mapping
 from typing import ClassVar, Literal
 
 from farmsim.scenario import forms
+from farmsim.scenario.date_forms import MONTH_LIST
 from farmsim.scenario.fields import FARM, PLACEHOLDER, figure
 from farmsim.scenario.part import Part
+from farmsim.scenario.values import MONTHS
 from farmsim.scenario.vary import Vary
 from farmsim.scenario.vary_form import VARY
 
@@ -25,6 +27,7 @@ class Start(Part):
     days: tuple[str, ...] = figure(
         form=forms.DAY_LIST, meaning="days of the week on which lots are started or delivered"
     )
+    months: tuple[str, ...] = figure(default=MONTHS, form=MONTH_LIST, meaning="months in which it is started")
     made: Literal["here", "bought"] = figure(
         default="here", form=forms.WORD, choices=("here", "bought"), meaning="made here, or bought in colonised"
     )

@@ -24,6 +24,7 @@ CLOCK: Final[Schema] = {"type": "string", "pattern": r"^\s*\d{1,2}:\d{2}\s*$"}
 SHIFT: Final[Schema] = {"type": "string", "pattern": r"^\s*\d{1,2}:\d{2}\s*-\s*\d{1,2}:\d{2}(\s+next day)?\s*$"}
 DATE: Final[Schema] = {"type": "string", "format": "date"}
 NAMES: Final[Schema] = {"type": "array", "items": {"type": "string"}, "minItems": 1}
+MONTH_NAMES: Final[Schema] = {"type": "array", "items": {"type": "string"}}
 
 
 def schema() -> Schema:
@@ -118,6 +119,8 @@ def _shape(figure: Figure, is_change: bool) -> Schema:
         "range": {"type": "string", "pattern": " to ", "examples": [example_value(figure).strip('"')]},
         "shares": {"type": "array", "items": {"type": "number", "exclusiveMinimum": 0}, "minItems": 1},
         "whole number": _whole(figure),
+        "months": {"anyOf": [MONTH_NAMES, {"type": "string"}]},
+        "twelve factors": {"type": "array", "items": {"type": "number", "minimum": 0}, "minItems": 12, "maxItems": 12},
     }
     return shapes[figure.form.name] if figure.form.name in shapes else _amounts(figure)
 

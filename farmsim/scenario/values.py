@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 
 
 @dataclass(frozen=True, slots=True)

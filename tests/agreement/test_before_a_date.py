@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Callable
 
 import pytest
@@ -15,12 +16,14 @@ from farmsim.scenario.people import PerWeek
 from farmsim.scenario.rooms import Opening
 from farmsim.scenario.rules import Rules
 from farmsim.scenario.sales import BlockCustomer, Customer, Start
+from farmsim.scenario.seasons import AS_USUAL, Months, Shut
 from farmsim.scenario.strain import Flushes
 from farmsim.scenario.values import DAYS, Range, Shift
 
 from .farms import GROWERS, PICKERS, QUICK, SMALL, SOAKED, everything
 
 WEEK = 168.0
+HOLIDAY = datetime.date(2027, 1, 21)  # a Thursday of the third week
 CHANGED_AT = 2 * WEEK
 WEEKS = 5
 NEW_CREW = PICKERS.but(
@@ -61,6 +64,12 @@ CHANGES: dict[str, Callable[[Farm], Farm]] = {
     "soaked as well": lambda farm: with_strain(
         farm, "quick", steps=("colonise", "soak", "open", "fruit"), soak=SOAKED.soak
     ),
+    "a month without orders": lambda farm: farm.but(months=Months(orders=(1.0, 0.0, *AS_USUAL[2:]))),
+    "a month of poor yields": lambda farm: farm.but(months=Months(yield_=(0.5, 0.5, *AS_USUAL[2:]))),
+    "a month of slow blocks": lambda farm: farm.but(months=Months(days=(1.5, 1.5, *AS_USUAL[2:]))),
+    "a line that pauses": lambda farm: farm.but(start=(farm.start[0].but(months=("mar",)), *farm.start[1:])),
+    "a room that rests": lambda farm: farm.but(room=(farm.room[0].but(rests=("jan", "feb")), farm.room[1])),
+    "a holiday": lambda farm: farm.but(shut=(Shut(name="fair", first=HOLIDAY),)),
     "better blocks": lambda farm: with_strain(farm, "quick", yield_=QUICK.yield_.but(mean=0.9)),
     "a new customer": lambda farm: farm.but(
         customer=(Customer(name="hotel", takes={"quick": 9.0}, days=("mon", "wed"), leave_by=10.0), *farm.customer)

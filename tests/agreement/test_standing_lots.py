@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import pickle
 from pathlib import Path
 
@@ -13,6 +14,7 @@ from farmsim.model.standing import list_standing
 from farmsim.record.balance import faults
 from farmsim.record.tables import Record
 from farmsim.scenario.read import load
+from farmsim.scenario.seasons import AS_USUAL, Months, Shut
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 WRITTEN_AT_THE_START = {"capacity", "inside", "left_over", "lots"}
@@ -42,6 +44,19 @@ def test_the_rest_of_the_journal_is_equal(name: str, monday: int, weeks: int, nu
         row for row in whole.rows("lots") if row[5] >= when
     ]
     assert faults(again) == []
+
+
+def test_whatever_the_year_brings() -> None:
+    """Poor and rich months, a room that rests over the list's Monday, and a holiday after it."""
+    plain = load(SCENARIOS / "four-rooms.toml")
+    months = Months(orders=(0.5, 1.5, *AS_USUAL[2:]), yield_=(0.8, 1.2, *AS_USUAL[2:]), days=(1.1, 0.9, *AS_USUAL[2:]))
+    rooms = (plain.room[0].but(rests=("jan", "feb")), *plain.room[1:])
+    farm = plain.but(months=months, room=rooms, shut=(Shut(name="fair", first=datetime.date(2027, 2, 9)),))
+    when = 4 * 168.0
+    whole = run(farm, 7, 0, 8)
+    again = run(farm, 7, 0, 8, standing_at(farm, 7, 0, when))
+    for table in TABLES:
+        assert rest(again, table, when) == rest(whole, table, when), table
 
 
 @pytest.mark.parametrize("call_in", ["when a shelf is promised", "push"])

@@ -122,7 +122,7 @@ def test_a_farm_may_be_made_and_altered_from_python() -> None:
     with pytest.raises(ScenarioFault, match=r"^holds: is -1; needs at least 1 shelf place\."):
         Room(name="A", holds=-1, range=Range(16.0, 20.0))
     with pytest.raises(
-        ScenarioFault, match=r'^colour: "colour" is not known here; known are name, holds, range, clean\.'
+        ScenarioFault, match=r'^colour: "colour" is not known here; known are name, holds, range, rests, clean\.'
     ):
         Room(name="A", holds=10, range=Range(16.0, 20.0), colour="blue")
 

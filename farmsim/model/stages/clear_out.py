@@ -1,7 +1,7 @@
 """Clearing spent blocks and cleaning: shelf by shelf with the clearing, or a room at a time, emptied.
 
 Steps of a lot: people clear it away; its shelf is free. A room that is cleaned emptied takes nothing in once it is due,
-is cleaned when the last lot has left it, and opens again.
+is cleaned when the last lot has left it, and opens again. In months in which a room rests it takes nothing in either.
 """
 
 from __future__ import annotations
@@ -16,8 +16,10 @@ from farmsim.model.site import Site
 from farmsim.model.steps import stage
 from farmsim.record.columns import ROOM_DAYS
 from farmsim.scenario.rooms import RoomEmptied
+from farmsim.scenario.values import MONTHS
 
 CLOSED, EMPTIED, CLEANED = range(len(ROOM_DAYS))
+RESTING = "resting"
 
 
 def clear(site: Site, lot: Lot) -> Wait | None:
@@ -41,15 +43,27 @@ STEPS = stage(8, "clear", clear, be_cleared)
 
 
 def day(site: Site) -> None:
-    """Each midnight: rooms that are due take nothing in from now on; some are empty as the last lot was sold."""
+    """Each midnight: rooms rest by the month; those that are due take nothing in; some are empty as all was sold."""
+    month = MONTHS[site.year.month(site.desk.now)]
     for room in site.farm.room:
         number = site.room_number[room.name]
+        _rest(site, number, month in room.rests)
         is_due = isinstance(room.clean, RoomEmptied) and site.desk.now >= site.room_due[number]
         if is_due and number not in site.room_closed:
             close(site, number, True)
             site.room_closed[number] = "emptying"
             site.journal.room_days((number, site.desk.now, CLOSED))
         clean_if_empty(site, number)
+
+
+def _rest(site: Site, number: int, rests: bool) -> None:
+    """A resting room takes nothing in. One that is being emptied and cleaned rests when that is over."""
+    if rests and number not in site.room_closed:
+        close(site, number, True)
+        site.room_closed[number] = RESTING
+    elif not rests and site.room_closed.get(number) == RESTING:
+        close(site, number, False)
+        del site.room_closed[number]
 
 
 def clean_if_empty(site: Site, number: int) -> None:

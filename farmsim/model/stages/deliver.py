@@ -14,6 +14,7 @@ from farmsim.model.luck import draw
 from farmsim.model.rota import WEEKDAYS
 from farmsim.model.site import Site
 from farmsim.model.stock import Parcel
+from farmsim.model.year import next_day
 from farmsim.record.columns import GRADES, WHYS
 from farmsim.scenario.sales import Customer
 from farmsim.scenario.vary import MeanCv
@@ -30,12 +31,13 @@ def week(site: Site, monday: int) -> None:
         number = site.customer_number[customer.name]
         of_week = _orders(site, customer, monday)
         for weekday, name in enumerate(WEEKDAYS):
-            if name in customer.days:
+            if name in customer.days and monday * 7 + weekday not in site.shut["deliveries"]:
                 due = ticks(monday * WEEK + weekday * DAY + customer.leave_by)
                 if customer.kind == "outlet":
                     site.desk.at(due, partial(_outlet_due, site, customer, number))
                 else:
-                    orders = {strain: amounts[weekday] for strain, amounts in of_week.items()}
+                    factor = site.farm.months.orders[site.year.month(due)]
+                    orders = {strain: amounts[weekday] * factor for strain, amounts in of_week.items()}
                     site.desk.at(due, partial(_orders_due, site, customer, number, orders))
 
 
@@ -81,11 +83,11 @@ def serve(site: Site, customer: Customer, number: int, orders: dict[str, float])
             short[strain] = carried
         site.journal.orders((number, site.strain_number[strain], site.desk.now, promised, delivered, carried))
     if short:
-        carry(site, customer, number, short, site.desk.now + DAY)
+        carry(site, customer, number, short, next_day(site.desk.now, site.shut["deliveries"]))
 
 
 def carry(site: Site, customer: Customer, number: int, short: dict[str, float], due: float) -> None:
-    """What is missing is delivered the next day, as far as it can be."""
+    """What is missing is delivered the next day with deliveries, as far as it can be."""
     key = (number, due)
     if key in site.carried:  # what was carried before and the day's own order were both short
         for strain, kg in short.items():

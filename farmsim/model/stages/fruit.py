@@ -22,7 +22,8 @@ PICKED = "fruit: be picked"
 
 
 def set_fruit(site: Site, lot: Lot) -> None:
-    site.crop.begin_flush(lot)
+    months, month = site.farm.months, site.year.month(site.desk.now)
+    site.crop.begin_flush(lot, months.yield_[month], months.days[month])
     if site.farm.rules.call_in == "when a shelf is promised":
         promise_shelf(site, lot)
 

@@ -22,6 +22,7 @@ from farmsim.model.plan import Slot
 from farmsim.model.site import Site
 from farmsim.model.steps import stage, walk
 from farmsim.scenario.sales import Start
+from farmsim.scenario.values import MONTHS
 
 # --- a load ---------------------------------------------------------------------------------------------------------
 
@@ -121,7 +122,7 @@ def be_on_the_rack(site: Site, lot: Lot) -> None:
         raise AssertionError(f"{lot.key} has no fate")
     now = site.desk.now
     fate = lot.fates.of(lot.row)
-    lot.ripe_at = now + fate.until_ripe
+    lot.ripe_at = now + ticks(fate.until_ripe * site.farm.months.days[site.year.month(now)])
     lot.bad = [(now + shows, block) for shows, block in fate.bad]
 
 
@@ -136,7 +137,13 @@ def week(site: Site, monday: int) -> None:
     for line in site.farm.start:
         fates = _fates_of(site, line.name, monday)
         for weekday, slots in groupby(fates.slots, key=lambda slot: slot.weekday):
-            _set_day(site, line, fates, monday, weekday, list(slots))
+            if _is_started(site, line, monday * 7 + weekday):
+                _set_day(site, line, fates, monday, weekday, list(slots))
+
+
+def _is_started(site: Site, line: Start, day: int) -> bool:
+    """Whether the line is started in the month of this day, and the farm does not stand still on it."""
+    return MONTHS[site.year.month(day * DAY)] in line.months and day not in site.shut["starts"]
 
 
 def _set_day(site: Site, line: Start, fates: Fates, monday: int, weekday: int, slots: list[Slot]) -> None:

@@ -15,6 +15,7 @@ from farmsim.model.lot import Lot
 from farmsim.model.luck import draw
 from farmsim.model.rota import WEEKDAYS
 from farmsim.model.site import Site
+from farmsim.model.year import next_day
 from farmsim.scenario.sales import BlockCustomer
 from farmsim.scenario.vary import MeanCv
 
@@ -34,9 +35,11 @@ def orders_between(site: Site, customer: BlockCustomer, begin: float, end: float
         of_week: dict[str, list[float]] | None = None
         for weekday, name in enumerate(WEEKDAYS):
             due = ticks(week_number * WEEK + weekday * DAY + customer.leave_by)
-            if name in customer.days and begin <= due < end:
+            is_shut = week_number * 7 + weekday in site.shut["deliveries"]
+            if name in customer.days and begin <= due < end and not is_shut:
                 of_week = of_week or _orders(site, customer, week_number)
-                found.append((due, {strain: round(blocks[weekday]) for strain, blocks in of_week.items()}))
+                factor = site.farm.months.block_orders[site.year.month(due)]
+                found.append((due, {strain: round(blocks[weekday] * factor) for strain, blocks in of_week.items()}))
     return found
 
 
@@ -78,7 +81,7 @@ def serve(site: Site, customer: BlockCustomer, number: int, due: float) -> None:
         row = (number, site.strain_number[strain], site.desk.now, float(wanted), float(delivered), float(carried))
         site.journal.block_orders(row)
     if short:
-        promise(site, customer, ticks(due + DAY), short)
+        promise(site, customer, ticks(next_day(due, site.shut["deliveries"])), short)
     for place in site.booked:
         site.places.touch(place)  # lots kept back for this order may be called now
 
