@@ -1,1 +1,1 @@
-"""Numbers to words, tables and pictures. Takes finished numbers, formats, computes nothing."""
+"""Numbers to words, tables and pictures. Takes finished numbers, rounds, labels and draws them."""

@@ -76,7 +76,7 @@ def _not_over(life: Life) -> str:
     """Where a lot is when the run ends."""
     left = plural(life.blocks_left, "block")
     place = f"{left} {_at(life.kind, life.stands)}" if life.stands else f"{left} still to be made or taken in"
-    waits = f", waiting {WAITS[life.waits]} for {stretch(life.end - life.asked)}" if life.waits in WAITS else ""
+    waits = f", waiting {WAITS[life.waits]} for {stretch(life.waiting)}" if life.waits in WAITS else ""
     return f"The run ends and the life of this lot is not over: {place}{waits}."
 
 

@@ -260,6 +260,7 @@ def _promise(one: Promise, weights: Weights) -> str:
     figures = [weights.figure(value) if one.unit == "kg" else value for value in (got, asked)]
     amount = f"{count(figures[0])} of {count(figures[1])} {unit}"
     whole = f"orders complete {share(one.orders_kept)}, lines {share(one.lines_kept)}"
+    whole = "all orders complete" if one.orders_kept == 1.0 else whole
     return f"{share(one.kept):>6}: {amount} a week; {whole}"
 
 

@@ -99,6 +99,11 @@ class Life:
     asked: float = nan
 
     @property
+    def waiting(self) -> float:
+        """How long it has waited when the run ends [h]."""
+        return self.end - self.asked
+
+    @property
     def brought(self) -> Brought | None:
         """What all flushes together have brought; None if it was never picked."""
         picks = [event for event in self.events if event.what == "picked"]

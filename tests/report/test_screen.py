@@ -141,6 +141,8 @@ def test_promises_are_told_in_pounds_and_in_orders(answers: Answers) -> None:
                   lines=10.0, lines_complete=9.0, unit="blocks")  # fmt: skip
     text = " ".join(screen(replace(answers, promises=(one,))).split())
     assert "95 %: 95 of 100 blocks a week; orders complete 75 %, lines 90 %" in text
+    every = replace(one, delivered=100.0, orders_complete=4.0, lines_complete=10.0)
+    assert "100 %: 100 of 100 blocks a week; all orders complete" in screen(replace(answers, promises=(every,)))
 
 
 def test_benches_are_told_of_the_hours_with_people_there(answers: Answers) -> None:
