@@ -5,6 +5,8 @@ FarmsimError                    anything farmsim says itself; its text is meant 
 |-- RunStuck                    a run that cannot go on; holds who waits for what
 |-- RecordBroken                a run whose record does not add up: a mistake in farmsim, never in the farm's file
 |-- CannotWrite                 a result that could not be written where it was asked for
+|-- NotAllowed                  an argument from Python out of its bounds (study)
+|-- WorkersLost                 processes that work out runs were ended from outside (study)
 `-- QuantityFault               one written quantity that cannot be read (inside the reader only; becomes a Fault)
 """
 
