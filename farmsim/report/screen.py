@@ -127,6 +127,11 @@ def note_on_start(answers: Answers) -> list[str]:
         )
     elif settled.verdict == "starts empty":
         text = "The farm starts empty and the weeks of filling up are in these figures; weekly.csv has every week."
+    elif settled.verdict == "months differ":
+        text = (
+            f"Months differ on this farm, so the weeks cannot tell whether the {settled.lead_in} weeks before them were "
+            "enough to fill it up, and a thin week may just be one of a poor month: look at months.csv too."
+        )
     else:
         return []
     return [*section("MIND", [text]), ""]

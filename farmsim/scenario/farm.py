@@ -15,6 +15,7 @@ from farmsim.scenario.rules import Rules
 from farmsim.scenario.sales import BlockCustomer, Customer, Start
 from farmsim.scenario.seasons import Months, Shut
 from farmsim.scenario.strain import Strain
+from farmsim.scenario.values import MONTHS
 from farmsim.units import CURRENCIES
 
 
@@ -70,6 +71,12 @@ class Farm(Part):
     changes: tuple[tuple[float, Farm], ...] = figure(
         default=(), form=forms.INSIDE, meaning="later states of the farm, each from a Monday 00:00 on [h]"
     )
+
+    @property
+    def differs_by_month(self) -> bool:
+        """Whether anything on it differs from month to month."""
+        rests = any(room.rests for room in self.room)
+        return self.months != Months() or rests or any(len(line.months) < len(MONTHS) for line in self.start)
 
     def cold_shock_room(self) -> str | None:
         """The walk-in that serves cold shock: the first that lists it."""

@@ -238,7 +238,7 @@ class Drift:
 class Settled:
     """Whether the farm was in full swing from the first week that is told.
 
-    verdict: "settled", "slow start", "did not settle", "too short to tell" or "starts empty"
+    verdict: "settled", "slow start", "did not settle", "too short to tell", "starts empty" or "months differ"
     lead_in: weeks simulated before the first measured one
     weeks: first weeks that are still filling up
     series, growth: what goes on growing, and by how much [kg or blocks per week]

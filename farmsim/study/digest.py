@@ -71,6 +71,8 @@ def settled(farm: Farm, weekly: pd.DataFrame, before: int) -> Settled:
     lead_in = averages.lead_in_weeks(farm)
     if farm.farm.begin == "empty" and not before:
         return Settled("starts empty", lead_in)
+    if farm.differs_by_month:
+        return Settled("months differ", lead_in)
     judged = replace(settle.judge({name: _rows(weekly, name) for name in SERIES}), lead_in=lead_in)
     stock = settle.drift(_rows(weekly, STOCK))
     return judged if stock is None else replace(judged, stock=stock, past_date=settle.ends(_rows(weekly, PAST_DATE)))

@@ -66,7 +66,7 @@ def test_a_farm_that_did_not_settle_tells_no_usual_week(answers: Answers) -> Non
     assert "NOT SETTLED" in text and "A WEEK" not in text and "8 WEEKS" not in text
 
 
-@pytest.mark.parametrize("verdict", ["slow start", "starts empty"])
+@pytest.mark.parametrize("verdict", ["slow start", "starts empty", "months differ"])
 def test_a_farm_that_still_fills_up_gets_a_warning(answers: Answers, verdict: str) -> None:
     assert "MIND" in screen(replace(answers, settled=Settled(verdict, 8, 5, "picked_kg")))
 

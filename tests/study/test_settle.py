@@ -1,6 +1,13 @@
+from pathlib import Path
+
 import numpy as np
+import pandas as pd
 import pytest
 
+from farmsim.scenario.read import load
+from farmsim.scenario.seasons import AS_USUAL, Months
+from farmsim.scenario.values import MONTHS
+from farmsim.study.digest import settled
 from farmsim.study.precision import known, quantile
 from farmsim.study.settle import drift, judge, mser5
 
@@ -82,3 +89,15 @@ def test_stock_that_stands_still_or_hardly_moves_is_not_told() -> None:
     assert [seed for seed in range(100) if drift(weeks_of(20, 52, seed))] == []
     assert drift(weeks_of(20, 52) + 1.0 * np.arange(52)) is None
     assert drift(weeks_of(2, 52) + 10.0 * np.arange(52)) is None
+
+
+def test_where_months_differ_the_weeks_cannot_tell_whether_the_farm_had_filled_up() -> None:
+    farm = load(Path(__file__).parents[2] / "scenarios" / "tiny.toml")
+    line, room = farm.start[0], farm.room[0]
+    for other in (
+        farm.but(months=Months(orders=(0.5, *AS_USUAL[1:]))),
+        farm.but(start=(line.but(months=MONTHS[:6]), *farm.start[1:])),
+        farm.but(room=(room.but(rests=("jul",)),)),
+    ):
+        assert settled(other, pd.DataFrame(), 0).verdict == "months differ"
+    assert not farm.differs_by_month
