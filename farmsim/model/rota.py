@@ -10,6 +10,7 @@ from farmsim.scenario.people import Crew, PerWeek
 
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 LOOK_AHEAD_DAYS = 21
+Pieces = tuple[tuple[float, float], ...]
 
 
 class CrewRota:
@@ -33,6 +34,7 @@ class CrewRota:
         self._absent: dict[int, list[float]] = {}
         self._planned: dict[tuple[int, int], Shift | None] = {}
         self._on: dict[int, Shift | None] = {}
+        self._pieces: dict[tuple[int, str], Pieces] = {}
 
     def following(self, when: float) -> Shift | None:
         """The first shift with anybody there that ends after `when`; None when there is none for three weeks."""
@@ -50,7 +52,7 @@ class CrewRota:
                 self._on[day] = None
             else:
                 people = tuple(p for p in self._due(crew, day) if not self._is_absent(crew, p, day))
-                self._on[day] = _shift_of(crew, day, people)
+                self._on[day] = self._shift(crew, day, people)
         return self._on[day]
 
     def planned(self, day: int, known_at: float) -> Shift | None:
@@ -60,7 +62,7 @@ class CrewRota:
             return None
         key = (day, id(crew))
         if key not in self._planned:
-            self._planned[key] = _shift_of(crew, day, tuple(self._due(crew, day)))
+            self._planned[key] = self._shift(crew, day, tuple(self._due(crew, day)))
         return self._planned[key]
 
     def duties(self, known_at: float) -> tuple[str, ...]:
@@ -99,6 +101,16 @@ class CrewRota:
         position, week = open_days.index(weekday), day // 7
         return [p for p in range(crew.people) if not _is_off(p, crew.people, week, position, len(open_days), off)]
 
+    def _shift(self, crew: Crew, day: int, people: tuple[int, ...]) -> Shift | None:
+        weekday = WEEKDAYS[day % 7]
+        if weekday not in crew.hours or not people:
+            return None
+        pieces = self._pieces.get((id(crew), weekday))
+        if pieces is None:
+            pieces = self._pieces[id(crew), weekday] = _pieces(crew, weekday)
+        midnight = day * DAY
+        return Shift(tuple((midnight + begin, midnight + end) for begin, end in pieces), people, crew.overtime.at_most)
+
     def _is_absent(self, crew: Crew, person: int, day: int) -> bool:
         if crew.absence <= 0.0:
             return False
@@ -116,14 +128,11 @@ def _is_off(person: int, people: int, week: int, position: int, open_days: int, 
     return (position - first) % open_days < off
 
 
-def _shift_of(crew: Crew, day: int, people: tuple[int, ...]) -> Shift | None:
-    hours = crew.hours.get(WEEKDAYS[day % 7])
-    if hours is None or not people:
-        return None
-    begin, end = ticks(day * DAY + hours.start), ticks(day * DAY + hours.end)
-    middle = (begin + end - crew.break_) / 2
-    pause_at = middle if crew.break_at is None else day * DAY + crew.break_at
+def _pieces(crew: Crew, weekday: str) -> Pieces:
+    """The pieces of a shift, counted from the midnight before it [h]."""
+    hours = crew.hours[weekday]
+    begin, end = ticks(hours.start), ticks(hours.end)
+    pause_at = (begin + end - crew.break_) / 2 if crew.break_at is None else crew.break_at
     if pause_at < begin:
         pause_at += DAY  # a night shift's break after midnight
-    pieces = pieces_of(begin, end, ticks(pause_at), ticks(crew.break_))
-    return Shift(pieces, people, crew.overtime.at_most)
+    return pieces_of(begin, end, ticks(pause_at), ticks(crew.break_))

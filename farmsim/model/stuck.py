@@ -18,6 +18,9 @@ def look_for_circles(site: Site) -> None:
     if not waiting:
         return
     held = _held_by_place(waiting)
+    kept = {place: sum(amount for _, amount in stays) for place, stays in held.items()}
+    if all(_has_room(need, kept) for request in waiting for need in request.needs):
+        return  # nobody needs anything of another who waits
     stuck = set(waiting)
     while True:
         lots = {request.lot for request in stuck}
@@ -40,6 +43,10 @@ def _held_by_place(waiting: set[Request]) -> dict[Place, list[tuple[Traveller, i
         for stay in request.lot.stays.values():
             held.setdefault(stay.place, []).append((request.lot, stay.amount))
     return held
+
+
+def _has_room(need: Need, kept: dict[Place, int]) -> bool:
+    return any(place.closed or place.holds - kept.get(place, 0) >= need.amount for place in need.places)
 
 
 def _may_be_met(need: Need, stuck: set[Traveller], held: dict[Place, list[tuple[Traveller, int]]]) -> bool:

@@ -24,6 +24,7 @@ from farmsim.model.site import Site
 from farmsim.model.steps import stage
 
 INSPECTION = "inspection/"
+IN_ORDER = attrgetter("ripe_at", "started", "key")
 BY_START = attrgetter("started", "key")
 
 
@@ -69,9 +70,13 @@ def day(site: Site) -> None:
     now = site.desk.now
     late: list[Lot] = []
     for strain, lots in site.ripe.lots.items():
-        last_day = site.strains[strain].holds_ripe.on_the_rack - DAY
-        late += [lot for lot in lots if now - lot.ripe_at >= last_day]
-    for lot in sorted(late, key=attrgetter("ripe_at", "started", "key")):
+        holds = site.strains[strain].holds_ripe
+        last_day, in_the_cold = holds.on_the_rack - DAY, holds.on_the_rack + holds.cold
+        for lot in lots:
+            stood = now - lot.ripe_at
+            if stood >= last_day and (stood > in_the_cold or lot.is_overripe or "held" not in lot.stays):
+                late.append(lot)
+    for lot in sorted(late, key=IN_ORDER) if len(late) > 1 else late:
         _look_after(site, lot.strain, lot)
 
 
