@@ -235,6 +235,14 @@ class Places:
                     self._gates_open.add((opens, place.index))
                     self.desk.at(opens, partial(self._gate_opens, opens, place))
 
+    def somebody_waits(self, place: Place) -> bool:
+        """Whether somebody whom no rule holds back has waited for `place` since before this instant."""
+        now = self.desk.now
+        return any(
+            request.asked < now and request.group not in self._held and self._passes(request)
+            for request in place.queue.heads()
+        )
+
     def look_again(self, group: str) -> None:
         """What held a group back may have changed: its rule is asked again when its places are looked at."""
         self._held.discard(group)

@@ -10,6 +10,7 @@ from farmsim.scenario.people import Crew, PerWeek
 from farmsim.scenario.readback_later import later
 from farmsim.scenario.readback_strain import strain_sentences
 from farmsim.scenario.rooms import Room, RoomEmptied, WalkIn
+from farmsim.scenario.rules import CLEAR_OUT
 from farmsim.scenario.sales import BlockCustomer, Customer, Start
 from farmsim.scenario.say import Say, days_said, joined
 
@@ -210,6 +211,12 @@ def _rules(farm: Farm) -> Iterator[str]:
     yield f"Ripe blocks: {rules.ripe_blocks}."
     calls = "as soon as it is ripe (push)" if rules.call_in == "push" else rules.call_in
     yield f"A ripe lot is called in {calls}."
+    if rules.clear_out != CLEAR_OUT[0]:
+        small = f"{100 * rules.small_flush:g} %"
+        yield (
+            "A lot is cleared away after its last flush, or sooner when another waits for its room and its next flush "
+            f"brings less than {small} of its yield."
+        )
     yield "The ripest is picked first." if rules.pick_first == "ripest" else "The dearest strain is picked first."
     served = "in the order of the file" if rules.served_first == "file order" else "the largest order first"
     yield f"Customers are served {served}."

@@ -5,11 +5,12 @@ from __future__ import annotations
 from typing import Literal
 
 from farmsim.scenario import forms
-from farmsim.scenario.fields import figure
+from farmsim.scenario.fields import PLACEHOLDER, figure
 from farmsim.scenario.part import Part
 
 RIPE_BLOCKS = ("promised blocks first", "own rooms first")
 CALL_IN = ("when a shelf is free", "when a shelf is promised", "push")
+CLEAR_OUT = ("after the last flush", "when a fresh lot waits and the next flush is small")
 PICK_FIRST = ("ripest", "dearest")
 SERVED_FIRST = ("file order", "largest first")
 
@@ -25,6 +26,19 @@ class Rules(Part):
     )
     call_in: Literal["when a shelf is free", "when a shelf is promised", "push"] = figure(
         default=CALL_IN[0], form=forms.WORD, choices=CALL_IN, meaning="when a ripe lot is called in"
+    )
+    clear_out: Literal["after the last flush", "when a fresh lot waits and the next flush is small"] = figure(
+        default=CLEAR_OUT[0],
+        form=forms.WORD,
+        choices=CLEAR_OUT,
+        meaning="when a lot is cleared away: after its last flush, or sooner, to make way for a lot that waits for its room",
+    )
+    small_flush: float = figure(
+        "fraction",
+        "20 %",
+        most=1,
+        meaning="a flush that brings less of a block's yield than this is small, where small flushes make way",
+        source=PLACEHOLDER,
     )
     pick_first: Literal["ripest", "dearest"] = figure(
         default=PICK_FIRST[0],

@@ -132,6 +132,13 @@ def test_a_metric_farm_is_read_back_in_metric_units(tmp_path: Path) -> None:
     assert "degF" not in page(farm)
 
 
+def test_clearing_sooner_is_read_back_with_its_figure(tmp_path: Path) -> None:
+    rules = 'clear_out = "when a fresh lot waits and the next flush is small"\nsmall_flush = "25 %"'
+    farm = small(tmp_path, "[rules]", f"[rules]\n{rules}")
+    said = "or sooner when another waits for its room and its next flush brings less than 25 % of its yield."
+    assert any(sentence.endswith(said) for sentence in dict(read_back(farm))["RULES"])
+
+
 def test_days_are_spoken_as_growers_speak_them() -> None:
     assert days_said(("mon",)) == "Mon"
     assert days_said(("tue", "fri")) == "Tue and Fri"

@@ -2,7 +2,8 @@
 
 Steps of a flush: the mornings on which its mushrooms ripen are counted from shelving (or from the end of rest and
 soak); the flush is over when the last of them is picked; then it rests. After the last flush the block is spent.
-The farm's rule on the number of flushes is the one in force when a flush ends.
+The farm's rule on the number of flushes is the one in force when a flush ends. By another house rule a lot goes sooner,
+when little is still to come and a fresh lot waits for its room.
 """
 
 from __future__ import annotations
@@ -15,10 +16,12 @@ from farmsim.model.desk import Wait
 from farmsim.model.lot import Lot
 from farmsim.model.site import Site
 from farmsim.model.steps import Step, go_to, stage
+from farmsim.scenario.rules import CLEAR_OUT
 from farmsim.scenario.strain import Strain
 
 SPENT = "fruit: be spent"
 PICKED = "fruit: be picked"
+AFTER_THE_LAST = CLEAR_OUT[0]
 
 
 def set_fruit(site: Site, lot: Lot) -> None:
@@ -33,7 +36,7 @@ def be_picked(site: Site, lot: Lot) -> Wait | None:
 
 
 def end_of_flush(site: Site, lot: Lot) -> None:
-    if _is_last(site, lot):
+    if _is_last(site, lot) or _makes_way(site, lot):
         go_to(lot, SPENT)
 
 
@@ -63,6 +66,14 @@ def _is_last(site: Site, lot: Lot) -> bool:
     if lot.fates is None:
         raise AssertionError(f"{lot.key} has no fate")
     return lot.flush + 1 >= min(len(site.strains[lot.strain].flushes.share), lot.fates.flushes)
+
+
+def _makes_way(site: Site, lot: Lot) -> bool:
+    """Whether the lot goes before its last flush: what is still to come is little, and another waits for its room."""
+    rules, share = site.farm.rules, site.strains[lot.strain].flushes.share
+    if rules.clear_out == AFTER_THE_LAST or share[lot.flush + 1] >= rules.small_flush:
+        return False
+    return any(site.places.somebody_waits(place) for place in (site.booked[lot.room], site.shelves[lot.room]))
 
 
 def _promise(site: Site, lot: Lot) -> None:

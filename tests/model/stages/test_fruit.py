@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from farmsim.record.balance import faults
+from farmsim.record.columns import WHATS
 from farmsim.scenario.rules import Rules
-from farmsim.scenario.strain import Contaminated, Flushes, Yield
+from farmsim.scenario.sales import Start
+from farmsim.scenario.strain import Contaminated, Flushes, Strain, Yield
 
-from ..tiny import LINE, OYSTER, SHED, D, Fixed, farm, lines, log, run, seen
+from ..tiny import GROWER, LINE, OYSTER, SHED, D, Fixed, farm, lines, log, run, seen
 
 TWO_FLUSHES = OYSTER.but(flushes=Flushes(share=(0.75, 0.25), rest=1 * D))
 ONE_LOT = {"start": (LINE,), "weeks": 2}
@@ -124,3 +127,53 @@ def test_bad_blocks_of_a_lot_leave_the_yield_of_the_others_alone() -> None:
     some, none = (seen(each, room=(SHED,), seed=5) for each in (strain, strain.but(contaminated=OYSTER.contaminated)))
     picked, whole = (sum(row[5] for row in record.rows("picks")) for record in (some, none))
     assert 0.4 * whole < picked < whole
+
+
+# --- making way for a fresh lot -------------------------------------------------------------------------------------
+
+SOONER = "when a fresh lot waits and the next flush is small"
+SMALL_SHED = SHED.but(holds=8.0)
+
+
+def cleared(strain: Strain, rules: Rules, lines_started: tuple[Start, ...]) -> list[tuple[str, float]]:
+    """Which lot is cleared when [h]."""
+    record = seen(strain, start=lines_started, room=(SMALL_SHED,), rules=rules, about={"weeks": 2}, weeks=2)
+    assert faults(record) == []
+    return [(row[0], row[3]) for row in record.rows("blocks") if row[2] == WHATS.index("cleared")]
+
+
+def test_a_lot_with_little_to_come_makes_way_for_one_that_waits() -> None:
+    waiting = (LINE, LINE.but(name="B", days=("tue",)))
+    last = cleared(TWO_FLUSHES, Rules(), waiting)
+    sooner = cleared(TWO_FLUSHES, Rules(clear_out=SOONER, small_flush=0.3), waiting)
+    assert last[0] == ("A/2027-01-04/00", 5 * D + 7.75)
+    assert sooner[0][0] == "A/2027-01-04/00"
+    assert sooner[0][1] < 3 * D  # after its first flush, on Wednesday
+
+
+def test_it_stays_when_much_is_still_to_come() -> None:
+    waiting = (LINE, LINE.but(name="B", days=("tue",)))
+    rules = Rules(clear_out=SOONER, small_flush=0.25)
+    assert cleared(TWO_FLUSHES, rules, waiting) == cleared(TWO_FLUSHES, Rules(), waiting)
+
+
+def test_it_stays_when_nobody_waits() -> None:
+    rules = Rules(clear_out=SOONER, small_flush=0.3)
+    assert cleared(TWO_FLUSHES, rules, (LINE,))[:1] == cleared(TWO_FLUSHES, Rules(), (LINE,))[:1]
+
+
+def test_it_stays_when_who_waits_is_kept_for_an_order() -> None:
+    held = {"block_customer": (GROWER.but(takes={"oyster": 8.0}, days=("sat",), notice=5 * D),)}
+    waiting = (LINE, LINE.but(name="B", days=("tue",)))
+    parts = {"start": waiting, "room": (SMALL_SHED,), "about": {"weeks": 2}, "weeks": 2, **held}
+    told = [
+        log(seen(TWO_FLUSHES, rules=rules, **parts), "picks")
+        for rules in (Rules(), Rules(clear_out=SOONER, small_flush=0.3))
+    ]
+    assert told[0] == told[1]
+
+
+def test_pushed_lots_wait_at_the_shelf_and_are_made_way_for_too() -> None:
+    waiting = (LINE, LINE.but(name="B", days=("tue",)))
+    pushed = Rules(call_in="push", clear_out=SOONER, small_flush=0.3)
+    assert cleared(TWO_FLUSHES, pushed, waiting)[0][1] < 3 * D
