@@ -24,8 +24,9 @@ from farmsim.model.year import Year, shut_days
 from farmsim.record.columns import GRADES, ROOM_ENOUGH
 from farmsim.record.journal import Journal, Names
 from farmsim.scenario.farm import Farm
-from farmsim.scenario.people import DUTIES, Crew
+from farmsim.scenario.people import DUTIES, IN_THE_ROOMS, Crew
 from farmsim.scenario.rooms import RoomEmptied
+from farmsim.scenario.rules import CLEAN_BENCH
 from farmsim.scenario.sales import Start
 from farmsim.scenario.strain import Strain
 
@@ -250,6 +251,8 @@ def come_into_force(site: Site, farm: Farm, since: float | None = None) -> None:
     _accept(site, farm)
     for crew, rota in zip(site.people.crews, site.rotas, strict=True):
         site.people.reassign(crew, rota.duties(site.desk.now), rota.begun_if_fits(site.desk.now))
+    apart = farm.rules.clean_bench != CLEAN_BENCH[0]
+    site.people.keep_apart(IN_THE_ROOMS if apart else (), ("inoculate",) if apart else ())
     _plan_cleaning(site, farm)
     resettle(site, was_pushed)
 

@@ -19,7 +19,7 @@ from functools import partial
 from operator import attrgetter
 from typing import NamedTuple, Protocol
 
-from farmsim.model.calendar import FOREVER, WEEK, Rota, Shift, ticks
+from farmsim.model.calendar import DAY, FOREVER, WEEK, Rota, Shift, ticks
 from farmsim.model.desk import Desk, Wait, nothing
 from farmsim.model.lot import Traveller
 from farmsim.record.journal import Journal
@@ -93,6 +93,7 @@ class Crew:
         "desk",
         "duties",
         "free",
+        "has_done",
         "index",
         "looks",
         "name",
@@ -115,6 +116,7 @@ class Crew:
         self.shift: Shift | None = None
         self.free: list[int] = []
         self.busy: set[int] = set()
+        self.has_done: dict[int, int] = {}  # who did last, and on which day, what keeps them from some duties
         self.open_until = -FOREVER  # it is working time until then, once that has been looked up [h]
         self.looks = -FOREVER  # the end of the break for which a bell is set already [h]
 
@@ -177,6 +179,8 @@ class People:
         self.stale = False
         self._in_hand = 0  # tasks begun in an earlier shift that wait for somebody
         self._turns: list[tuple[Crew, Duty]] = []
+        self._marks: frozenset[str] = frozenset()
+        self._barred: frozenset[str] = frozenset()
         desk.join(self)
 
     def add(self, name: str, rota: Rota, duties: Sequence[str], begun_if_fits: Iterable[str] = ()) -> Crew:
@@ -198,6 +202,10 @@ class People:
         crew.duties = [self.duty[name] for name in duties]
         crew.begun_if_fits = frozenset(begun_if_fits)
         self._reorder()
+
+    def keep_apart(self, marks: Iterable[str], barred: Iterable[str]) -> None:
+        """Whoever has begun one of `marks` begins none of `barred` on the same day, from now on."""
+        self._marks, self._barred = frozenset(marks), frozenset(barred)
 
     def _reorder(self) -> None:
         """Work out again who is asked first for which duty, after a crew or its duties have changed."""
@@ -241,8 +249,8 @@ class People:
             return
         if self._in_hand:
             for crew, duty in self._turns:
-                while duty.in_hand and crew.free and crew in crews:
-                    self._send(crew, duty, duty.in_hand)
+                while duty.in_hand and crew.free and crew in crews and self._send(crew, duty, duty.in_hand):
+                    pass
         if len(crews) == 1:  # nobody to share with: the crew's own order of duties is the order
             for duty in crews[0].duties:
                 if crews[0].free and (duty.queue or duty.heap):
@@ -261,17 +269,21 @@ class People:
                 return
 
     def _send(self, crew: Crew, duty: Duty, queue: list[Task]) -> bool:
-        """Send the crew's first free person to the first task, unless it may only be begun if it fits, and does not."""
+        """Send the crew's first free person to the first task.
+
+        False when nobody who is free may do it today, or it may only be begun if it fits, and does not.
+        """
         now = self.desk.now
         task = queue[0]
         end, worked, left, overtime = crew.stretch(now, task.left)
         if left and duty.name in crew.begun_if_fits and not task.in_hand:
             return False
+        person = self._person(crew, duty, now)
+        if person is None:
+            return False
         del queue[0]
         if queue is duty.in_hand:
             self._in_hand -= 1
-        person = crew.free.pop(0)
-        crew.busy.add(person)
         lot, task.left = task.lot, left
         row = (crew.index, person, duty.index, lot.number, lot.flush, task.asked, now, end, worked, overtime)
         if left:
@@ -279,6 +291,24 @@ class People:
         else:
             self.desk.at(end, partial(self._done, crew, person, task, row))
         return True
+
+    def _person(self, crew: Crew, duty: Duty, now: float) -> int | None:
+        """The crew's first free person who may do the duty today; the person is busy from now on."""
+        if duty.name in self._barred:
+            today = int(now // DAY)
+            may = next((person for person in crew.free if crew.has_done.get(person) != today), None)
+            if may is not None:
+                crew.free.remove(may)
+                crew.busy.add(may)
+            return may
+        return self._first_free(crew, duty, now)
+
+    def _first_free(self, crew: Crew, duty: Duty, now: float) -> int:
+        person = crew.free.pop(0)
+        crew.busy.add(person)
+        if duty.name in self._marks:
+            crew.has_done[person] = int(now // DAY)
+        return person
 
     def _done(self, crew: Crew, person: int, task: Task, row: Row) -> None:
         self._over(crew, person, row)
@@ -302,8 +332,7 @@ class People:
         round_ = pool.take(_shift(crew).hours_left(now))
         if round_ is None:
             return False
-        person = crew.free.pop(0)
-        crew.busy.add(person)
+        person = self._first_free(crew, duty, now)
         end, worked, _, overtime = crew.stretch(now, round_.hours)
         row = (crew.index, person, duty.index, MANY_LOTS, 0, round_.asked, now, end, worked, overtime)
         self.desk.at(end, partial(self._round_over, crew, person, pool, round_, row))

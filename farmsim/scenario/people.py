@@ -12,6 +12,8 @@ from farmsim.scenario.values import DAYS, PerWeek, Shift
 
 __all__ = ["DAYS", "DUTIES", "Crew", "Overtime", "PerWeek", "Shift"]
 
+IN_THE_ROOMS = ("pick", "clear", "clean")
+"""Duties for which people go into a fruiting room."""
 DUTIES = ("mix", "inoculate", "inspect", "soak", "open", "pick", "pack", "clear", "clean")
 Duty = Literal["mix", "inoculate", "inspect", "soak", "open", "pick", "pack", "clear", "clean"]
 

@@ -10,7 +10,7 @@ from farmsim.scenario.people import Crew, PerWeek
 from farmsim.scenario.readback_later import later
 from farmsim.scenario.readback_strain import strain_sentences
 from farmsim.scenario.rooms import Room, RoomEmptied, WalkIn
-from farmsim.scenario.rules import CLEAR_OUT
+from farmsim.scenario.rules import CLEAN_BENCH, CLEAR_OUT
 from farmsim.scenario.sales import BlockCustomer, Customer, Start
 from farmsim.scenario.say import Say, days_said, joined
 
@@ -217,6 +217,8 @@ def _rules(farm: Farm) -> Iterator[str]:
             "A lot is cleared away after its last flush, or sooner when another waits for its room and its next flush "
             f"brings less than {small} of its yield."
         )
+    if rules.clean_bench != CLEAN_BENCH[0]:
+        yield "Whoever has been in a fruiting room does not inoculate on the same day."
     yield "The ripest is picked first." if rules.pick_first == "ripest" else "The dearest strain is picked first."
     served = "in the order of the file" if rules.served_first == "file order" else "the largest order first"
     yield f"Customers are served {served}."

@@ -11,6 +11,7 @@ from farmsim.scenario.part import Part
 RIPE_BLOCKS = ("promised blocks first", "own rooms first")
 CALL_IN = ("when a shelf is free", "when a shelf is promised", "push")
 CLEAR_OUT = ("after the last flush", "when a fresh lot waits and the next flush is small")
+CLEAN_BENCH = ("whoever is free", "nobody from a fruiting room")
 PICK_FIRST = ("ripest", "dearest")
 SERVED_FIRST = ("file order", "largest first")
 
@@ -39,6 +40,12 @@ class Rules(Part):
         most=1,
         meaning="a flush that brings less of a block's yield than this is small, where small flushes make way",
         source=PLACEHOLDER,
+    )
+    clean_bench: Literal["whoever is free", "nobody from a fruiting room"] = figure(
+        default=CLEAN_BENCH[0],
+        form=forms.WORD,
+        choices=CLEAN_BENCH,
+        meaning="who inoculates: whoever is free, or nobody who has picked, cleared or cleaned in a room on the same day",
     )
     pick_first: Literal["ripest", "dearest"] = figure(
         default=PICK_FIRST[0],

@@ -26,7 +26,7 @@ from farmsim.scenario.rooms import (
     Uses,
     WalkIn,
 )
-from farmsim.scenario.rules import CALL_IN, CLEAR_OUT, PICK_FIRST, RIPE_BLOCKS, SERVED_FIRST, Rules
+from farmsim.scenario.rules import CALL_IN, CLEAN_BENCH, CLEAR_OUT, PICK_FIRST, RIPE_BLOCKS, SERVED_FIRST, Rules
 from farmsim.scenario.sales import BlockCustomer, Customer, Start
 from farmsim.scenario.strain import (
     ColdShock,
@@ -155,6 +155,7 @@ def farms(draw: st.DrawFn) -> Farm:
         rules=Rules(
             ripe_blocks=draw(_some(RIPE_BLOCKS)),
             call_in=draw(_some(CALL_IN)),
+            clean_bench=draw(_some(CLEAN_BENCH)),
             clear_out=draw(_some(CLEAR_OUT)),
             small_flush=draw(_some((0.25, 0.6))),
             pick_first=draw(_some(PICK_FIRST)),

@@ -342,6 +342,40 @@ def test_someone_who_never_goes_home_is_not_rostered() -> None:
     assert len(yard.journal.columns()["rostered"]["crew"]) == 0
 
 
+# --- who is kept apart ----------------------------------------------------------------------------------------------
+
+
+def kept_apart(people: int = 1) -> Yard:
+    yard = Yard()
+    yard.people.keep_apart(("pick",), ("open",))
+    yard.crew(daily(people=people), "open", "pick", "clear")
+    return yard
+
+
+def test_whoever_has_done_the_one_does_not_do_the_other_on_the_same_day() -> None:
+    yard = kept_apart()
+    yard.asks(8.0, "a", "pick", 1.0)
+    yard.asks(8.5, "b", "open", 1.0)
+    yard.asks(8.5, "c", "clear", 1.0)
+    assert yard.run() == [(9.0, "a pick done"), (10.0, "c clear done"), (33.0, "b open done")]
+
+
+def test_the_other_way_round_is_allowed() -> None:
+    yard = kept_apart()
+    yard.asks(8.0, "a", "open", 1.0)
+    yard.asks(8.5, "b", "pick", 1.0)
+    yard.asks(8.5, "c", "open", 1.0)
+    assert yard.run() == [(9.0, "a open done"), (10.0, "c open done"), (11.0, "b pick done")]
+
+
+def test_somebody_else_of_the_crew_does_it() -> None:
+    yard = kept_apart(people=2)
+    yard.asks(8.0, "a", "pick", 1.0)
+    yard.asks(9.5, "b", "open", 1.0)
+    assert yard.run() == [(9.0, "a pick done"), (10.5, "b open done")]
+    assert [row[2] for row in yard.stretches()] == [0, 1]
+
+
 # --- pools ----------------------------------------------------------------------------------------------------------
 
 

@@ -139,6 +139,13 @@ def test_clearing_sooner_is_read_back_with_its_figure(tmp_path: Path) -> None:
     assert any(sentence.endswith(said) for sentence in dict(read_back(farm))["RULES"])
 
 
+def test_the_rule_of_the_clean_bench_is_read_back(tmp_path: Path) -> None:
+    farm = small(tmp_path, "[rules]", '[rules]\nclean_bench = "nobody from a fruiting room"')
+    said = "Whoever has been in a fruiting room does not inoculate on the same day."
+    assert said in dict(read_back(farm))["RULES"]
+    assert said not in dict(read_back(small(tmp_path)))["RULES"]
+
+
 def test_days_are_spoken_as_growers_speak_them() -> None:
     assert days_said(("mon",)) == "Mon"
     assert days_said(("tue", "fri")) == "Tue and Fri"
