@@ -22,7 +22,8 @@ from farmsim.scenario.strain import Contaminated, Flushes, HoldsRipe, Open, Stra
 
 OWN: Final = "the farm's file"
 WORKED_OUT: Final = "worked out"
-KNOWN: Final = ("P: ", "S: ", WORKED_OUT)  # what may stand behind a marked figure without its being a placeholder
+LEFT: Final = "default of farmsim new"  # a choice that was left to it, which cannot be measured
+KNOWN: Final = ("P: ", "S: ", WORKED_OUT, LEFT)  # what may stand behind a marked figure without its being a placeholder
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +46,7 @@ def assumed(farm: Farm) -> list[Assumed]:
     say = Say(farm.farm.units, farm.farm.currency)
     return [
         Assumed(path, say.figure(figure, value), figure.meaning, given or _source(farm, path, figure))
-        for path, figure, value, given in _figures(farm, ())
+        for path, figure, value, given in figures(farm, ())
     ]
 
 
@@ -80,7 +81,7 @@ def _given(part: Part, attribute: str) -> str:
     return f"{PLACEHOLDER}: {behind}" if behind else PLACEHOLDER
 
 
-def _figures(part: Part, path: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], Figure, object, str]]:
+def figures(part: Part, path: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], Figure, object, str]]:
     """Every plain figure in a part and the parts within it that has a say: path, declaration, value, source if given."""
     for attribute, figure in type(part).figures.items():
         value = getattr(part, attribute)
@@ -88,13 +89,14 @@ def _figures(part: Part, path: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...
         if figure.form.name == "inside" or value is None or not _has_a_say(part, attribute):
             continue
         if figure.part is not None and figure.how != "word or one" and attribute != "late":
-            for where, inner in _parts(value, here):
-                yield from _figures(inner, where)
+            for where, inner in parts_of(value, here):
+                yield from figures(inner, where)
         else:
             yield here, figure, value, _given(part, attribute)
 
 
-def _parts(value: object, path: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], Part]]:
+def parts_of(value: object, path: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], Part]]:
+    """The part, or the parts of a list or of named tables, each with its path: that of a list by name."""
     if isinstance(value, Part):
         yield path, value
     elif isinstance(value, Mapping):

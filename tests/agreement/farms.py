@@ -43,7 +43,7 @@ from farmsim.scenario.values import DAYS, PerWeek, Range, Shift
 from farmsim.scenario.vary import Fixed, MeanCv, Triangular
 
 D = 24.0
-SCENARIOS = sorted((Path(farmsim.__file__).parent.parent / "scenarios").rglob("*.toml"))
+SCENARIOS = sorted((Path(farmsim.__file__).parent.parent / "scenarios").glob("*.toml"))
 EVERY_TABLE = tuple(layout.name for layout in TABLES)
 
 
