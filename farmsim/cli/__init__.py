@@ -1,4 +1,6 @@
-"""The screen: `farmsim check`, `run`, `follow`, `schema`. Each command lives in the file of its name and is loaded when called.
+"""The screen: `farmsim new`, `check`, `run`, `follow`, `schema`. Each command lives in the file of its name.
+
+It is loaded when it is called.
 
 Exit codes: 0 done, 2 the input is at fault, 130 stopped by Ctrl-C (143 when asked to end), else that of the error
 (`farmsim.errors`: 3 a run that cannot go on).
@@ -16,6 +18,7 @@ import click
 from farmsim import __version__
 
 COMMANDS = {
+    "new": "Ask about a farm in plain words and write its file.",
     "check": "Read a farm's file back, find its faults, and print what averages alone would say.",
     "run": "Simulate a farm many times and tell what comes out, how sure that is, and where it looks tight.",
     "follow": "Tell the life of one lot, day by day.",
