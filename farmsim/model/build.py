@@ -191,7 +191,7 @@ def _stock_up(site: Site) -> None:
     site.promised_blocks = dict.fromkeys(site.strain_number, 0.0)
     site.block_orders, site.carried = {}, {}
     site.chilled_until = -float("inf")
-    site.inspections = {}
+    site.inspections, site.chores = {}, {}
     site.room_due, site.room_closed, site.cleaners = {}, {}, {}
 
 

@@ -18,7 +18,7 @@ from farmsim.model.calendar import DAY, WEEK
 from farmsim.model.close import close, count_standing
 from farmsim.model.luck import Luck
 from farmsim.model.site import Site
-from farmsim.model.stages import chill, clear_out, deliver, incubate, make_blocks, pack, pick, sell_blocks
+from farmsim.model.stages import chill, chores, clear_out, deliver, incubate, make_blocks, pack, pick, sell_blocks
 from farmsim.model.standing import Standing, first_monday, list_standing, put_in_place
 from farmsim.model.stuck import look_for_circles
 from farmsim.model.sweep import little_sweeping
@@ -86,6 +86,7 @@ def midnight(site: Site, day: int) -> None:
     incubate.day(site)
     deliver.day(site)
     clear_out.day(site)
+    chores.day(site)
     site.people.look()
     if (day + 1) * DAY < site.end:
         site.desk.at((day + 1) * DAY, partial(midnight, site, day + 1))

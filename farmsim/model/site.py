@@ -95,6 +95,7 @@ class Site:
     block_orders: dict[tuple[int, float], dict[str, int]]  # (customer, due): blocks by strain
     carried: dict[tuple[int, float], dict[str, float]]  # (customer, due): kg by strain, short the day before
     chilled_until: float  # the cooler is busy pulling down until then [h]
+    chores: dict[str, Traveller]  # by key: fixed work that is not done yet
     inspections: dict[Traveller, list[Lot]]  # what is still to be looked over in the round that goes on
     room_due: dict[int, float]  # when a room is next to be emptied and cleaned [h]
     room_closed: dict[int, str]  # "emptying", "cleaning" or "resting", by number of the room

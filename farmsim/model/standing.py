@@ -17,7 +17,7 @@ from farmsim.model.crew import Task
 from farmsim.model.heaps import Picked
 from farmsim.model.lot import Crates, Load, Lot, Memory, Traveller
 from farmsim.model.site import Site
-from farmsim.model.stages import chill, clear_out, deliver, fruit, incubate, make_blocks, sell_blocks
+from farmsim.model.stages import chill, chores, clear_out, deliver, fruit, incubate, make_blocks, sell_blocks
 from farmsim.model.steps import walk
 from farmsim.model.stock import Key, Parcel
 
@@ -67,6 +67,7 @@ class Standing:
     chilled_until: float
     inspections: tuple[tuple[tuple[str, ...], Memory], ...]
     cleaning: Mapping[int, Memory]
+    chores: Mapping[str, Memory]
     room_due: Mapping[int, float]
     room_closed: Mapping[int, str]
     block_orders: Mapping[tuple[int, float], Mapping[str, int]]
@@ -99,6 +100,7 @@ def list_standing(site: Site) -> Standing:
             (tuple(lot.key for lot in group), _of_task(tasks[looker])) for looker, group in site.inspections.items()
         ),
         cleaning={number: _of_task(tasks[cleaner]) for number, cleaner in site.cleaners.items()},
+        chores={key: _of_task(tasks[doer]) for key, doer in site.chores.items()},
         room_due=dict(site.room_due),
         room_closed=dict(site.room_closed),
         block_orders={key: dict(orders) for key, orders in site.block_orders.items()},
@@ -246,6 +248,8 @@ def _take_up_work(site: Site, standing: Standing) -> None:
         incubate.look_over(site, f"{incubate.INSPECTION}{keys[0]}", group, memory)
     for number, memory in standing.cleaning.items():
         clear_out.clean(site, number, memory)
+    for key, memory in standing.chores.items():
+        chores.ask(site, key, memory)
 
 
 def _still_there(site: Site, keys: Iterable[str]) -> list[Lot]:

@@ -102,6 +102,8 @@ def _work(farm: Farm) -> Iterator[tuple[str, float]]:
     for room in farm.room:
         if isinstance(room.clean, RoomEmptied):
             yield "clean", room.clean.takes * HOURS_A_WEEK / room.clean.every
+    for chore in farm.chore:
+        yield "chores", chore.takes * chore.people * len(chore.days)
     for each in flows(farm):
         yield from _work_on(farm, each.strain)
 

@@ -17,6 +17,7 @@ OWN_NAMES = (
     "customer",
     "block_customer",
     "shut",
+    "chore",
 )  # kinds of things in lists, each with a name
 
 

@@ -105,6 +105,8 @@ def _wanted(farm: Farm) -> Iterator[tuple[str, str]]:
     emptied = [room.name for room in farm.room if isinstance(room.clean, RoomEmptied)]
     if emptied:
         yield "clean", f"{listed(emptied)} is cleaned when empty"
+    if farm.chore:
+        yield "chores", f"{listed([chore.name for chore in farm.chore])} is to be done"
 
 
 def a_soak_can_end_in_the_morning(farm: Farm) -> Iterator[Fault]:

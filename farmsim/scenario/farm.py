@@ -9,7 +9,7 @@ from farmsim.scenario import forms
 from farmsim.scenario.date_forms import DATE
 from farmsim.scenario.fields import PLACEHOLDER, figure, many, named, one
 from farmsim.scenario.part import Part
-from farmsim.scenario.people import Crew
+from farmsim.scenario.people import Chore, Crew
 from farmsim.scenario.rooms import CleanBench, Incubation, Mix, Opening, Room, Soak, Sterilizer, WalkIn
 from farmsim.scenario.rules import Rules
 from farmsim.scenario.sales import BlockCustomer, Customer, Start
@@ -61,6 +61,7 @@ class Farm(Part):
     opening: Opening = one(Opening, meaning="opening benches")
     room: tuple[Room, ...] = many(Room, (), meaning="fruiting rooms")
     crew: tuple[Crew, ...] = many(Crew, (), meaning="crews")
+    chore: tuple[Chore, ...] = many(Chore, (), meaning="fixed work by weekday")
     strain: dict[str, Strain] = named(Strain, {}, meaning="strains")
     start: tuple[Start, ...] = many(Start, (), meaning="blocks started each week")
     customer: tuple[Customer, ...] = many(Customer, (), meaning="customers for fresh mushrooms")

@@ -10,12 +10,12 @@ from farmsim.scenario.fields import PLACEHOLDER, figure, one
 from farmsim.scenario.part import Part
 from farmsim.scenario.values import DAYS, PerWeek, Shift
 
-__all__ = ["DAYS", "DUTIES", "Crew", "Overtime", "PerWeek", "Shift"]
+__all__ = ["DAYS", "DUTIES", "Chore", "Crew", "Overtime", "PerWeek", "Shift"]
 
 IN_THE_ROOMS = ("pick", "clear", "clean")
 """Duties for which people go into a fruiting room."""
-DUTIES = ("mix", "inoculate", "inspect", "soak", "open", "pick", "pack", "clear", "clean")
-Duty = Literal["mix", "inoculate", "inspect", "soak", "open", "pick", "pack", "clear", "clean"]
+DUTIES = ("mix", "inoculate", "inspect", "soak", "open", "pick", "pack", "clear", "clean", "chores")
+Duty = Literal["mix", "inoculate", "inspect", "soak", "open", "pick", "pack", "clear", "clean", "chores"]
 
 
 class Overtime(Part):
@@ -53,3 +53,17 @@ class Crew(Part):
         "fraction", "0 %", most=0.9, meaning="share of person-days missed", source=f"{PLACEHOLDER}: none"
     )
     overtime: Overtime = one(Overtime, Overtime(), meaning="overtime")
+
+
+class Chore(Part):
+    """Fixed work that no lot asks for, such as books, repairs or a weekly clean-up."""
+
+    name: str = figure(form=forms.TEXT, meaning="its name")
+    days: tuple[str, ...] = figure(form=forms.DAY_LIST, meaning="days of the week on which it is to be done")
+    begin: float = figure(
+        default=0.0,
+        form=forms.CLOCK,
+        meaning="time of day from which it may be done; left out: from the first shift on",
+    )
+    takes: float = figure("h", least=0.01, most=24, meaning="hours of work for each person it needs")
+    people: int = figure("", 1, form=forms.COUNT, least=1, most=1000, meaning="how many people it needs")

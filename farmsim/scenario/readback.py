@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from farmsim.scenario import averages
 from farmsim.scenario.farm import Farm
-from farmsim.scenario.people import Crew, PerWeek
+from farmsim.scenario.people import Chore, Crew, PerWeek
 from farmsim.scenario.readback_later import later
 from farmsim.scenario.readback_strain import strain_sentences
 from farmsim.scenario.rooms import Room, RoomEmptied, WalkIn
@@ -30,7 +30,7 @@ def read_back(farm: Farm) -> list[Section]:
         ("COLD", [_walk_in(name, walk_in, say) for name, walk_in in farm.walk_in.items()]),
         ("SOAK, OPEN", list(_soak_and_open(farm, say))),
         ("ROOMS", [_room(room, say) for room in farm.room]),
-        ("PEOPLE", [_crew(crew, say) for crew in farm.crew]),
+        ("PEOPLE", [_crew(crew, say) for crew in farm.crew] + [_chore(chore, say) for chore in farm.chore]),
     ]
     sections += _strains(farm, say)
     sections += [
@@ -204,6 +204,12 @@ def _terms_of(customer: Customer | BlockCustomer, say: Say) -> str:
     )
     short = "is lost" if customer.unfilled == "lost" else "follows the next day"
     return f"{varies}; what is short {short}."
+
+
+def _chore(chore: Chore, say: Say) -> str:
+    whose = "one person" if chore.people == 1 else f"{chore.people} people, each"
+    begin = f", from {say.clock(chore.begin)} on" if chore.begin else ""
+    return f"{chore.name}: {say.amount(chore.takes, 'h')} of {whose} on {days_said(chore.days)}{begin}."
 
 
 def _rules(farm: Farm) -> Iterator[str]:

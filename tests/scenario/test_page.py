@@ -16,9 +16,11 @@ from click.testing import CliRunner
 from farmsim.cli.check import command as check
 from farmsim.cli.schema import command as schema_command
 from farmsim.scenario import assumed, fields_page, outlook
+from farmsim.scenario.averages import duty_hours
 from farmsim.scenario.check_page import WIDTH, page
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.fields import NEEDED, walk
+from farmsim.scenario.people import Chore
 from farmsim.scenario.read import load
 from farmsim.scenario.readback import read_back
 from farmsim.scenario.say import days_said
@@ -26,6 +28,7 @@ from farmsim.scenario.schema import schema
 
 from .farms import HERE, SHIPPED, SMALL, bare, change, small
 
+CLEAN_UP = Chore(name="clean-up", days=("sat",), begin=10.0, takes=2.0, people=3)
 FARMS = [*sorted(SHIPPED.glob("*.toml")), HERE / "small.toml", HERE / "bare.toml"]
 
 
@@ -144,6 +147,19 @@ def test_the_rule_of_the_clean_bench_is_read_back(tmp_path: Path) -> None:
     said = "Whoever has been in a fruiting room does not inoculate on the same day."
     assert said in dict(read_back(farm))["RULES"]
     assert said not in dict(read_back(small(tmp_path)))["RULES"]
+
+
+def test_chores_are_read_back_and_counted(tmp_path: Path) -> None:
+    with_chores = 'duties   = ["chores", "inoculate", "mix", "inspect"]'
+    farm = small(tmp_path, 'duties   = ["inoculate", "mix", "inspect"]', with_chores)
+    plain = duty_hours(farm)["chores"]
+    busy = farm.but(chore=(Chore(name="books", days=("mon", "fri"), takes=1.5), CLEAN_UP))
+    said = dict(read_back(busy))["PEOPLE"]
+    assert said[-2:] == [
+        "books: 1.5 h of one person on Mon and Fri.",
+        "clean-up: 2 h of 3 people, each on Sat, from 10:00 on.",
+    ]
+    assert (plain, duty_hours(busy)["chores"]) == (0.0, 2 * 1.5 + 3 * 2.0)
 
 
 def test_days_are_spoken_as_growers_speak_them() -> None:
