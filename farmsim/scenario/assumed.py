@@ -15,6 +15,7 @@ from typing import Final
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.fields import GUESSES, PLACEHOLDER, Figure
 from farmsim.scenario.part import Part
+from farmsim.scenario.rules import CLEAR_OUT, Rules
 from farmsim.scenario.sales import Start
 from farmsim.scenario.say import Say
 from farmsim.scenario.sheet import source_of
@@ -120,6 +121,7 @@ _SAYS: Final[Mapping[tuple[type[Part], str], Callable[[Part], bool]]] = {
     (Flushes, "soak_again"): _flushes_left,
     (Strain, "next_pick"): _flushes_left,
     (Start, "arrives"): lambda part: isinstance(part, Start) and part.made == "bought",
+    (Rules, "small_flush"): lambda part: isinstance(part, Rules) and part.clear_out != CLEAR_OUT[0],
 }
 
 

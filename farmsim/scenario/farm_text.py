@@ -47,8 +47,10 @@ def farm_text(answers: Answers, sizes: Sizes, firsts: Firsts, left: Left) -> str
     firsts: by strain, firsts of a usual week [kg]; none in a draft
     left: by table, the lines for figures that would otherwise stand at their defaults
     """
-    pieces = []
-    for section in _sections(answers, sizes, firsts):
+    pieces, sections = [], list(_sections(answers, sizes, firsts))
+    written = {section.owner for section in sections}
+    alone = [owner for owner, lines in left.items() if lines and len(owner) == 1 and owner not in written]
+    for section in [*sections, *(Section(f"[{owner[0]}]", owner, ()) for owner in alone)]:
         more = [replace(line, above="") for line in left.get(section.owner, ())]
         divider = f"# --- {section.title} ".ljust(104, "-") + "\n" if section.title else ""
         pieces.append(divider + "\n".join([section.head, *set_out([*section.lines, *more])]))
