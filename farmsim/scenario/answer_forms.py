@@ -32,10 +32,10 @@ _SYSTEMS: Final[Mapping[str, units.System]] = {
     **dict.fromkeys(("metric", "kg", "kilograms"), "metric"),
 }
 _APART = re.compile(r"\s*(?:;|,(?!\d{3}\b)|\n)\s*")  # not the comma of 1,500
-_AMOUNT = re.compile(r"\s(\d[\d.,]*)\s*(%|lbs?\b|kg\b)(?:\s+(?:a|per)\s+(?:delivery|week))?\s*$", re.I)
+_AMOUNT = re.compile(r"\s(\d[\d,]*(?:\.\d+)?)\s*(%|lbs?\b|kg\b)(?:\s+(?:a|per)\s+(?:delivery|week))?\s*$", re.I)
 _FULL_HOUR = re.compile(r"(?<![:.\d])(\d{1,2})(?![:.\d])")  # 7 for 7:00
 _PLACES = re.compile(r"(?P<name>.*?)\s*\b(?P<holds>\d[\d,]*)\s*(?:shelf places|places|blocks|shelves)?", re.I)
-_PART = re.compile(r"(?P<name>.*?)\s*(?P<share>\d[\d.,]*)?\s*(?P<sign>%|blocks)?", re.I)
+_PART = re.compile(r"(?P<name>.*?)\s*(?P<share>\d[\d,]*(?:\.\d+)?)?\s*(?P<sign>%|blocks)?", re.I)
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,7 +169,7 @@ def strains(text: str, said: Said) -> dict[str, float]:
     for piece in _pieces(text, 'Write it like "NAME 60 %, NAME 40 %".'):
         match = _PART.fullmatch(piece)
         assert match is not None
-        number = float((match["share"] or "0").replace(",", "").rstrip(".") or 0)
+        number = float((match["share"] or "0").replace(",", ""))
         found.append((_strain(match["name"]), number, match["sign"] or ""))
     _each_once(like for like, _, _ in found)
     numbers = [number for _, number, _ in found]
@@ -247,7 +247,7 @@ def _buyer(piece: str) -> Buyer:
         mend = 'Write it like "restaurants tue fri 45 %" or "market stall sat 120 lb".'
         raise QuantityFault(f'"{piece}" does not say how much', "needs a share of the harvest or a weight", mend)
     who = _days_and_name(f" {piece}"[: match.start()])
-    number = float(match[1].replace(",", "").rstrip("."))
+    number = float(match[1].replace(",", ""))
     if number <= 0:
         raise QuantityFault(f'"{piece}" takes nothing', "needs more than 0", "Leave it out, or write how much.")
     if match[2] == "%":

@@ -186,11 +186,13 @@ def _crew(answers: Answers, crew: CrewSize) -> Iterator[Line]:
     shift = f"{units.show_clock(answers.hours.start)}-{units.show_clock(answers.hours.end)}"
     for stretch in _stretches(crew.days):
         yield Line(f"hours.{stretch}", text(shift), answers.mark("hours"))
-    if answers.hours.end - answers.hours.start >= LONG_SHIFT:
+    length = answers.hours.end - answers.hours.start
+    if length >= LONG_SHIFT:
         yield Line("hours.break", text("30 min"), GUESS)
     yield Line("duties", f"[{', '.join(map(text, crew.shape.duties))}]", "first things first")
     yield Line("absence", text("3 %"), GUESS)
-    yield Line("overtime.at_most", text("1 h a day"), GUESS)
+    if length + 1 <= units.HOURS_A_DAY:
+        yield Line("overtime.at_most", text("1 h a day"), GUESS)
 
 
 def _stretches(these: Sequence[str]) -> Iterator[str]:

@@ -13,17 +13,20 @@ from typing import Final
 
 from farmsim.errors import QuantityFault
 from farmsim.scenario import averages
+from farmsim.scenario.answer_forms import IN_THE_BAG, soaked
 from farmsim.scenario.answers import Answers
 from farmsim.scenario.crews import CREWS, SHARED_BY, CrewShape
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.flow import flow
+from farmsim.scenario.say import days_said
 from farmsim.scenario.strain_page import of_sheet, slug
 from farmsim.scenario.values import DAYS, Range
 from farmsim.units import HOURS_A_WEEK, System, show
 
-FULL: Final = 0.85  # of racks and shelf places, a lot more put on top
+FULL: Final = 0.85  # of racks and shelf places, and some more on top
 BUSY: Final = 0.80  # of people, benches and sterilizers
 WALK_IN: Final = 0.55  # on average, since it is fullest before a delivery
+WAIT: Final = 0.5  # weeks for which ripe blocks may wait for a shelf; those that are sold wait a week for their day
 SOAKED: Final = 0.60  # of tank nights: lots come when shelves fall free, not evenly
 ROOMY: Final = 1_000_000  # places of a draft, on which nothing depends
 MANY: Final = 10_000
@@ -101,7 +104,7 @@ class Sizes:
 def roomy(answers: Answers, crews: int) -> Sizes:
     """A draft with room for everything, and so many crews.
 
-    Goes wrong when a strain gets no whole block, or too few rooms are given: QuantityFault.
+    Goes wrong when a strain gets no whole block, or no night lies between two days of those who soak: QuantityFault.
     """
     blocks = shared_out(answers.blocks, list(answers.strains.values()))
     lot = _lot(answers, blocks)
@@ -111,7 +114,18 @@ def roomy(answers: Answers, crews: int) -> Sizes:
     rooms = tuple(RoomSize(f"Room {at}", ROOMY, warmth.range) for at, warmth in enumerate(warmths(answers), 1))
     shapes = CREWS[answers.made][crews - 1]
     sizes = tuple(CrewSize(shape, MANY, _days_of(shape, answers)) for shape in shapes)
+    _see_that_tanks_can_be_emptied(answers, sizes)
     return Sizes(lot, lines, rooms, sizes, load)
+
+
+def _see_that_tanks_can_be_emptied(answers: Answers, crews: Sequence[CrewSize]) -> None:
+    if answers.soak == IN_THE_BAG or not any(soaked(like) for like in answers.strains):
+        return
+    days = {day for crew in crews if "soak" in crew.shape.duties for day in crew.days}
+    if not any(day in days and DAYS[(at + 1) % len(DAYS)] in days for at, day in enumerate(DAYS)):
+        found = f"those who soak come on {days_said(sorted(days, key=DAYS.index))}"
+        mend = "Add a day beside one of them."
+        raise QuantityFault(found, "needs two days in a row: tanks are left overnight", mend, ("work_days",))
 
 
 def shared_out(whole: int, shares: Sequence[float]) -> list[int]:
@@ -227,7 +241,7 @@ def worked_out(answers: Answers, sizes: Sizes, draft: Farm) -> Sizes:
         load=sizes.load,
         sterilizers=_at_least_one(averages.loads_a_week(draft) * CYCLE / (HOURS_A_WEEK * BUSY)),
         benches=_at_least_one(_use(hours["inoculate"], averages.open_hours(draft, "inoculate"))),
-        racks=_tens(averages.rack_need(draft) / FULL + 2 * sizes.lot),
+        racks=_tens(averages.rack_need(draft) / FULL + answers.blocks * (WAIT + answers.sold) + 2 * sizes.lot),
         tanks=answers.soak if isinstance(answers.soak, int) else _tanks(sizes, draft),
         crates=answers.walk_in if answers.walk_in is not None else _crates(sizes.lot, draft),
         opening=_at_least_one(_use(hours["open"], averages.open_hours(draft, "open"))),

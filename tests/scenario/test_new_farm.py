@@ -18,7 +18,7 @@ from farmsim.scenario.assumed import OWN, assumed
 from farmsim.scenario.crews import CREWS
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.fields import FARM, walk
-from farmsim.scenario.flow import flow
+from farmsim.scenario.flow import flow, flows
 from farmsim.scenario.guess_lines import guess_lines
 from farmsim.scenario.new_farm import NewFarm, new_farm
 from farmsim.scenario.people import DUTIES
@@ -26,6 +26,7 @@ from farmsim.scenario.questions import BY_KEY, QUESTIONS
 from farmsim.scenario.sheet import SHEET
 from farmsim.scenario.sizing import LEAST_RANGE, shared_out, warmths
 from farmsim.scenario.strain_page import of_sheet, slug
+from farmsim.study.replicate import replicate
 
 from .farms import written
 
@@ -152,6 +153,18 @@ def test_carts_are_full_so_that_tanks_are() -> None:
     assert 0.85 * len(lots) * farm.farm.lot < 400
 
 
+@pytest.mark.parametrize(
+    "said",
+    [{"strains": f"{SOAKED}, {PLAIN}"}, {"strains": ALL, "made": "bought", "blocks": "800", "sold": "30 %"}],
+    ids=["made here", "bought and sold on"],
+)
+def test_lots_do_not_pile_up_where_places_were_worked_out(said: dict[str, str]) -> None:
+    """Averages leave waiting out: with racks for no more than they need, the second farm picks two thirds of this."""
+    farm = made(**said).farm
+    picked = replicate(farm, runs=2, seed=1, weeks=20, workers=1).tables["weekly"]["picked_kg"].mean()
+    assert picked > 0.9 * sum(usual.picked for usual in flows(farm))
+
+
 def test_rooms_are_as_few_as_suit_all_strains() -> None:
     found = warmths(answers(strains=ALL))
     assert sorted(name for warmth in found for name in warmth.strains) == sorted(map(slug, SHEET))
@@ -193,9 +206,16 @@ def test_fewer_rooms_than_temperatures_are_told_in_the_farms_units() -> None:
 
 
 def test_a_soak_that_cannot_end_in_the_morning_is_told_at_days_and_hours() -> None:
-    faults = told(work_days="mon wed fri", people="2, 2, 2")
+    (fault,) = told(work_days="mon wed fri", people="2, 2, 2")
+    assert fault.startswith("work_days: those who soak come on Mon, Wed and Fri; needs two days in a row")
+    assert told(work_days="mon wed fri", people="2, 2, 2", hours="5 to 20") == [fault]
+    faults = told(hours="07:00-11:00")
     assert {fault.split(":")[0] for fault in faults} == {"work_days", "hours"}
     assert made(work_days="mon wed fri", strains=PLAIN, people="2, 2, 2").full() == []
+
+
+def test_a_shift_round_the_clock_leaves_no_overtime() -> None:
+    assert {crew.overtime.at_most for crew in made(hours="0:00-24:00").farm.crew} == {0.0}
 
 
 @pytest.mark.parametrize(
@@ -273,6 +293,8 @@ def test_answers_are_taken_as_they_are_spoken(key: str, typed: str, means: objec
         ("strains", f"{SOAKED} 60 %, {PLAIN}", "gives some shares, not all"),
         ("strains", f"{SOAKED}, {SOAKED}", "twice"),
         ("strains", "reishi", "the library has no"),
+        ("strains", f"{SOAKED} 1.2.3", "the library has no"),
+        ("customers", "chefs tue 1.2.3 lb", "does not say how much"),
         ("sold", "20", 'Did you mean "20 %"?'),
         ("rooms", "North", "needs rooms with their shelf places"),
         ("rooms", "work it otu", 'needs rooms with their shelf places, or "work it out"'),
