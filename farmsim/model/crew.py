@@ -130,7 +130,7 @@ class Crew:
 
     def await_next(self, when: float) -> None:
         """Ring for the first shift that begins after `when`."""
-        ends = self.shift.end if self.shift is not None else when
+        ends = max(self.shift.end, when) if self.shift is not None else when
         shift = self.rota.following(ends) if ends < FOREVER else None
         if shift is not None:
             self.desk.at(max(shift.begin, self.desk.now), lambda: self.come(shift))

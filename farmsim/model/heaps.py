@@ -37,7 +37,7 @@ class Ripe:
         return sorted(self.lots[strain], key=lambda lot: ("booked" in lot.stays, lot.ripe_at, lot.key))
 
     def free_blocks(self, strain: str, moves: int) -> int:
-        """Ripe blocks not called to a room yet [blocks].
+        """Ripe blocks that can still be sold and are not called to a room yet [blocks].
 
         moves: how often a lot has been called or has left so far; only then are the blocks counted again
         """
@@ -45,7 +45,7 @@ class Ripe:
         if counted is None or counted[0] != moves:
             free = 0
             for lot in self.lots[strain]:
-                if "booked" not in lot.stays:
+                if "booked" not in lot.stays and not lot.is_overripe:
                     free += lot.blocks
             counted = self._free[strain] = (moves, free)
         return counted[1]

@@ -74,8 +74,17 @@ def last_open(site: Site, duty: str, when: float, hours: float) -> float:
             for day in days_from(when - DAY, 2):
                 shift = rota.planned(day, now)
                 if shift is not None and shift.begin <= when:
-                    latest = max(latest, min(when, shift.end - hours))
+                    latest = max(latest, min(when, _latest_start(shift, hours)))
     return latest
+
+
+def _latest_start(shift: Shift, hours: float) -> float:
+    """From when on at the latest `hours` of work are done by the end of the shift, breaks counted; -inf if it is too short."""
+    for begin, end in reversed(shift.pieces):
+        if end - begin >= hours:
+            return end - hours
+        hours -= end - begin
+    return -NEVER
 
 
 def soak_from(site: Site, strain: Strain, blocks: int, when: float) -> float:
@@ -89,6 +98,8 @@ def soak_from(site: Site, strain: Strain, blocks: int, when: float) -> float:
         if when == NEVER:
             return NEVER
         morning = next_open(site, "soak", when + filling + soak.least)
+        if morning == NEVER:
+            return NEVER
         if morning - (when + filling) <= soak.most:
             return when
         when = min(morning - soak.most - filling, morning)

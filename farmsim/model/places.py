@@ -235,6 +235,19 @@ class Places:
                     self._gates_open.add((opens, place.index))
                     self.desk.at(opens, partial(self._gate_opens, opens, place))
 
+    def regroup(self, lot: Traveller, group: str) -> None:
+        """A waiting lot is held by another rule from now on, and keeps its turn."""
+        request = lot.request
+        if request is None or not request.group:
+            return
+        places = _places_of(request.needs)
+        for place in places:
+            place.queue.remove(request)
+        request.group, request.opens = group, -NEVER
+        for place in places:
+            place.queue.add(request)
+            self.touch(place)
+
     def somebody_waits(self, place: Place) -> bool:
         """Whether somebody whom no rule holds back has waited for `place` since before this instant."""
         now = self.desk.now

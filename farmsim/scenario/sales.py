@@ -61,7 +61,10 @@ class Customer(Part):
     days: tuple[str, ...] = figure(form=forms.DAY_LIST, meaning="days of the week on which it is delivered")
     leave_by: float = figure(form=forms.CLOCK, meaning="time of day the delivery leaves the farm")
     unfilled: Unfilled = figure(
-        default="lost", form=forms.WORD, choices=("lost", "next day"), meaning="what becomes of the part that was short"
+        default="lost",
+        form=forms.WORD,
+        choices=("lost", "next day"),
+        meaning="what becomes of the part that was short: lost, or brought the next day, once",
     )
     takes_firsts_left: float | None = figure(
         "h", None, meaning="outlet: takes firsts that have so little shelf life left; left out: seconds only"

@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 
 from farmsim.study.answers import Known, Month, Total, Week
-from farmsim.study.precision import known, quantile
+from farmsim.study.precision import known, of_runs, quantile
 
 THIN, USUAL, FAT = 0.1, 0.5, 0.9
 NEARLY_WHOLE = 3  # days that may be missing of a month that still counts as a whole one
@@ -49,7 +49,7 @@ def totals(weekly: pd.DataFrame) -> dict[str, Total]:
 def total(runs: Sequence[float] | pd.Series[float]) -> Total:
     """One figure a run: mean, and where eight runs in ten lie."""
     values = tuple(float(value) for value in runs)
-    return Total(known(values), quantile(values, THIN), quantile(values, USUAL), quantile(values, FAT), values)
+    return Total(known(values), of_runs(values, THIN), of_runs(values, USUAL), of_runs(values, FAT), values)
 
 
 def months(table: pd.DataFrame, start: date) -> tuple[Month, ...]:
@@ -64,9 +64,9 @@ def months(table: pd.DataFrame, start: date) -> tuple[Month, ...]:
                 first=first.isoformat(),
                 days=days,
                 whole=days >= monthrange(year, month)[1] - NEARLY_WHOLE,
-                thin=quantile(kg, THIN),
-                usual=quantile(kg, USUAL),
-                fat=quantile(kg, FAT),
+                thin=of_runs(kg, THIN),
+                usual=of_runs(kg, USUAL),
+                fat=of_runs(kg, FAT),
                 a_week=float(kg.mean()) / days * 7,
             )
         )

@@ -5,12 +5,14 @@ from __future__ import annotations
 from contextlib import suppress
 from pathlib import Path
 
+import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 
 from farmsim.errors import RunStuck
 from farmsim.model.run import run
 from farmsim.record import balance
+from farmsim.record.measures.summary import summarise
 from farmsim.scenario.farm import Farm
 
 from .farms import SCENARIOS, SMALL, everything, farms, shipped
@@ -65,3 +67,18 @@ def test_two_runs_of_a_study_differ_in_everything_luck_decides() -> None:
     one, other = (everything(run(SMALL, 5, number, 2)) for number in range(2))
     differ = {table for table in one if one[table] != other[table]}
     assert differ >= {"stays", "tasks", "picks", "orders", "rostered", "blocks", "stock_out", "block_orders"}
+
+
+GIVEN_UP = {
+    "a room": SMALL.but(room=SMALL.room[:1]),
+    "all tanks": SMALL.but(soak=SMALL.soak.but(how="in the bag")),
+}
+
+
+@pytest.mark.parametrize("what", GIVEN_UP)
+def test_what_is_given_up_on_a_date_leaves_no_endless_figure(what: str) -> None:
+    record = run(SMALL.but(changes=((0.0, GIVEN_UP[what]),)), 1, 0, 5)
+    for table, columns in summarise(record).items():
+        for column, figures in columns.items():
+            if not isinstance(figures, list):
+                assert not np.isinf(figures).any(), f"{table}: {column}"

@@ -217,7 +217,8 @@ class Twin:
         """Not while promised to block customers; on a day from which soak and opening fall on days with people."""
 
         def gate() -> float:
-            free = sum(other.blocks for other in self.ripe[lot.strain_name] if "booked" not in other.holds)
+            ripe = [other for other in self.ripe[lot.strain_name] if "booked" not in other.holds]
+            free = sum(other.blocks for other in ripe if not other.is_overripe)
             promised = self.sales.promised[lot.strain_name]
             held_back = self.farm.rules.ripe_blocks == "promised blocks first" and not lot.is_overripe
             if held_back and free - lot.blocks < promised:

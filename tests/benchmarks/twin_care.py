@@ -46,9 +46,11 @@ class Care:
         for lot in sorted(ripe, key=lambda each: (each.ripe_at, each.started, each.key)):
             self.hold_in_the_cold(lot)
             days = overripe_days(lot, self.twin.env.now)
-            if days > 0.0 and not lot.is_overripe:
+            if (days > 0.0) != lot.is_overripe:
+                lot.is_overripe = days > 0.0
+                if lot.wish is not None and lot.wish.needs[0][0] == "booked":
+                    lot.wish.group = f"overripe {lot.strain_name}" if lot.is_overripe else lot.strain_name
                 self.twin.floor.changed.update(self.twin.booked)
-            lot.is_overripe = days > 0.0
             if lot.is_overripe and days * DAY >= lot.strain.overripe.thrown_out_after:
                 self.twin.lose(lot, "too old", lot.blocks)
 

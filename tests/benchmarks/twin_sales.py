@@ -71,7 +71,9 @@ class Sales:
         warm = self.chilled_until + walk_in.half_cooling / log(2.0) - crates.picked
         stock = self.stock[crates.strain, crates.grade]
         stock.remove(crates)
-        crates.dies = max(now, ticks(crates.picked + strain.shelf_life - (strain.warm_costs - 1.0) * warm))
+        always_warm = ticks(crates.picked + strain.shelf_life / max(1.0, strain.warm_costs))
+        cooled = ticks(crates.picked + strain.shelf_life - (strain.warm_costs - 1.0) * warm)
+        crates.dies = max(now, cooled, always_warm)
         insort(stock, crates, key=lambda each: each.date)
 
     def take(self, strain: str, grade: int, wanted: float, why: str) -> float:
@@ -140,11 +142,11 @@ class Sales:
             orders[strain] = usual * float(draw(MeanCv(1.0, customer.varies), u)[weekday])
         self.twin.at(due, lambda: self.order_due(number, customer, orders))
 
-    def order_due(self, number: int, customer: Customer, orders: dict[str, float]) -> None:
+    def order_due(self, number: int, customer: Customer, orders: dict[str, float], again: bool = False) -> None:
         size = -sum(orders.values()) if self.farm.rules.served_first == "largest first" else 0.0
-        self.due.append(((0.0, size, float(number)), lambda: self.deliver(number, customer, orders)))
+        self.due.append(((0.0, size, float(number)), lambda: self.deliver(number, customer, orders, again)))
 
-    def deliver(self, number: int, customer: Customer, orders: dict[str, float]) -> None:
+    def deliver(self, number: int, customer: Customer, orders: dict[str, float], again: bool) -> None:
         self.throw_out()
         short = {}
         for strain, wanted in orders.items():
@@ -152,8 +154,8 @@ class Sales:
             self.twin.note("kg promised", wanted)
             if wanted - delivered > LEAST_KG:
                 short[strain] = wanted - delivered
-        if short and customer.unfilled == "next day":
-            self.twin.at(self.twin.env.now + DAY, lambda: self.order_due(number, customer, short))
+        if short and customer.unfilled == "next day" and not again:
+            self.twin.at(self.twin.env.now + DAY, lambda: self.order_due(number, customer, short, again=True))
 
     def outlet(self, customer: Customer) -> None:
         self.throw_out()

@@ -201,6 +201,16 @@ def test_a_rule_that_holds_one_group_for_ever_does_not_hold_the_others() -> None
     assert yard.run() == [(1.0, "other has 8 in shelf"), (2.0, "third has 1 in bench")]
 
 
+def test_a_lot_that_another_rule_holds_from_now_on_keeps_its_turn() -> None:
+    yard, told = Yard(shelf=8), [NEVER]
+    yard.asks(0.0, "first", ("shelf", 8), gate=lambda now: NEVER, group="shiitake")
+    yard.asks(1.0, "second", ("shelf", 8), gate=lambda now: told[0], group="shiitake")
+    yard.asks(2.0, "third", ("shelf", 8), gate=lambda now: 0.0 if now > 5.0 else 6.0, group="oyster")
+    yard.at(6.0, lambda: told.__setitem__(0, 0.0))
+    yard.at(6.0, lambda: yard.places.regroup(yard.lots["second"], "overripe shiitake"))
+    assert yard.run() == [(6.0, "second has 8 in shelf")]
+
+
 def test_who_is_held_by_a_rule_needs_a_group() -> None:
     yard = Yard(shelf=8)
     with pytest.raises(ValueError, match="a is held by a rule, so it needs a group"):

@@ -8,7 +8,7 @@ from farmsim.scenario.read import load
 from farmsim.scenario.seasons import AS_USUAL, Months
 from farmsim.scenario.values import MONTHS
 from farmsim.study.digest import settled
-from farmsim.study.precision import known, quantile
+from farmsim.study.precision import known, of_runs, quantile
 from farmsim.study.settle import drift, judge, mser5
 
 # Law, Simulation Modeling and Analysis: average delays of ten days of a bank with five tellers
@@ -101,3 +101,11 @@ def test_where_months_differ_the_weeks_cannot_tell_whether_the_farm_had_filled_u
     ):
         assert settled(other, pd.DataFrame(), 0).verdict == "months differ"
     assert not farm.differs_by_month
+
+
+@pytest.mark.parametrize("runs", [10, 20, 30])
+def test_eight_runs_in_ten_to_come_lie_between_what_is_told_of_one_in_ten(runs: int) -> None:
+    """4,000 studies of normal runs, each asked about one run more: 80 of 100 lie inside, within four standard errors."""
+    drawn = np.random.default_rng(7).standard_normal((4_000, runs + 1))
+    inside = [of_runs(row[:-1], 0.1) < row[-1] < of_runs(row[:-1], 0.9) for row in drawn]
+    assert abs(np.mean(inside) - 0.8) < 4 * (0.8 * 0.2 / 4_000) ** 0.5

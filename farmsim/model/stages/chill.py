@@ -62,7 +62,7 @@ def _dates(site: Site, crates: Crates, is_in: bool) -> tuple[float, float | None
         return dies, dies if site.cooler is None else None
     warm_until = _cold_at(site, parcel.kg)
     dies = ticks(parcel.picked + strain.shelf_life - (strain.warm_costs - 1.0) * (warm_until - parcel.picked))
-    return dies, warm_until
+    return max(dies, ticks(parcel.picked + strain.shelf_life / max(1.0, strain.warm_costs))), warm_until
 
 
 def places_for(site: Site, parcel: Parcel) -> int:

@@ -65,20 +65,21 @@ def _orders(site: Site, customer: Customer, monday: int) -> dict[str, list[float
     return orders
 
 
-def _orders_due(site: Site, customer: Customer, number: int, orders: dict[str, float]) -> None:
+def _orders_due(site: Site, customer: Customer, number: int, orders: dict[str, float], is_second: bool = False) -> None:
     size = sum(orders.values())
     turn = (0.0, -size if site.farm.rules.served_first == "largest first" else 0.0, float(number))
-    site.counter.due(turn, partial(serve, site, customer, number, orders))
+    site.counter.due(turn, partial(serve, site, customer, number, orders, is_second))
 
 
-def serve(site: Site, customer: Customer, number: int, orders: dict[str, float]) -> None:
-    """Fill one customer's order as far as the stock goes."""
+def serve(site: Site, customer: Customer, number: int, orders: dict[str, float], is_second: bool = False) -> None:
+    """Fill one customer's order as far as the stock goes. What was carried over once (`is_second`) is then lost."""
     throw_out(site)
     short: dict[str, float] = {}
     for strain, promised in orders.items():
         delivered = _take(site, strain, FIRSTS, promised, SOLD, number)
         missing = promised - delivered
-        carried = missing if customer.unfilled == "next day" and missing > LEAST_KG else 0.0
+        may_carry = customer.unfilled == "next day" and not is_second and missing > LEAST_KG
+        carried = missing if may_carry else 0.0
         if carried:
             short[strain] = carried
         site.journal.orders((number, site.strain_number[strain], site.desk.now, promised, delivered, carried))
@@ -89,12 +90,8 @@ def serve(site: Site, customer: Customer, number: int, orders: dict[str, float])
 def carry(site: Site, customer: Customer, number: int, short: dict[str, float], due: float) -> None:
     """What is missing is delivered the next day with deliveries, as far as it can be."""
     key = (number, due)
-    if key in site.carried:  # what was carried before and the day's own order were both short
-        for strain, kg in short.items():
-            site.carried[key][strain] = site.carried[key].get(strain, 0.0) + kg
-        return
     site.carried[key] = short
-    site.desk.at(due, lambda: _orders_due(site, customer, number, site.carried.pop(key)))
+    site.desk.at(due, lambda: _orders_due(site, customer, number, site.carried.pop(key), is_second=True))
 
 
 def _outlet_due(site: Site, customer: Customer, number: int) -> None:

@@ -24,6 +24,7 @@ from farmsim.model.site import Site
 from farmsim.model.steps import stage
 
 INSPECTION = "inspection/"
+OVERRIPE = "overripe "
 IN_ORDER = attrgetter("ripe_at", "started", "key")
 BY_START = attrgetter("started", "key")
 
@@ -41,7 +42,12 @@ def wait_to_be_called(site: Site, lot: Lot) -> Wait | None:
     if site.farm.rules.call_in == "push":
         return None
     need = Need("booked", site.booked_for[lot.strain], lot.blocks * WHOLE)
-    return site.places.ask(lot, need, gate=partial(_may_be_called, site, lot), group=lot.strain)
+    return site.places.ask(lot, need, gate=partial(_may_be_called, site, lot), group=_group(lot))
+
+
+def _group(lot: Lot) -> str:
+    """Lots of a strain are called in turn; those too old to be sold are no longer held back with the others."""
+    return f"{OVERRIPE}{lot.strain}" if lot.is_overripe else lot.strain
 
 
 def be_called(site: Site, lot: Lot) -> None:
@@ -85,11 +91,13 @@ def _look_after(site: Site, strain: str, lot: Lot) -> None:
     if "held" not in lot.stays and "rack" in lot.stays:
         _hold_in_the_cold(site, lot, holds.cold)
     over = blocks.overripe_days(site, lot)
-    if over > 0.0 and not lot.is_overripe:
+    if (over > 0.0) != lot.is_overripe:  # in the cold at last, it may be sold again
+        lot.is_overripe = over > 0.0
         site.ripe.count_again(strain)
+        if lot.request is not None and lot.request.needs[0].purpose == "booked":
+            site.places.regroup(lot, _group(lot))
         for place in site.booked:
-            site.places.touch(place)  # no order holds it back any more: it can no longer be sold
-    lot.is_overripe = over > 0.0
+            site.places.touch(place)
     if lot.is_overripe and over * DAY >= site.strains[strain].overripe.thrown_out_after:
         blocks.lose(site, lot, "too old", lot.blocks)
 

@@ -14,7 +14,7 @@ from functools import partial
 from farmsim.model import blocks
 from farmsim.model.calendar import DAY, ticks
 from farmsim.model.desk import Wait
-from farmsim.model.hours import NEVER, next_open, soak_from
+from farmsim.model.hours import LOOK_AHEAD_DAYS, NEVER, next_open, soak_from
 from farmsim.model.lot import Lot
 from farmsim.model.site import Site
 from farmsim.model.steps import stage
@@ -22,7 +22,8 @@ from farmsim.model.steps import stage
 
 def take_tank(site: Site, lot: Lot) -> Wait | None:
     if site.tanks is None or site.one_tank is None:
-        return site.desk.until(ticks(soak_from(site, site.strains[lot.strain], lot.blocks, lot.since)))
+        opens = soak_from(site, site.strains[lot.strain], lot.blocks, lot.since)
+        return site.desk.until(ticks(opens) if opens < NEVER else lot.since + LOOK_AHEAD_DAYS * DAY)
     gate = partial(_may_be_filled, site, lot)
     return site.places.ask(lot, site.one_tank, gate=gate, group="soak " + lot.strain)
 

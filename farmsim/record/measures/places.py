@@ -199,6 +199,7 @@ def week_of(course: Course, start: float, end: float) -> Week:
     """The mean week of a place in the measured time; shares are not known of a place that is never short."""
     mean = hour_of_week(course, start, end)
     there = np.full(HOURS_A_WEEK, np.nan) if course.never_short else mean(course.there)
+    there = np.where(there > 0.0, there, np.nan)  # a place given up on a date, while lots are still in it
     with np.errstate(divide="ignore", invalid="ignore"):
         return Week(mean(course.used) / there, mean(course.waited_for.astype(float)), mean(course.stuck) / there)
 

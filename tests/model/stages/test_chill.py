@@ -8,7 +8,7 @@ import pytest
 
 from farmsim.record import balance
 
-from ..tiny import FRIDGE, LINE, OYSTER, SHED, SHOP, D, lines, log, of_crew, seen
+from ..tiny import DAYS, FRIDGE, LINE, OYSTER, SHED, SHOP, D, lines, log, of_crew, seen
 
 BIG = SHED.but(holds=100.0)
 WARM = OYSTER.but(warm_costs=4.0)  # an hour warm costs 4 h of shelf life, that hour included
@@ -142,3 +142,12 @@ def test_the_cooler_is_never_overfull() -> None:
     shop = SHOP.but(days=("wed", "thu", "fri"), takes={"oyster": 1.3})
     record = seen(WARM, crew=PEOPLE, customer=(shop,), **{**FULL, "start": (LINE.but(blocks=40.0),)})
     assert balance.faults(record) == []
+
+
+def test_a_slow_cooler_is_never_worse_than_none() -> None:
+    """Crates that wait long for their turn to be cooled keep at least as long as crates that stay warm."""
+    strain = OYSTER.but(warm_costs=3.0)
+    start = (LINE.but(days=DAYS, blocks=56.0),)
+    slow = seen(strain, start=start, walk_in={"fridge": FRIDGE.but(chills=0.02)}, about={"weeks": 2}, weeks=2)
+    lives = [row[5] - row[4] for row in slow.rows("stock_out")]
+    assert min(lives) == pytest.approx(strain.shelf_life / 3.0)

@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import datetime
-from itertools import groupby
+from itertools import groupby, pairwise
+from pathlib import Path
 
 import pytest
 
 from farmsim.model.run import run
 from farmsim.record.balance import faults
 from farmsim.scenario.farm import Farm
+from farmsim.scenario.read import load
 from farmsim.scenario.seasons import AS_USUAL, Months, Shut
 from farmsim.scenario.values import MONTHS
 
 from ..tiny import ABOUT, GROWER, LINE, MADE, MIX, OVEN, OWNER, OYSTER, SHED, SHOP, D, Fixed, farm, lines, log, seen
 
+SCENARIOS = Path(__file__).parents[3] / "scenarios"
 JANUARY = datetime.date(2027, 1, 1)
 
 
@@ -165,3 +168,30 @@ def test_a_year_of_ones_is_the_year_as_it_was() -> None:
     given = Months(orders=AS_USUAL, block_orders=AS_USUAL, yield_=AS_USUAL, days=AS_USUAL)
     parts = {"customer": (SHOP,), "block_customer": (GROWER,)}
     assert log(seen(months=given, **parts)) == log(seen(**parts))
+
+
+def test_people_come_back_after_a_break_longer_than_anybody_looks_ahead() -> None:
+    long = (Shut(name="summer", first=datetime.date(2027, 1, 11), last=datetime.date(2027, 2, 14)),)
+    record = seen(shut=long, about={"weeks": 8}, weeks=8)
+    days = [int(row[1] // D) for row in record.rows("rostered")]
+    assert days == [*range(7), *range(42, 56)]
+
+
+def test_a_helper_of_one_day_a_week_comes_back_after_missing_several() -> None:
+    helper = OWNER.but(days=("mon",), absence=0.5)
+    for seed in (1, 2, 3):
+        weeks = [
+            row[1] // (7 * D) for row in seen(crew=(helper,), seed=seed, about={"weeks": 60}, weeks=60).rows("rostered")
+        ]
+        assert 15 < len(weeks) < 45
+        assert max(weeks) > 50
+        assert (
+            max(later - sooner for sooner, later in pairwise(weeks)) > 3
+        )  # more than the three weeks anybody looks ahead
+
+
+@pytest.mark.parametrize("last", [25, 28])
+def test_a_long_break_with_soaked_lots_on_the_way_goes_by(last: int) -> None:
+    plain = load(SCENARIOS / "four-rooms.toml")
+    fair = Shut(name="fair", first=datetime.date(2027, 2, 9), last=datetime.date(2027, 2, last))
+    assert faults(run(plain.but(shut=(fair,)), 1, 0, 10)) == []
