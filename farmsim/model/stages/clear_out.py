@@ -48,8 +48,9 @@ def day(site: Site) -> None:
     for room in site.farm.room:
         number = site.room_number[room.name]
         _rest(site, number, month in room.rests)
+        state = site.room_closed.get(number)
         is_due = isinstance(room.clean, RoomEmptied) and site.desk.now >= site.room_due[number]
-        if is_due and number not in site.room_closed:
+        if is_due and state in (None, RESTING):
             close(site, number, True)
             site.room_closed[number] = "emptying"
             site.journal.room_days((number, site.desk.now, CLOSED))
@@ -57,7 +58,7 @@ def day(site: Site) -> None:
 
 
 def _rest(site: Site, number: int, rests: bool) -> None:
-    """A resting room takes nothing in. One that is being emptied and cleaned rests when that is over."""
+    """A resting room takes nothing in; it is cleaned in its rest when that is due."""
     if rests and number not in site.room_closed:
         close(site, number, True)
         site.room_closed[number] = RESTING
@@ -76,7 +77,7 @@ def clean_if_empty(site: Site, number: int) -> None:
 
 
 def clean(site: Site, number: int, memory: Memory) -> None:
-    """Ask one person to clean the room; it opens when they are done."""
+    """Ask one person to clean the room; it opens when they are done, unless it rests."""
     cleaner = Traveller(f"clean/{number:02d}", memory.asked)
     cleaner.rank, cleaner.memory = 8, memory
     site.cleaners[number] = cleaner
@@ -87,8 +88,16 @@ def clean(site: Site, number: int, memory: Memory) -> None:
 def _open(site: Site, number: int) -> None:
     site.room_due[number] = site.desk.now + _clean_of(site, number).every
     del site.room_closed[number], site.cleaners[number]
-    close(site, number, False)
+    if _rests_now(site, number):
+        site.room_closed[number] = RESTING
+    else:
+        close(site, number, False)
     site.journal.room_days((number, site.desk.now, CLEANED))
+
+
+def _rests_now(site: Site, number: int) -> bool:
+    month = MONTHS[site.year.month(site.desk.now)]
+    return any(month in room.rests for room in site.farm.room if site.room_number[room.name] == number)
 
 
 def close(site: Site, number: int, closed: bool) -> None:

@@ -211,3 +211,12 @@ def test_a_room_whose_last_promised_lot_is_thrown_out_is_cleaned_too() -> None:
         sat 00:00  Shed emptied
         sat 08:00  Shed cleaned
     """)
+
+
+def test_a_room_is_cleaned_in_its_rest_and_rests_on() -> None:
+    resting = SHED.but(rests=("jan",), clean=RoomEmptied(every=7 * D, takes=2.0))
+    record = seen(room=(resting,), start=(LINE,), about={"weeks": 5}, weeks=5)
+    days = [(row[1], row[2]) for row in record.rows("room_days")]
+    assert days[:3] == [(7 * D, 0), (7 * D, 1), (7 * D + 8.0, 2)]  # due, empty, cleaned from 06:00 to 08:00
+    came = [row[5] for row in record.rows("stays") if row[1] == "Shed"]
+    assert came and min(came) >= 28 * D  # the first of February
