@@ -31,6 +31,8 @@ class Spans:
 
     def next(self, when: float) -> float:
         """The first working instant at or after `when`; never when none comes in two weeks [h]."""
+        if when == NEVER:
+            return NEVER
         if not self._days or when < self._days.start * DAY or when >= self._days.stop * DAY:
             self._look_up(int(when // DAY))
         begin = self._begins[bisect_right(self._ends, when)]

@@ -22,14 +22,13 @@ from farmsim.report.words import (
     shortened,
     tidy,
 )
-from farmsim.study.answers import Answers, Change, Gap, Month, Promise, Settled, Week
+from farmsim.study.answers import FEWEST, Answers, Change, Gap, Month, Promise, Settled, Week
 
 DAYS = {"mon": "Mondays", "tue": "Tuesdays", "wed": "Wednesdays", "thu": "Thursdays", "fri": "Fridays",
         "sat": "Saturdays", "sun": "Sundays"}  # fmt: skip
 CHANGES, THINGS, WIDEST = 3, 4, 80  # dated changes told one by one, things of each, letters of a thing
 FULLEST = 3  # places and crews named from the averages
 YEAR = 52
-FEWEST = 10  # runs, before it can be said where 8 in 10 lie
 HEIGHT = 44  # lines; the last line of a screen tells where the result was written
 
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+FEWEST = 10  # runs, before it can be said where 8 in 10 lie
 OFTEN = 0.25
 """Share of the weeks: an hour of the week that is full with lots waiting so often is a bad hour."""
 

@@ -47,3 +47,12 @@ def test_what_comes_in_first_is_packed_first_and_rounds_of_one_instant_lie_in_th
             heap.add(each)
         told.append([(each.picked, each.strain) for each in heap.waiting])
     assert told[0] == told[1] == [(6.0, "shiitake"), (7.0, "chestnut"), (7.0, "oyster"), (7.0, "shiitake")]
+
+
+def test_what_is_taken_together_was_picked_when_the_first_of_it_was() -> None:
+    heap = Unpacked()
+    for each in (Picked("oyster", 6.0, 2.0, 1.0), Picked("other", 6.5, 9.0, 0.0), Picked("oyster", 7.0, 4.0, 0.0)):
+        heap.add(each)
+    taken, hours = heap.take("oyster", pace=1.0, hours=5.0)
+    assert (taken, hours) == (Picked("oyster", 6.0, 4.0, 1.0), 5.0)
+    assert list(heap.waiting) == [Picked("other", 6.5, 9.0, 0.0), Picked("oyster", 7.0, 2.0, 0.0)]

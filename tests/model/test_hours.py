@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import datetime
+
 from farmsim.model.build import build
 from farmsim.model.hours import NEVER, call_from, last_open, next_open, soak_from
 from farmsim.model.luck import Luck
 from farmsim.model.site import Site
 from farmsim.scenario.people import Crew
+from farmsim.scenario.seasons import Shut
 from farmsim.scenario.strain import Strain
 
 from .tiny import COLD, DAYS, FRIDGE, SHIITAKE, TANKS, D, farm, of_crew
@@ -94,3 +97,22 @@ def test_a_lot_ripe_in_the_evening_is_called_the_next_day() -> None:
     plain = NO_COLD.but(steps=("open", "fruit"), soak=None)
     assert call_from(one, plain, 8, 17.0) == 17.0
     assert call_from(one, plain, 8, 19.0) == D
+
+
+def test_the_last_start_counts_the_break() -> None:
+    one = site(of_crew("soak", break_=1.0))  # 6 to 18, break from 11:30 to 12:30
+    assert last_open(one, "soak", D + 20.0, 5.5) == D + 12.5
+    assert last_open(one, "soak", D + 20.0, 6.5) == D + 10.5
+    assert last_open(one, "soak", 20.0, 12.0) == -NEVER  # longer than the shift
+
+
+def test_nobody_is_looked_for_on_days_on_which_nobody_works() -> None:
+    fair = (Shut(name="fair", first=datetime.date(2027, 1, 5), stops=("work",)),)
+    built = farm(SHIITAKE, crew=(of_crew("soak"),), walk_in={"fridge": FRIDGE, "cold": COLD}, soak=TANKS, shut=fair)
+    one = build(built, Luck(1, 0), 0.0, 4 * 7 * D)
+    assert next_open(one, "soak", 20.0) == 2 * D + 6.0
+    assert next_open(site(of_crew("soak")), "soak", 20.0) == D + 6.0
+
+
+def test_after_never_comes_nobody() -> None:
+    assert next_open(site(of_crew("soak")), "soak", NEVER) == NEVER

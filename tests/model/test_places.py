@@ -183,6 +183,23 @@ def test_a_rule_is_asked_again_at_the_hour_it_named() -> None:
     assert sorted(set(asked)) == [0.0, 9.0]
 
 
+def test_a_rule_is_not_asked_before_the_hour_it_named_unless_hours_hold_no_longer() -> None:
+    yard, asked, opens = Yard(shelf=8), [], [9.0]
+
+    def gate(now: float) -> float:
+        asked.append(now)
+        return max(now, opens[0])
+
+    yard.asks(0.0, "held", ("shelf", 8), gate=gate, group="shiitake")
+    for hour in (1.0, 2.0):
+        yard.at(hour, lambda: yard.places.touch(yard.place["shelf"]))
+    yard.at(3.0, lambda: opens.__setitem__(0, 0.0))
+    yard.at(4.0, yard.places.forget_hours)
+    yard.at(5.0, lambda: yard.places.touch(yard.place["shelf"]))
+    assert yard.run() == [(5.0, "held has 8 in shelf")]
+    assert sorted(set(asked)) == [0.0, 5.0]
+
+
 def test_a_rule_that_says_never_is_asked_again_only_when_told_so_and_the_place_is_looked_at() -> None:
     yard, said = Yard(shelf=8), [NEVER]
     yard.asks(0.0, "held", ("shelf", 8), gate=lambda now: said[0], group="shiitake")

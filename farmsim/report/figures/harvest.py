@@ -11,13 +11,13 @@ from matplotlib.figure import Figure
 
 from farmsim.report.figures.paper import BLUE, INK, QUIET, SKY, STYLE, caption, plain, sheet, title
 from farmsim.report.words import MONTHS, Weights, count, day, listed, plural, shortened
-from farmsim.study.answers import Month, Study
+from farmsim.study.answers import FEWEST, Month, Study
 
 LEFT = 1.1  # inches for the weights and their unit
 FEW = 16  # months that still leave room for a figure in every bar
-CAPTION = (
-    "Bar: the usual month (half of the {runs} lie below). Black marks: thin and fat, 1 run in 10 lies below and above."
-)
+CAPTION = "Bar: the usual month (half of the {runs} lie below). Black marks: {marks}."
+MARKS = "thin and fat, 1 run in 10 lies below and above"
+MARKS_OF_FEW = "the poorest and the best run"
 PART = " Pale bars: months of which only part was simulated (days in brackets)."
 DAYS_TOLD = 2
 STUB = 7  # a month of which fewer days were simulated is left out of the picture
@@ -43,7 +43,8 @@ def draw(study: Study, months: Sequence[Month]) -> Figure:
         _months(axes, months)
         axes.set_ylabel(f"picked [{weights.unit} a month]")
         axes.yaxis.set_label_coords(0.3 / width, 0.55, transform=figure.transFigure)
-        text = CAPTION.format(runs=plural(study.runs, "run"))
+        marks = MARKS if study.runs >= FEWEST else MARKS_OF_FEW
+        text = CAPTION.format(runs=plural(study.runs, "run"), marks=marks)
         text += "" if all(month.whole for month in months) else PART
         text += CHANGED.format(days=_days(study)) if study.before else ""
         caption(figure, text + (LEFT_OUT.format(days=STUB) if stubs and len(stubs) < len(months) else ""))

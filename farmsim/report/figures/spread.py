@@ -13,7 +13,7 @@ from matplotlib.ticker import MaxNLocator
 
 from farmsim.report.figures.paper import BLUE, FAINT, QUIET, STYLE, VERMILION, caption, plain, sheet, title
 from farmsim.report.words import about, plural, shortened
-from farmsim.study.answers import Study
+from farmsim.study.answers import FEWEST, Study
 
 COLUMNS = 60  # dots nearer than this part of the strip are stacked, not overprinted
 
@@ -43,11 +43,9 @@ def draw(study: Study, strips: Sequence[Strip]) -> Figure:
         for place, strip in enumerate(strips):
             bottom = (0.55 + 0.92 * (len(strips) - 1 - place) + 0.34) / height
             _strip(figure.add_axes((0.34, bottom, 0.62, 0.42 / height)), strip)
-        caption(
-            figure,
-            f"Dot: one run. Tall mark: the average of all. Grey bar: where 8 runs in 10 lie, as judged from {study.runs}.\n"
-            "Each strip has its own scale.",
-        )
+        bar = f"where 8 runs in 10 lie, as judged from {study.runs}" if study.runs >= FEWEST else "from end to end"
+        told = f"Dot: one run. Tall mark: the average of all. Grey bar: {bar}.\nEach strip has its own scale."
+        caption(figure, told)
     return figure
 
 

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import datetime
+
 from farmsim.model.run import run, standing_at
 from farmsim.scenario.people import Chore
+from farmsim.scenario.seasons import Shut
 
 from ..tiny import DAYS, LINE, OWNER, D, farm, lines, log, of_crew, seen
 
@@ -74,3 +77,8 @@ def test_a_chore_that_is_not_done_is_among_what_stands_on_the_farm() -> None:
     whole, standing = run(slow, 1, 0, 3), standing_at(slow, 1, 0, 7 * D)
     assert list(standing.chores) == ["chore/books/00"]
     assert run(slow, 1, 0, 3, standing).rows("tasks") == whole.rows("tasks")[len(whole.rows("tasks", before=7 * D)) :]
+
+
+def test_a_chore_of_a_day_on_which_nobody_works_does_not_come_up() -> None:
+    fair = (Shut(name="fair", first=datetime.date(2027, 1, 5), stops=("work",)),)
+    assert told(BOOKS.but(days=("tue",)), shut=fair) == []

@@ -21,6 +21,11 @@ SCENARIOS = Path(__file__).parents[3] / "scenarios"
 JANUARY = datetime.date(2027, 1, 1)
 
 
+def date_of(hour: float) -> datetime.date:
+    """The day an hour of the run lies in."""
+    return ABOUT.start + datetime.timedelta(hours=hour)
+
+
 def in_month(month: str, factor: float) -> tuple[float, ...]:
     """A factor in one month, the others as usual."""
     return tuple(factor if name == month else 1.0 for name in MONTHS)
@@ -94,15 +99,14 @@ def test_a_line_is_started_in_its_months_only() -> None:
 
 
 def test_a_resting_room_takes_nothing_in_and_keeps_who_is_there() -> None:
-    """Shed rests in February: the lots of its Mondays wait, and come in on 1 March; Barn takes one meanwhile."""
-    rests = SHED.but(rests=("feb",))
-    record = seen(room=(rests,), about={"weeks": 9}, weeks=9)
-    came = [line for line in log(record, "stays") if "comes to Shed" in line and "promised" not in line]
-    dates = [row[5] for row in record.rows("stays") if row[1] == "Shed"]
-    in_february = [hour for hour in dates if (ABOUT.start + datetime.timedelta(hours=hour)).month == 2]
-    assert in_february == []
-    assert any((ABOUT.start + datetime.timedelta(hours=hour)).month == 3 for hour in dates)
-    assert came
+    """The lot of 25 January stays until it is cleared in February; those of February wait for 1 March."""
+    slow = OYSTER.but(first_pick=Fixed(12 * D))
+    record = seen(slow, room=(SHED.but(rests=("feb",)),), about={"weeks": 10}, weeks=10)
+    stays = [(row[0], date_of(row[5]), row[7]) for row in record.rows("stays") if row[1] == "Shed"]
+    assert {came.month for _, came, _ in stays} == {1, 3}
+    left = [date_of(hour) for key, _, hour in stays if "2027-01-25" in key and hour is not None]
+    assert [day.month for day in left] == [2]
+    assert min(came for _, came, _ in stays if came.month == 3) == datetime.date(2027, 3, 1)
     assert faults(record) == []
 
 
