@@ -204,7 +204,7 @@ class People:
         self._reorder()
 
     def keep_apart(self, marks: Iterable[str], barred: Iterable[str]) -> None:
-        """Whoever has begun one of `marks` begins none of `barred` on the same day, from now on."""
+        """Whoever has begun one of `marks` begins no task of `barred` on the same day, from now on; rounds are not barred."""
         self._marks, self._barred = frozenset(marks), frozenset(barred)
 
     def _reorder(self) -> None:

@@ -10,7 +10,7 @@ from farmsim.report import pictures
 from farmsim.report.figures import flow, harvest, spread
 from farmsim.report.figures.paper import STAND_IN, drawable
 from farmsim.report.words import about, adding_up
-from farmsim.study.answers import Answers, Change
+from farmsim.study.answers import Answers, Change, Month
 
 
 def test_the_same_answers_give_the_same_bytes(answers: Answers, tmp_path: Path) -> None:
@@ -87,3 +87,20 @@ def test_a_picture_of_a_farm_that_changes_says_of_which_weeks_it_is(answers: Ans
     assert "blocks a week, average of 2 runs of 6 weeks from Mon 18 Jan 2027" in below
     foot = harvest.draw(study, answers.months).texts[-1].get_text()
     assert "The farm changes on Mon 18 Jan 2027." in foot.replace("\n", " ")
+
+
+def said(figure: Figure) -> str:
+    """All that is written on a sheet, lines joined."""
+    return " ".join(" ".join(text.get_text() for text in figure.texts).split())
+
+
+FEW = (4, "the poorest and the best run", "Grey bar: from end to end")
+MANY = (20, "1 run in 10 lies below and above", "Grey bar: where 8 runs in 10 lie")
+
+
+@pytest.mark.parametrize(("runs", "marks", "bar"), [FEW, MANY])
+def test_pictures_of_a_few_runs_claim_no_tenths(answers: Answers, runs: int, marks: str, bar: str) -> None:
+    few = replace(answers, study=replace(answers.study, runs=runs))
+    month = Month("2027-01-01", 31, True, 40_000.0, 45_000.0, 52_000.0, 10_000.0)
+    assert marks in said(harvest.draw(few.study, [month]))
+    assert bar in said(spread.draw(few.study, list(pictures.strips(few))))
