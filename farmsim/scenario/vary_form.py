@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from farmsim import units
@@ -70,14 +71,15 @@ def _between(value: Mapping[str, object], figure: Figure, written: bool) -> Vary
 
 
 def _share(value: object) -> float:
+    share = 0.0
     match = _OF.fullmatch(value) if isinstance(value, str) else None
     if match and int(match[2]):
         share = int(match[1]) / int(match[2])
-    else:
-        try:
-            share = units.parse(value, "fraction") if isinstance(value, str) else float(value)  # type: ignore[arg-type]
-        except (QuantityFault, TypeError, ValueError):
-            share = 0.0
+    elif isinstance(value, str):
+        with suppress(QuantityFault):
+            share = units.parse(value, "fraction")
+    elif isinstance(value, int | float):
+        share = float(value)
     if not 0 < share < 1:
         raise QuantityFault(
             f"is {shown(value)}", "needs a share between none and all", 'Write it like "9 of 10".', ("share",)

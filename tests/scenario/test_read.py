@@ -77,6 +77,7 @@ def test_a_room_is_cleaned_shelf_by_shelf_unless_it_says_otherwise(tmp_path: Pat
         ('{ low = "9 d", likely = "9 d", high = "9 d" }', Fixed(216.0)),
         ('{ from = "7 d", to = "12 d", share = "9 of 10" }', Between(168.0, 288.0, 0.9)),
         ('{ from = "7 d", to = "12 d", share = "90 %" }', Between(168.0, 288.0, 0.9)),
+        ('{ from = "7 d", to = "12 d", share = 0.9 }', Between(168.0, 288.0, 0.9)),
         ('{ mean = "9 d", cv = 0.13 }', MeanCv(216.0, 0.13)),
         ('{ mean = "9 d", cv = 0 }', Fixed(216.0)),
         ('{ mean = "9 d", cv = 0.13, shape = "gamma" }', MeanCv(216.0, 0.13, "gamma")),
