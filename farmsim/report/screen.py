@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from datetime import date
 from textwrap import shorten
 
-from farmsim.report.tables import WIDTH, beside, labelled, row, section
+from farmsim.report.tables import WIDTH, beside, labelled, section
 from farmsim.report.tight import not_tight, tight
+from farmsim.report.week import week
 from farmsim.report.words import (
     Weights,
     about,
-    adding_up,
     count,
     day,
     listed,
@@ -22,14 +22,14 @@ from farmsim.report.words import (
     shortened,
     tidy,
 )
-from farmsim.study.answers import FEWEST, Answers, Change, Gap, Month, Promise, Settled, Week
+from farmsim.study.answers import FEWEST, Answers, Change, Gap, Month, Promise, Settled
 
 DAYS = {"mon": "Mondays", "tue": "Tuesdays", "wed": "Wednesdays", "thu": "Thursdays", "fri": "Fridays",
         "sat": "Saturdays", "sun": "Sundays"}  # fmt: skip
 CHANGES, THINGS, WIDEST = 3, 4, 80  # dated changes told one by one, things of each, letters of a thing
 FULLEST = 3  # places and crews named from the averages
 YEAR = 52
-HEIGHT = 44  # lines; the last line of a screen tells where the result was written
+HEIGHT = 48  # lines; the last line of a screen tells where the result was written
 
 
 @dataclass(frozen=True)
@@ -64,7 +64,7 @@ def _told(answers: Answers, detail: Detail, gap: list[str]) -> list[str]:
     if answers.settled.verdict == "did not settle":
         parts += [not_settled(answers), *looks(answers, detail)]
     else:
-        parts += [note_on_start(answers), week(answers), where_it_goes(answers), year(answers), gap]
+        parts += [note_on_start(answers), week(answers), year(answers), gap]
         parts += [kept(answers, detail), gap, *looks(answers, detail), gap, lost(answers)]
     parts += [on_averages(answers), guessed(answers, detail), footnote(answers)]
     return [line for part in parts for line in part]
@@ -152,67 +152,6 @@ def not_settled(answers: Answers) -> list[str]:
         "months.csv.",
     ]
     return [*section("NOT SETTLED", lines), ""]
-
-
-def week(answers: Answers) -> list[str]:
-    """A usual, a thin and a fat week, each line by itself."""
-    weights, weeks = Weights(answers.study.system), answers.weeks
-    promised = f"promised {weights.bare(weeks['promised_kg'].usual.value)}"
-    to_growers = f"promised {count(weeks['blocks_promised'].usual.value)}"
-    made, bought = (weeks[name].mean.value > 0 for name in ("blocks_made", "blocks_bought"))
-    blocks = " and ".join(word for word, there in (("made", made), ("bought", bought)) if there) or "made"
-    rows = (
-        ("  Mushrooms picked", "picked_kg", True, ""),
-        ("  Packed", "packed_kg", True, ""),
-        ("  Sold to orders", "sold_kg", True, promised),
-        ("  To the outlet", "outlet_kg", True, ""),
-        ("  Past date in the cooler", "past_date_kg", True, "thrown out"),
-        (f"  Blocks {blocks}", "blocks_in", False, ""),
-        ("    fruited here", "blocks_fruited", False, ""),
-        ("    sold ready to fruit", "blocks_sold", False, to_growers),
-        ("    lost", "blocks_lost", False, "contaminated or too old"),
-        ("  Paid hours", "paid_h", False, f"of it overtime {count(weeks['overtime_h'].usual.value)}"),
-    )
-    never = {"outlet_kg", "blocks_sold"}
-    change = answers.study.last_change
-    since = f" from {day(date.fromisoformat(change.day))[4:]}" if change else ""
-    return [
-        row(f"A WEEK{since}", ("thin  ", "usual  ", "fat  "), "1 week in 10 thinner, 1 fatter"),
-        *(_row(weeks[name], label, weights if heavy else None, after, name == "picked_kg")
-          for label, name, heavy, after in rows if not (name in never and weeks[name].mean.value == 0)),
-    ]  # fmt: skip
-
-
-def _row(found: Week, label: str, weights: Weights | None, after: str, with_unit: bool) -> str:
-    values = [one.value for one in (found.thin, found.usual, found.fat)]
-    shown = [weights.bare(value) if weights else count(value) for value in values]
-    tail = f" {weights.unit}" if weights and with_unit else "   "
-    return row(label, [figure + tail for figure in shown], after)
-
-
-def where_it_goes(answers: Answers) -> list[str]:
-    """The average week, whose figures add up."""
-    weights, flow, kg = Weights(answers.study.system), answers.flow, answers.mushrooms
-    figure = weights.figure
-    picked = _sum(("firsts", figure(kg.firsts)), ("seconds", figure(kg.seconds)), ("culls", figure(kg.culls)))
-    sold = _sum(("orders", figure(kg.sold)), ("outlet", figure(kg.outlet)), ("past date", figure(kg.past_date)),
-                ("into stock", figure(kg.into_stock)), minus="out of stock")  # fmt: skip
-    blocks = _sum(("fruited", flow.fruited), ("sold", flow.sold), ("contaminated", flow.contaminated),
-                  ("too old", flow.too_old), ("more standing", flow.more_standing), minus="fewer standing")  # fmt: skip
-    lines = [
-        f"Average week: picked {picked} {weights.unit}",
-        f"of it saleable {sold} {weights.unit}",
-        f"blocks {blocks}",
-    ]
-    return section("ADDED UP", lines)
-
-
-def _sum(*parts: tuple[str, float], minus: str = "") -> str:
-    """A sum whose whole figures add up; what is nothing is left out, what is taken off has its own word."""
-    *figures, total = adding_up([value for _, value in parts])
-    pieces = [(name, figure) for (name, _), figure in zip(parts, figures, strict=True) if figure not in ("0", "-0")]
-    text = "".join(f" - {minus} {figure[1:]}" if figure[0] == "-" else f" + {name} {figure}" for name, figure in pieces)
-    return f"{total} = {text.removeprefix(' + ') or '0'}"
 
 
 def year(answers: Answers) -> list[str]:

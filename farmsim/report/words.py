@@ -159,14 +159,27 @@ def rounded_to_add_up(parts: Iterable[float]) -> tuple[list[float], int]:
     The part that rounding down wrongs most is rounded up, so no figure is off by more than one of its last digit.
     """
     exact = list(parts)
-    digits = 1 if abs(sum(exact)) < 99.5 else 0
-    scaled = [part * 10**digits for part in exact]
+    digits = digits_of(sum(exact))
+    total = round(sum(exact) * 10**digits)
+    return [*rounded_to(exact, total / 10**digits, digits), total / 10**digits], digits
+
+
+def digits_of(total: float) -> int:
+    """Digits after the point with which a sum and its parts are shown: a tenth where the sum is small."""
+    return 1 if abs(total) < 99.5 else 0
+
+
+def rounded_to(parts: Sequence[float], total: float, digits: int) -> list[float]:
+    """The parts, rounded to so many digits so that they add up to a total that is rounded already."""
+    scaled = [part * 10**digits for part in parts]
     whole = [math.floor(part) for part in scaled]
-    total = round(sum(scaled))
+    missing = round(total * 10**digits) - sum(whole)
     order = sorted(range(len(scaled)), key=lambda place: (whole[place] - scaled[place], place))
-    for place in order[: max(0, total - sum(whole))]:
+    for place in order[: max(0, missing)]:
         whole[place] += 1
-    return [part / 10**digits for part in (*whole, total)], digits
+    for place in order[::-1][: max(0, -missing)]:
+        whole[place] -= 1
+    return [part / 10**digits for part in whole]
 
 
 def plural(number: float, one: str, many: str = "") -> str:

@@ -12,7 +12,7 @@ from farmsim.study.answers import Answers, Change, Drift, Known, Settled, Week
 
 def sized(text: str) -> None:
     lines = text.splitlines()
-    assert len(lines) <= 44  # the command adds the line that tells where the result is
+    assert len(lines) <= 48  # the command adds the line that tells where the result is
     assert max(map(len, lines)) <= 100
 
 
@@ -165,3 +165,25 @@ def test_rounded_parts_add_up() -> None:
     assert adding_up([100.4, 0.4, 0.4]) == ["101", "0", "0", "101"]
     assert adding_up([0.44, 0.44, 0.44]) == ["0.5", "0.4", "0.4", "1.3"]  # a small sum shows its tenths
     assert adding_up([1379.6, 150.3, 60.4]) == ["1,380", "150", "60", "1,590"]
+
+
+ALONE = ("More in stock", "more standing")  # lines with a figure in the average week only
+
+
+def average_week(text: str) -> dict[str, float]:
+    """The average column of the screen, by label."""
+    found = {}
+    for line in text.splitlines():
+        label, figures = line[:26].strip(), re.findall(r"-?\d[\d,]*(?:\.\d)?", line[26:66])
+        if len(figures) == (1 if label in ALONE else 4):
+            found[label] = float(figures[-1].replace(",", ""))
+    return found
+
+
+def test_the_average_week_adds_up_as_printed(answers: Answers) -> None:
+    average = average_week(screen(answers))
+    assert average["Mushrooms picked"] == pytest.approx(average["firsts"] + average["seconds"] + average["culls"])
+    went = ("Sold to orders", "To the outlet", "Past date in the cooler", "More in stock")
+    assert average["firsts"] + average["seconds"] == pytest.approx(sum(average.get(name, 0.0) for name in went))
+    blocks = ("fruited here", "sold ready to fruit", "contaminated", "too old", "more standing")
+    assert average["Blocks bought"] == pytest.approx(sum(average.get(name, 0.0) for name in blocks))
