@@ -11,13 +11,15 @@ from textwrap import wrap
 from farmsim import units
 from farmsim.errors import Fault, QuantityFault, ScenarioFault
 from farmsim.scenario.answer_forms import Buyer, Said
+from farmsim.scenario.answer_more import Wage
 from farmsim.scenario.faults import in_file_order
 from farmsim.scenario.fields import FARM
 from farmsim.scenario.forms import shown
 from farmsim.scenario.lines import Table
 from farmsim.scenario.part import unknown_key
-from farmsim.scenario.questions import BY_KEY, QUESTIONS, Question
+from farmsim.scenario.questions import BY_KEY, QUESTIONS, Question, wants_more
 from farmsim.scenario.read import tables
+from farmsim.scenario.seasons import Shut
 from farmsim.scenario.values import Shift
 from farmsim.scenario.write_figure import text
 
@@ -29,7 +31,6 @@ class Answers:
     name: str
     units: units.System
     start: datetime.date
-    weeks: int
     blocks: int
     made: str
     block: float  # [kg]
@@ -45,6 +46,10 @@ class Answers:
     leave_by: float
     block_customers: tuple[Buyer, ...] = ()
     soak: int | str | None = None
+    weeks: int | None = None  # None: as farmsim takes it
+    seasons: tuple[float, ...] | None = None  # orders by month beside those of a usual one [1]
+    shut: tuple[Shut, ...] = ()
+    wage: Wage | None = None
     given: frozenset[str] = frozenset()  # questions that were answered
 
     def mark(self, key: str) -> str:
@@ -93,6 +98,8 @@ def from_file(path: str | Path, today: datetime.date) -> tuple[Answers, Table]:
     Goes wrong when an answer is not allowed or a key is unknown: ScenarioFault holds every fault with its line.
     """
     table = tables(path)
+    if "more" not in table and any(question.asked_if is wants_more and question.key in table for question in QUESTIONS):
+        table["more"] = "yes"
     asked, faults = Asked(today), [unknown_key(key, (), list(BY_KEY)) for key in table if key not in BY_KEY]
     for question in QUESTIONS:
         if question.asked_if(asked.values):

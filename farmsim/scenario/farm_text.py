@@ -89,6 +89,7 @@ def _sections(answers: Answers, sizes: Sizes, firsts: Firsts) -> Iterator[Sectio
     yield from _starts(answers, sizes)
     yield from _customers(answers, firsts)
     yield from _block_customers(answers, sizes)
+    yield from _year(answers)
 
 
 def _about(answers: Answers, sizes: Sizes) -> Section:
@@ -96,7 +97,8 @@ def _about(answers: Answers, sizes: Sizes) -> Section:
         Line("name", text(answers.name)),
         Line("units", text(answers.units), 'how answers are shown: "us" or "metric"'),
         Line("start", answers.start.isoformat(), "a Monday"),
-        Line("weeks", str(answers.weeks)),
+        *([Line("weeks", str(answers.weeks))] if answers.weeks is not None else []),
+        *([Line("currency", text(answers.wage.currency))] if answers.wage is not None else []),
         Line("lot", _blocks(sizes.lot), f"guess: {WORKED_OUT}, blocks that travel together on one cart"),
     ]
     return Section("[farm]", ("farm",), lines)
@@ -191,6 +193,8 @@ def _crew(answers: Answers, crew: CrewSize) -> Iterator[Line]:
         yield Line("hours.break", text("30 min"), GUESS)
     yield Line("duties", f"[{', '.join(map(text, crew.shape.duties))}]", "first things first")
     yield Line("absence", text("3 %"), GUESS)
+    if answers.wage is not None:
+        yield Line("wage", text(f"{answers.wage.amount:g} {answers.wage.currency}/h"), answers.mark("wage"))
     if length + 1 <= units.HOURS_A_DAY:
         yield Line("overtime.at_most", text("1 h a day"), GUESS)
 
@@ -314,3 +318,23 @@ def _block_customers(answers: Answers, sizes: Sizes) -> Iterator[Section]:
             found = f"of {units.show(answers.blocks, 'blocks')} a week none is left for {buyer.name}"
             raise QuantityFault(found, "needs at least one", "Sell a larger share, or to fewer.", ("sold",))
         yield Section("[[block_customer]]", ("block_customer", buyer.name), lines)
+
+
+# --- the year -----------------------------------------------------------------------------------------------
+
+
+def _year(answers: Answers) -> Iterator[Section]:
+    """Months that differ, and days on which the farm stands still."""
+    title = "the year"
+    if answers.seasons is not None:
+        factors = f"[{', '.join(units.number(factor) for factor in answers.seasons)}]"
+        lines = [Line("orders", factors, "January first; 1 is what the rest of the file says")]
+        if answers.sold:
+            lines.append(Line("block_orders", factors, f"guess: {WORKED_OUT}, as fresh orders"))
+        yield Section("[months]", ("months",), lines, title)
+        title = ""
+    for shut in answers.shut:
+        lines = [Line("name", text(shut.name)), Line("first", shut.first.isoformat())]
+        lines += [Line("last", shut.last.isoformat())] if shut.last is not None else []
+        yield Section("[[shut]]", ("shut", shut.name), lines, title)
+        title = ""

@@ -81,7 +81,7 @@ def _at_questions(faults: ScenarioFault) -> Iterator[Fault]:
 
 def _questions(path: Path) -> list[Question]:
     """The questions that set the figure at a path, those with the closest match."""
-    reach = [max(_reach(sets, path) for sets in question.sets) for question in QUESTIONS]
+    reach = [max((_reach(sets, path) for sets in question.sets), default=0) for question in QUESTIONS]
     best = max(reach)
     return [question for question, far in zip(QUESTIONS, reach, strict=True) if best and far == best]
 

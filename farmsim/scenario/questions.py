@@ -12,6 +12,7 @@ from typing import Final
 
 from farmsim.scenario import answer_forms as read
 from farmsim.scenario.answer_forms import IN_THE_BAG, MOST_BLOCKS, MOST_SOLD, WORK_IT_OUT, Reader
+from farmsim.scenario.answer_more import ALIKE, NONE, NOT_TOLD, seasons, shut, wage
 from farmsim.scenario.assumed import LEFT
 from farmsim.scenario.fields import FARM, PLACEHOLDER
 from farmsim.scenario.sheet import SHEET
@@ -45,6 +46,11 @@ def _sells_blocks(values: Values) -> bool:
     return isinstance(sold, float) and sold > 0
 
 
+def wants_more(values: Values) -> bool:
+    """Whether the further questions are to be asked too."""
+    return values.get("more") == "yes"
+
+
 def _soaks(values: Values) -> bool:
     likes = values.get("strains")
     return isinstance(likes, Mapping) and any(read.soaked(str(like)) for like in likes)
@@ -57,6 +63,7 @@ def _first_of_the_library(number: int) -> str:
 
 
 _LIBRARY: Final = ", ".join(SHEET)
+_NOT_MORE: Final = "more is answered with no"
 _FIGURE: Final = f"{PLACEHOLDER}: {LEFT}"  # stands behind a default that is a figure
 
 QUESTIONS: Final[tuple[Question, ...]] = (
@@ -83,14 +90,6 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         "next Monday",
         read.monday,
         (("farm", "start"),),
-    ),
-    Question(
-        "weeks",
-        "How many weeks are to be simulated?",
-        "1 to 520. A year is 52; fewer weeks take less time, but say less of rare weeks.",
-        "52 weeks",
-        read.whole(520, "week", 52),
-        (("farm", "weeks"),),
     ),
     Question(
         "blocks",
@@ -237,6 +236,60 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         read.clock,
         (("customer", "*", "leave_by"), ("block_customer", "*", "leave_by")),
         source=LEFT,
+    ),
+    Question(
+        "more",
+        "Shall months that differ, holidays and wages be asked for too?",
+        'Write "yes" or "no". Without them every month is like any other, and the farm never stands still.',
+        "no",
+        read.word("no", "yes"),
+        (),
+        source=LEFT,
+    ),
+    Question(
+        "weeks",
+        "How many weeks are to be simulated?",
+        "1 to 520. A year is 52; fewer weeks take less time, but say less of rare weeks.",
+        "52 weeks",
+        read.whole(520, "week", 52),
+        (("farm", "weeks"),),
+        asked_if=wants_more,
+        else_=_NOT_MORE,
+    ),
+    Question(
+        "seasons",
+        "In which months are orders higher or lower than usual, and how high are they then?",
+        f'Months with the share of a usual month: "nov-dec 130 %, jan 70 %", or "{ALIKE}". It goes for fresh mushrooms and '
+        "for blocks; in the file they can differ.",
+        ALIKE,
+        seasons,
+        (("months", "orders"), ("months", "block_orders")),
+        source=LEFT,
+        asked_if=wants_more,
+        else_=_NOT_MORE,
+    ),
+    Question(
+        "shut",
+        "On which days does the whole farm stand still?",
+        f'Names with dates: "Christmas 2027-12-25; New Year 2027-12-31 to 2028-01-02", or "{NONE}". Nothing is started, '
+        "picked or delivered then, and what ripens waits.",
+        NONE,
+        shut,
+        (("shut",),),
+        source=LEFT,
+        asked_if=wants_more,
+        else_=_NOT_MORE,
+    ),
+    Question(
+        "wage",
+        "What is one person paid an hour?",
+        f'Such as "$18 an hour" or "18 EUR/h"; all crews alike, the file can tell them apart. Or "{NOT_TOLD}".',
+        NOT_TOLD,
+        wage,
+        (("crew", "*", "wage"), ("farm", "currency")),
+        source=LEFT,
+        asked_if=wants_more,
+        else_=_NOT_MORE,
     ),
 )
 BY_KEY: Final[Mapping[str, Question]] = {question.key: question for question in QUESTIONS}

@@ -13,6 +13,7 @@ from farmsim.errors import QuantityFault, ScenarioFault
 from farmsim.model.plan import week_of
 from farmsim.scenario import averages
 from farmsim.scenario.answer_forms import Said
+from farmsim.scenario.answer_more import Wage
 from farmsim.scenario.answers import Answers, Asked, empty_file, from_file
 from farmsim.scenario.assumed import OWN, assumed
 from farmsim.scenario.crews import CREWS
@@ -23,6 +24,7 @@ from farmsim.scenario.guess_lines import guess_lines
 from farmsim.scenario.new_farm import NewFarm, new_farm
 from farmsim.scenario.people import DUTIES
 from farmsim.scenario.questions import BY_KEY, QUESTIONS
+from farmsim.scenario.seasons import Shut
 from farmsim.scenario.sheet import SHEET
 from farmsim.scenario.sizing import LEAST_RANGE, shared_out, warmths
 from farmsim.scenario.strain_page import of_sheet, slug
@@ -31,6 +33,7 @@ from farmsim.study.replicate import replicate
 from .farms import written
 
 TODAY = datetime.date(2026, 7, 1)
+CHRISTMAS = datetime.date(2027, 12, 25)
 ALL = ", ".join(SHEET)
 SOAKED, PLAIN = list(SHEET)[:2]
 
@@ -236,10 +239,12 @@ def test_other_answers_that_cannot_be(said: dict[str, str], begins: str) -> None
 
 
 def test_there_are_about_fifteen_questions_each_with_all_it_needs() -> None:
-    assert 15 <= len(QUESTIONS) <= 20 and len(BY_KEY) == len(QUESTIONS)
+    assert len(BY_KEY) == len(QUESTIONS)
+    first = [question for question in Asked(TODAY).questions() if question.key != "more"]
+    assert 14 <= len(first) <= 16
     paths = {walked.path for walked in walk(Farm)}
     for question in QUESTIONS:
-        assert question.asks.endswith("?") and question.explains and question.sets
+        assert question.asks.endswith("?") and question.explains and (question.sets or question.key == "more")
         for sets in question.sets:
             assert any(tuple(path[: len(sets)]) == sets for path in paths), sets
 
@@ -273,6 +278,22 @@ def test_every_default_will_do_in_either_units(question: object) -> None:
         ("pick_days", "every day", ("mon", "tue", "wed", "thu", "fri", "sat", "sun")),
         ("customers", "nobody", ()),
         ("leave_by", "8", 8.0),
+        ("seasons", "all alike", None),
+        ("seasons", "nov-dec 130 %, jan 70 %", (0.7, *(1.0,) * 9, 1.3, 1.3)),
+        ("seasons", "November to January 120 %; july and aug 90 %", (1.2, *(1.0,) * 5, 0.9, 0.9, 1.0, 1.0, 1.2, 1.2)),
+        ("shut", "none", ()),
+        ("shut", "2027-12-25", (Shut(name="shut on 2027-12-25", first=CHRISTMAS),)),
+        (
+            "shut",
+            "Christmas 2027-12-25 to 2027-12-26; x 2028-01-01",
+            (
+                Shut(name="Christmas", first=CHRISTMAS, last=datetime.date(2027, 12, 26)),
+                Shut(name="x", first=datetime.date(2028, 1, 1)),
+            ),
+        ),
+        ("wage", "not told", None),
+        ("wage", "$18 an hour", Wage(18.0, "USD")),
+        ("wage", "16.50 EUR/h", Wage(16.5, "EUR")),
     ],
 )
 def test_answers_are_taken_as_they_are_spoken(key: str, typed: str, means: object) -> None:
@@ -307,6 +328,16 @@ def test_answers_are_taken_as_they_are_spoken(key: str, typed: str, means: objec
         ("customers", "a tue 60 %; b fri 60 %", "add up to 120 %"),
         ("customers", "a tue 10 %; a fri 10 %", "twice"),
         ("leave_by", "25:00", "no time of day"),
+        ("seasons", "more in december", 'is "more in december"; needs months with a share, or "all alike"'),
+        ("seasons", "dez 130 %", '"dez" names no month'),
+        ("seasons", "dec 130 %, nov-dec 120 %", 'names "dec" twice'),
+        ("seasons", "dec 2000 %", "is 20 for dec; needs numbers from 0 to 10"),
+        ("shut", "Christmas", 'is "Christmas"; needs days with their dates, or "none"'),
+        ("shut", "x 2027-02-30", '"2027-02-30" is no day of the calendar'),
+        ("shut", "x 2028-01-02 to 2027-12-31", "ends on 2027-12-31, before 2028-01-02"),
+        ("shut", "x 2027-01-02, x 2027-12-31", 'names "x" twice'),
+        ("wage", "18", "has no unit"),
+        ("wage", "$18", "does not say per what"),
     ],
 )
 def test_answers_that_will_not_do_are_told(key: str, typed: str, told_: str) -> None:
@@ -337,6 +368,26 @@ def test_every_fault_of_a_file_is_told_with_its_line(tmp_path: Path) -> None:
     assert 'Did you mean "name"?' in lines[0]
 
 
+def test_a_file_that_answers_a_further_question_need_not_ask_for_more(tmp_path: Path) -> None:
+    path = tmp_path / "answers.toml"
+    path.write_text('seasons = "dec 130 %"\nweeks = 26\n', encoding="utf-8")
+    read, _ = from_file(path, TODAY)
+    assert read == answers(more="yes", seasons="dec 130 %", weeks="26")
+    path.write_text('seasons = "dec 130 %"\nmore = "no"\n', encoding="utf-8")
+    with pytest.raises(ScenarioFault) as caught:
+        from_file(path, TODAY)
+    assert "seasons: is given, but more is answered with no" in str(caught.value)
+
+
+def test_months_holidays_and_wages_stand_in_the_file_as_they_were_answered() -> None:
+    further = {"seasons": "dec 130 %", "shut": "Christmas 2027-12-25", "wage": "16 EUR/h", "weeks": "104"}
+    farm = made(sold="20 %", more="yes", start="2027-01-04", **further).farm
+    assert farm.months.orders == farm.months.block_orders == (*(1.0,) * 11, 1.3)
+    assert farm.shut == (Shut(name="Christmas", first=CHRISTMAS),)
+    assert {crew.wage for crew in farm.crew} == {16.0} and farm.farm.currency == "EUR"
+    assert farm.farm.weeks == 104
+
+
 def test_an_answer_to_a_question_that_is_not_asked_is_told(tmp_path: Path) -> None:
     path = tmp_path / "answers.toml"
     path.write_text('block_customers = "a mon"\n', encoding="utf-8")
@@ -351,7 +402,9 @@ def test_the_file_to_be_filled_in_holds_every_question_with_a_default_that_will_
     assert from_file(path, TODAY)[0] == answers()
     filled = re.sub(r"^# (\w+ = )", r"\1", empty_file(), flags=re.M)
     assert set(tomllib.loads(filled)) == set(BY_KEY)
-    path.write_text(filled.replace('sold = "0 %"', 'sold = "10 %"'), encoding="utf-8")
+    path.write_text(
+        filled.replace('sold = "0 %"', 'sold = "10 %"').replace('more = "no"', 'more = "yes"'), encoding="utf-8"
+    )
     read, _ = from_file(path, TODAY)
     assert read.given == set(BY_KEY)
     assert written(tmp_path, new_farm(read).text) == new_farm(read).farm
