@@ -11,7 +11,7 @@ import farmsim
 from farmsim.record.columns import TABLES
 from farmsim.record.tables import Record
 from farmsim.scenario.farm import About, Farm
-from farmsim.scenario.people import Crew, Overtime
+from farmsim.scenario.people import Chore, Crew, Overtime
 from farmsim.scenario.read import load
 from farmsim.scenario.rooms import (
     CleanBench,
@@ -28,6 +28,7 @@ from farmsim.scenario.rooms import (
 )
 from farmsim.scenario.rules import CALL_IN, CLEAN_BENCH, CLEAR_OUT, PICK_FIRST, RIPE_BLOCKS, SERVED_FIRST, Rules
 from farmsim.scenario.sales import BlockCustomer, Customer, Start
+from farmsim.scenario.seasons import Months, Shut
 from farmsim.scenario.strain import (
     ColdShock,
     Contaminated,
@@ -39,10 +40,13 @@ from farmsim.scenario.strain import (
     Strain,
     Yield,
 )
-from farmsim.scenario.values import DAYS, PerWeek, Range, Shift
+from farmsim.scenario.values import DAYS, MONTHS, PerWeek, Range, Shift
 from farmsim.scenario.vary import Fixed, MeanCv, Triangular
 
 D = 24.0
+UNLIKE = (0.5, 1.5, *(1.0,) * 9, 1.25)  # January, February and December, in which these farms are looked at
+EPIPHANY = Shut(name="Epiphany", first=datetime.date(2027, 1, 6))
+WEEKEND = Shut(name="a long weekend", first=datetime.date(2027, 1, 15), last=datetime.date(2027, 1, 18))
 SCENARIOS = sorted((Path(farmsim.__file__).parent.parent / "scenarios").glob("*.toml"))
 EVERY_TABLE = tuple(layout.name for layout in TABLES)
 
@@ -142,15 +146,18 @@ def farms(draw: st.DrawFn) -> Farm:
     strains = {name: _a_strain(draw, strain) for name, strain in SMALL.strain.items()}
     walk_in = SMALL.walk_in["main"].but(holds=draw(_some((12.0, 30.0, 200.0))), chills=draw(_some((None, 1.0, 20.0))))
     how = draw(_some(("tank", "in the bag")))
-    return SMALL.but(
+    farm = _with_a_year(draw)
+    return farm.but(
         farm=SMALL.farm.but(begin=draw(_some(("empty", "full swing"))), round=draw(_some((0.25, 1.0, 4.0)))),
         incubation=SMALL.incubation.but(holds=draw(_some((40.0, 120.0, 400.0)))),
         sterilizer=SMALL.sterilizer.but(cooling_holds=draw(_some((None, 40.0)))),
         walk_in={"main": walk_in},
         soak=SMALL.soak.but(how=how, tanks=draw(st.integers(1, 4))),
         opening=Opening(benches=draw(st.integers(1, 2))),
-        room=tuple(room.but(holds=draw(_some((20.0, 60.0, 150.0)))) for room in SMALL.room),
-        crew=tuple(_a_crew(draw, crew) for crew in SMALL.crew),
+        room=tuple(
+            room.but(holds=draw(_some((20.0, 60.0, 150.0))), rests=draw(_some(((), ("jan",))))) for room in SMALL.room
+        ),
+        crew=tuple(_a_crew(draw, crew) for crew in farm.crew),
         strain=strains,
         rules=Rules(
             ripe_blocks=draw(_some(RIPE_BLOCKS)),
@@ -161,6 +168,20 @@ def farms(draw: st.DrawFn) -> Farm:
             pick_first=draw(_some(PICK_FIRST)),
             served_first=draw(_some(SERVED_FIRST)),
         ),
+    )
+
+
+def _with_a_year(draw: st.DrawFn) -> Farm:
+    """The small farm, perhaps with months that differ, holidays and fixed work."""
+    chore = Chore(name="books", days=("mon", "thu"), begin=6.0, takes=draw(_some((0.5, 5.0))), people=2)
+    crew = tuple(crew.but(duties=(*crew.duties, "chores")) for crew in SMALL.crew)
+    lines = tuple(line.but(months=draw(_some((MONTHS, MONTHS[:11])))) for line in SMALL.start)
+    return SMALL.but(
+        months=draw(_some((Months(), Months(orders=UNLIKE, block_orders=UNLIKE, yield_=UNLIKE, days=UNLIKE)))),
+        shut=draw(_some(((), (EPIPHANY,), (EPIPHANY, WEEKEND)))),
+        chore=draw(_some(((), (chore,)))),
+        start=lines,
+        crew=crew,
     )
 
 
