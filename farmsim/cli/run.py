@@ -2,26 +2,19 @@
 
 from __future__ import annotations
 
-import signal
-import sys
 import time
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from farmsim.cli import ENDED, Whole
+from farmsim.cli import Whole
+from farmsim.cli.simulating import ended_cleanly, loaded, machine, progress
 from farmsim.study.bounds import MOST_RUNS, MOST_SEED, MOST_WEEKS, MOST_WORKERS
 
 if TYPE_CHECKING:
-    from farmsim.scenario.farm import Farm
     from farmsim.study.replicate import Result
-
-Progress = Callable[[int, int], None]
-Say = Callable[[str], None]
 
 
 @click.command(name="run")
@@ -47,7 +40,7 @@ def command(file: str, runs: int, seed: int, weeks: int | None, workers: int | N
     pictures and the scenario as run is written; an older result of farmsim in its place is replaced.
     """
     began, clock = datetime.now().astimezone(), time.monotonic()
-    farm = _loaded(file)
+    farm = loaded(file)
     folder = Path(out) if out else Path("outputs") / f"{Path(file).stem}-{farm.farm.start.isoformat()}"
     from farmsim.report import folder as place
 
@@ -55,12 +48,12 @@ def command(file: str, runs: int, seed: int, weeks: int | None, workers: int | N
     length = farm.farm.weeks if weeks is None else weeks
     from farmsim.report.words import tidy
 
-    with _ended_cleanly(), _progress(f"{tidy(farm.farm.name)}: {runs} x {length} weeks", runs) as (progress, say):
+    with ended_cleanly(), progress(f"{tidy(farm.farm.name)}: {runs} x {length} weeks", runs) as (done, say):
         from farmsim.study.replicate import replicate
         from farmsim.study.sources import sources
 
         scenario = sources(file)
-        result = replicate(farm, runs=runs, seed=seed, weeks=length, workers=workers, progress=progress)
+        result = replicate(farm, runs=runs, seed=seed, weeks=length, workers=workers, progress=done)
         say("drawing and writing")
         from farmsim.report.screen import screen
         from farmsim.report.tables import HEAD
@@ -70,18 +63,6 @@ def command(file: str, runs: int, seed: int, weeks: int | None, workers: int | N
         about = {"began": began.isoformat(timespec="seconds"), "workers": workers or "one for each processor"}
         place.write(folder, lambda part: _fill(part, result, Path(file).name, texts, clock, about))
     click.echo(f"{text}{'WRITTEN':<{HEAD}}{folder}{'' if str(folder).endswith('/') else '/'}  look at figures/ first")
-
-
-def _loaded(file: str) -> Farm:
-    """The farm in the file; its faults go to the screen, one a line."""
-    from farmsim.errors import ScenarioFault
-    from farmsim.scenario.read import load
-
-    try:
-        return load(file)
-    except ScenarioFault as fault:
-        click.echo("\n".join(str(each) for each in fault.faults), err=True)
-        raise SystemExit(fault.exit_code) from None
 
 
 def _fill(
@@ -107,64 +88,4 @@ def _fill(
     figures.mkdir()
     pictures.draw(result.answers, figures)
     took = {"took_seconds": round(time.monotonic() - clock, 1)}
-    place.put_texts(part, {"about.json": place.as_json({**about, **took, **_machine()})})
-
-
-def _machine() -> dict[str, object]:
-    """The machine and the versions of everything that may change a figure."""
-    import platform
-    from importlib.metadata import PackageNotFoundError, version
-
-    from farmsim import __version__
-
-    versions = {"farmsim": __version__, "python": platform.python_version()}
-    for name in ("simpy", "numpy", "scipy", "pandas", "matplotlib"):
-        try:
-            versions[name] = version(name)
-        except PackageNotFoundError:
-            versions[name] = "unknown"
-    return {"machine": f"{platform.system()} {platform.machine()}", "versions": versions}
-
-
-@contextmanager
-def _ended_cleanly() -> Iterator[None]:
-    """Being asked to end stops the run as cleanly as Ctrl-C does."""
-
-    def leave(_number: int, _frame: object) -> None:
-        click.echo("Ended. Nothing was written.", err=True)
-        raise SystemExit(ENDED)
-
-    before = signal.signal(signal.SIGTERM, leave)
-    try:
-        yield
-    finally:
-        signal.signal(signal.SIGTERM, before)
-
-
-@contextmanager
-def _progress(what: str, runs: int) -> Iterator[tuple[Progress, Say]]:
-    """A bar with what is done and how long is left; one plain line where no terminal looks on."""
-    if not sys.stderr.isatty():
-        click.echo(f"Simulating {what}", err=True)
-        yield (lambda done, of: None), (lambda text: None)
-        return
-    from rich.console import Console
-    from rich.markup import escape
-    from rich.progress import (
-        BarColumn,
-        MofNCompleteColumn,
-        Progress,
-        TextColumn,
-        TimeElapsedColumn,
-        TimeRemainingColumn,
-    )
-
-    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TextColumn("runs,"))
-    times = (TimeElapsedColumn(), TextColumn("gone,"), TimeRemainingColumn(), TextColumn("left"))
-    with Progress(*columns, *times, console=Console(stderr=True), transient=True) as bar:
-        task = bar.add_task(escape(what), total=runs)
-        bar.refresh()
-        yield (
-            lambda done, of: bar.update(task, completed=done, total=of),
-            lambda text: bar.update(task, description=escape(text)),
-        )
+    place.put_texts(part, {"about.json": place.as_json({**about, **took, **machine()})})

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -21,10 +22,18 @@ def known(one_a_run: Figures, sure: float = SURE) -> Known:
     Valid when the runs are independent; the figures of one run may be as dependent as they like.
     """
     values = np.asarray(one_a_run, dtype=float)
-    if len(values) < 2:
-        return Known(float(values.mean()), None)
-    spread = float(values.std(ddof=1)) / len(values) ** 0.5
-    return Known(float(values.mean()), float(stdtrit(len(values) - 1, (1 + sure) / 2)) * spread)
+    return Known(float(values.mean()), half_width(values, sure) if len(values) > 1 else None)
+
+
+def half_width(one_a_run: Figures, sure: float = SURE, runs: int | None = None) -> float:
+    """Half the width of the t interval of a mean over runs [unit of the figures].
+
+    runs: what it would be with so many runs that spread like these [runs]; None: with these
+    """
+    values = np.asarray(one_a_run, dtype=float)
+    count = len(values) if runs is None else runs
+    spread = float(values.std(ddof=1)) / math.sqrt(count)
+    return float(stdtrit(count - 1, (1 + sure) / 2)) * spread
 
 
 def of_runs(values: Figures, share: float) -> float:

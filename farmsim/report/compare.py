@@ -1,0 +1,135 @@
+"""A comparison in sentences: what each change brings, how surely, and what did not differ; then the table."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from textwrap import wrap
+
+from farmsim.report.tables import WIDTH, labelled, section
+from farmsim.report.words import POUND, count, listed, plural, shortened, tidy
+from farmsim.study.compare import Compared, Comparison, Difference
+
+LABEL, FIGURE = 26, 13  # letters of a column of the table
+
+
+def screen(compared: Compared) -> str:
+    """Everything on one screen, as text."""
+    changes = plural(len(compared.comparisons), "change")
+    head = (
+        f"{shortened(tidy(compared.base), 50)} and {changes}: {plural(compared.runs, 'run')} of each on the same luck"
+    )
+    parts = [head, ""]
+    for comparison in compared.comparisons:
+        parts += [*told(comparison, compared.system), ""]
+    parts += [*table(compared), "", *footnote(compared)]
+    return "\n".join(parts) + "\n"
+
+
+def told(comparison: Comparison, system: str) -> list[str]:
+    """What one change does, the figures that differ first."""
+    shown = [(line, Shown(line, system)) for line in comparison.differences]
+    differ = [(line.name, f"{each.sentence}  ({each.base} -> {each.change})")
+              for line, each in shown if line.verdict in ("more", "less")]  # fmt: skip
+    open_ = [f"{line.name} ({each.between})" for line, each in shown if line.verdict == "no difference found"]
+    same = [line.name for line, _ in shown if line.verdict == "the same"]
+    heading = shortened(tidy(comparison.change), WIDTH - 30).upper()
+    since = f"  (weeks {comparison.since + 1} to {comparison.since + comparison.weeks})" if comparison.since else ""
+    lines = [f"{heading}{since}", *_indented(labelled(differ))]
+    if not differ:
+        lines.append("  Nothing that is surely more or less.")
+    if open_:
+        lines += _indented(wrap(f"No difference found: {'; '.join(open_)}.", WIDTH - 2))
+    if same:
+        lines += _indented(wrap(f"The same in every run: {listed(same)}.", WIDTH - 2))
+    return lines
+
+
+def _indented(lines: Sequence[str]) -> list[str]:
+    return [f"  {line}" for line in lines]
+
+
+class Shown:
+    """One difference in the farm's units and in words."""
+
+    def __init__(self, line: Difference, system: str) -> None:
+        self._line = line
+        self._is_share = line.unit == "share"
+        self._factor = 100.0 if self._is_share else (1 / POUND if line.unit == "kg/week" and system == "us" else 1.0)
+        weight = "lb" if system == "us" else "kg"
+        self.unit = {
+            "kg/week": f"{weight} a week",
+            "blocks/week": "blocks a week",
+            "h/week": "h a week",
+            "share": "points",
+        }[line.unit]
+
+    @property
+    def base(self) -> str:
+        """The base's average."""
+        return count(self._line.base * self._factor)
+
+    @property
+    def change(self) -> str:
+        """The changed farm's average."""
+        return count(self._line.change * self._factor)
+
+    @property
+    def sentence(self) -> str:
+        """How much more or less, and how much of it is sure: "48 lb a week more, surely over 30"."""
+        surely = min(abs(self._line.low), abs(self._line.high))
+        size, least = self._size(abs(self._line.mean)), self._size(surely)
+        least = f"{surely * self._factor:,.1f}" if least == size else least
+        return f"{size} {self.unit} {self._line.verdict}, surely over {least}"
+
+    @property
+    def between(self) -> str:
+        """Where the difference lies, and how many runs would tell it: "-5.2 to +2.3 lb a week; about 42 runs would tell"."""
+        needed = self._line.needed
+        more = f"about {needed:,} runs would tell" if needed else "more runs than anybody makes would not tell"
+        return f"{self.signed(self._line.low)} to {self.signed(self._line.high)} {self.unit}, {more}"
+
+    @property
+    def difference(self) -> str:
+        """The difference as it stands in the table."""
+        if self._line.verdict == "the same":
+            return "same"
+        return f"{self.signed(self._line.mean)} +-{self._size(self._line.give or 0.0)}"
+
+    def signed(self, value: float) -> str:
+        """A difference with its sign, "0" when it is nearly none."""
+        size = self._size(abs(value))
+        return size if size == "0" else f"{'+' if value > 0 else '-'}{size}"
+
+    def _size(self, value: float) -> str:
+        return count(value * self._factor)
+
+
+def table(compared: Compared) -> list[str]:
+    """Every figure: the base, then the difference of each change and how far off it may be."""
+    rows = [["", "base", *(shortened(tidy(one.change), FIGURE + 2) for one in compared.comparisons)]]
+    for at, line in enumerate(compared.comparisons[0].differences):
+        cells = [Shown(one.differences[at], compared.system) for one in compared.comparisons]
+        rows.append(
+            [
+                f"{line.name}, {'%' if line.unit == 'share' else cells[0].unit}",
+                cells[0].base,
+                *(cell.difference for cell in cells),
+            ]
+        )
+    widths = [max(len(row[at]) for row in rows) for at in range(len(rows[0]))]
+    return [
+        "  ".join(cell.ljust(widths[at]) if at == 0 else cell.rjust(widths[at]) for at, cell in enumerate(row)).rstrip()
+        for row in rows
+    ]
+
+
+def footnote(compared: Compared) -> list[str]:
+    """How sure all of this is together."""
+    statements = sum(len(one.differences) for one in compared.comparisons)
+    filled = f"Each farm was given {plural(compared.lead_in, 'week')} to fill up. " if compared.lead_in else ""
+    text = (
+        f"{filled}Run for run all farms had the same luck, so what differs comes from the change. All {statements} intervals "
+        f"hold together with {100 * compared.sure:.0f} in 100, as far as the "
+        "farm's file is right; a guess in it they do not see."
+    )
+    return section("HOW SURE", [text])

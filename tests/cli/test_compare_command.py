@@ -1,0 +1,110 @@
+"""`farmsim compare` as a user meets it: sentences first, then the table; the folder; what it says when something is wrong."""
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+import farmsim
+from farmsim.report.compare import screen
+from farmsim.study.compare import Compared, Comparison, Difference
+
+ROOT = Path(farmsim.__file__).parents[1]
+TINY = ROOT / "scenarios" / "tiny.toml"
+FEWER = 'based_on = "{tiny}"\nname = "fewer blocks"\n[change.start.oyster]\nblocks = "45 blocks a week"\n'
+QUICK = ("--runs", "2", "--weeks", "6", "--workers", "1")
+
+
+def farmsim_in(folder: Path, *words: str) -> subprocess.CompletedProcess[str]:
+    env = {**os.environ, "PYTHONPATH": str(ROOT)}
+    command = [sys.executable, "-m", "farmsim", *words]
+    return subprocess.run(command, cwd=folder, env=env, capture_output=True, text=True, timeout=120)
+
+
+@pytest.fixture(scope="module")
+def here(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("user")
+    (folder / "fewer-blocks.toml").write_text(FEWER.format(tiny=TINY), encoding="utf-8")
+    return folder
+
+
+@pytest.fixture(scope="module")
+def ran(here: Path) -> subprocess.CompletedProcess[str]:
+    return farmsim_in(here, "compare", str(TINY), "fewer-blocks.toml", *QUICK)
+
+
+def test_sentences_come_before_the_table(ran: subprocess.CompletedProcess[str]) -> None:
+    assert ran.returncode == 0, ran.stderr
+    lines = ran.stdout.splitlines()
+    assert max(map(len, lines)) <= 100
+    assert lines[0] == "One shed and 1 change: 2 runs of each on the same luck"
+    assert ran.stdout.index("FEWER BLOCKS") < ran.stdout.index("picked, lb a week") < ran.stdout.index("HOW SURE")
+    assert "TOOK          4 runs in " in ran.stdout and "WRITTEN       outputs/tiny-compared/" in ran.stdout
+
+
+def test_the_folder_holds_what_was_found(here: Path, ran: subprocess.CompletedProcess[str]) -> None:
+    folder = here / "outputs" / "tiny-compared"
+    names = {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()}
+    assert names == {
+        "run.json", "about.json", "screen.txt", "compare.csv", "compare.json", "weekly.csv", "figures/differences.png",
+        "figures/differences.svg", "scenario/tiny.toml", "scenario/fewer-blocks.toml",
+    }  # fmt: skip
+    assert (folder / "screen.txt").read_text() in ran.stdout
+
+
+def test_json_says_the_same_and_nothing_else(here: Path) -> None:
+    done = farmsim_in(here, "compare", str(TINY), "fewer-blocks.toml", *QUICK, "--json", "--out", "again")
+    told = json.loads(done.stdout)
+    assert told == json.loads((here / "outputs" / "tiny-compared" / "compare.json").read_text())
+    assert told["changes"]["fewer blocks"]["figures"][0]["verdict"] in ("less", "no difference found")
+
+
+def test_the_same_bytes_on_two_workers(here: Path, ran: subprocess.CompletedProcess[str]) -> None:
+    done = farmsim_in(here, "compare", str(TINY), "fewer-blocks.toml", *QUICK[:-1], "2", "--out", "two")
+    assert done.returncode == 0
+    one, two = here / "outputs" / "tiny-compared", here / "two"
+    for path in one.rglob("*"):
+        if path.is_file() and path.name != "about.json":
+            assert path.read_bytes() == (two / path.relative_to(one)).read_bytes(), path.name
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        ((str(TINY),), "Missing argument 'CHANGE...'"),
+        ((str(TINY), str(TINY)), "Error: tiny is the same farm as One shed: there is nothing to compare"),
+        ((str(TINY), "not-there.toml"), "not-there.toml"),
+        ((str(TINY), "fewer-blocks.toml", "--runs", "1"), "1 is not in the range 2 to 10,000"),
+    ],
+)
+def test_what_cannot_be_is_told_in_a_line(here: Path, words: tuple[str, ...], told: str) -> None:
+    done = farmsim_in(here, "compare", *words, "--out", "nothing")
+    assert done.returncode == 2 and told in done.stderr and "Traceback" not in done.stderr
+    assert not (here / "nothing").exists()
+
+
+def line(name: str, mean: float, give: float | None, unit: str = "kg/week", needed: int | None = None) -> Difference:
+    return Difference(name, unit, 100.0, 100.0 + mean, mean, give, needed)
+
+
+def test_every_verdict_has_its_sentence() -> None:
+    lines = (
+        line("picked", 20.0, 5.0), line("overtime", -3.0, 1.0, "h/week"), line("sold", 0.4, 2.0, needed=120),
+        line("outlet", 0.0, 2.0), line("blocks", 0.0, None, "blocks/week"), line("kept", 0.02, 0.01, "share"),
+    )  # fmt: skip
+    import pandas as pd
+
+    both = Compared(
+        "Farm", "metric", "2027-01-04", 20, 1, 8, 0.95, (Comparison("change", 52, 4, lines),), pd.DataFrame()
+    )
+    text = " ".join(screen(both).split())
+    assert "CHANGE (weeks 5 to 56)" in text
+    assert "picked 20 kg a week more, surely over 15 (100 -> 120)" in text
+    assert "overtime 3 h a week less, surely over 2 (100 -> 97)" in text
+    assert "sold (-1.6 to +2.4 kg a week, about 120 runs would tell)" in text
+    assert "outlet (-2 to +2 kg a week, more runs than anybody makes would not tell)" in text
+    assert "kept 2 points more, surely over 1" in text
+    assert "The same in every run: blocks." in text
