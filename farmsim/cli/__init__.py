@@ -59,8 +59,9 @@ class Commands(click.Group):
         extra["standalone_mode"] = False
         try:
             code = super().main(args, prog_name, **extra)
-        except click.Abort:
+        except (click.Abort, KeyboardInterrupt):
             click.echo("Stopped. Nothing was written.", err=True)
+            _forget_the_interrupt()
             sys.exit(STOPPED)
         except click.ClickException as fault:
             fault.show()
@@ -68,6 +69,15 @@ class Commands(click.Group):
         except Exception as fault:
             sys.exit(_explained(fault))
         sys.exit(code if isinstance(code, int) else 0)
+
+
+def _forget_the_interrupt() -> None:
+    """Leave with our own exit code, also when Ctrl-C was heard while a module was being loaded.
+
+    Python takes an interrupt inside the run of a text (a data class being made) for one that nobody handled, and would at
+    last end itself by the signal. The run of any other text takes that mark away.
+    """
+    exec("")
 
 
 def _explained(fault: Exception) -> int:

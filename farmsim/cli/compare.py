@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from farmsim.cli import Whole
-from farmsim.cli.simulating import ended_cleanly, loaded, machine, progress
+from farmsim.cli.simulating import loaded, machine, simulating
 from farmsim.study.bounds import MOST_RUNS, MOST_SEED, MOST_WEEKS, MOST_WORKERS
 
 if TYPE_CHECKING:
@@ -62,7 +62,7 @@ def command(
 
     place.ready_for(folder)
     count = runs * (1 + len(changed))
-    with ended_cleanly(), progress(f"{tidy(farm.farm.name)} and {len(changed)} of its changes", count) as (done, say):
+    with simulating(f"{tidy(farm.farm.name)} and {len(changed)} of its changes", count) as (done, say):
         from farmsim.study.compare import compare
 
         compared = compare(farm, changed, runs=runs, seed=seed, weeks=weeks, workers=workers, progress=done)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from farmsim.cli import Whole
-from farmsim.cli.simulating import ended_cleanly, loaded, machine, progress
+from farmsim.cli.simulating import loaded, machine, simulating
 from farmsim.study.bounds import MOST_RUNS, MOST_SEED, MOST_WEEKS, MOST_WORKERS
 
 if TYPE_CHECKING:
@@ -48,7 +48,7 @@ def command(file: str, runs: int, seed: int, weeks: int | None, workers: int | N
     length = farm.farm.weeks if weeks is None else weeks
     from farmsim.report.words import tidy
 
-    with ended_cleanly(), progress(f"{tidy(farm.farm.name)}: {runs} x {length} weeks", runs) as (done, say):
+    with simulating(f"{tidy(farm.farm.name)}: {runs} x {length} weeks", runs) as (done, say):
         from farmsim.study.replicate import replicate
         from farmsim.study.sources import sources
 

@@ -48,23 +48,56 @@ def machine() -> dict[str, object]:
 
 
 @contextmanager
-def ended_cleanly() -> Iterator[None]:
-    """Being asked to end stops the run as cleanly as Ctrl-C does."""
+def simulating(what: str, runs: int) -> Iterator[tuple[Progress, Say]]:
+    """A bar with what is done and how long is left, and a clean end when one is asked for.
 
-    def leave(_number: int, _frame: object) -> None:
-        click.echo("Ended. Nothing was written.", err=True)
-        raise SystemExit(ENDED)
+    what: what is simulated, in a few words; runs: how many in all
+    """
+    with _ended_cleanly() as go_on, _progress(what, runs) as (done, say):
 
-    before = signal.signal(signal.SIGTERM, leave)
-    try:
-        yield
-    finally:
-        signal.signal(signal.SIGTERM, before)
+        def landed(number: int, of: int) -> None:
+            go_on()
+            done(number, of)
+
+        yield landed, say
 
 
 @contextmanager
-def progress(what: str, runs: int) -> Iterator[tuple[Progress, Say]]:
-    """A bar with what is done and how long is left; one plain line where no terminal looks on."""
+def _ended_cleanly() -> Iterator[Callable[[], None]]:
+    """Ctrl-C, or being asked to end, stops at once; gives a function that stops if that went unheard.
+
+    Python raises what a signal asks for wherever it happens to be, and in a few places (a module being loaded, an object
+    being cleared away) it is swallowed there.
+    """
+    asked: list[BaseException] = []
+
+    def stop(number: int, _frame: object) -> None:
+        asked.append(KeyboardInterrupt() if number == signal.SIGINT else _Ended(ENDED))
+        raise asked[-1]
+
+    def go_on() -> None:
+        if asked:
+            raise asked[-1]
+
+    heard = [each for each in (signal.SIGINT, signal.SIGTERM) if signal.getsignal(each) != signal.SIG_IGN]
+    before = {each: signal.signal(each, stop) for each in heard}
+    try:
+        yield go_on
+    except _Ended:
+        click.echo("Ended. Nothing was written.", err=True)
+        raise
+    finally:
+        for each, handler in before.items():
+            signal.signal(each, handler)
+
+
+class _Ended(SystemExit):
+    """The program was asked to end."""
+
+
+@contextmanager
+def _progress(what: str, runs: int) -> Iterator[tuple[Progress, Say]]:
+    """The bar; one plain line where no terminal looks on."""
     if not sys.stderr.isatty():
         click.echo(f"Simulating {what}", err=True)
         yield (lambda done, of: None), (lambda text: None)

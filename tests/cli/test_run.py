@@ -1,5 +1,6 @@
 """`farmsim run` as a user meets it: the screen, the folder, what it says when something is wrong, and how it stops."""
 
+import contextlib
 import json
 import os
 import signal
@@ -12,6 +13,7 @@ import pytest
 
 import farmsim
 from farmsim.cli import main
+from farmsim.cli.simulating import simulating
 from farmsim.errors import RunStuck
 from farmsim.record.measures import MEASURES
 from farmsim.record.measures.page import TABLES
@@ -189,3 +191,32 @@ def test_being_stopped_leaves_nothing_behind(tmp_path: Path, workers: str, sent:
     assert "Nothing was written." in err
     assert "Traceback" not in err
     assert list(tmp_path.iterdir()) == []
+
+
+HEARD_WHILE_LOADING = """
+import click, farmsim.cli.check as check
+check.command = click.Command("check", callback=lambda: exec("raise KeyboardInterrupt"))
+from farmsim.cli import main
+from farmsim.cli.simulating import simulating
+main(["check"], "farmsim")
+"""
+
+
+def test_ctrl_c_heard_while_a_module_loads_ends_with_the_same_code(tmp_path: Path) -> None:
+    """Python would end itself by the signal: it takes an interrupt inside the run of a text for an unhandled one."""
+    (tmp_path / "loads.py").write_text(HEARD_WHILE_LOADING, encoding="utf-8")
+    command, env = [sys.executable, "-m", "loads"], {**os.environ, "PYTHONPATH": f"{tmp_path}{os.pathsep}{ROOT}"}
+    done = subprocess.run(command, env=env, capture_output=True, text=True, timeout=60)
+    assert (done.returncode, done.stderr.strip()) == (130, "Stopped. Nothing was written.")
+
+
+@pytest.mark.parametrize(("sent", "raised"), [(signal.SIGINT, KeyboardInterrupt), (signal.SIGTERM, SystemExit)])
+def test_a_stop_that_went_unheard_is_heard_at_the_next_run(sent: signal.Signals, raised: type[BaseException]) -> None:
+    before = signal.getsignal(sent)
+    with pytest.raises(raised), simulating("a farm", 3) as (done, _):
+        done(1, 3)
+        with contextlib.suppress(BaseException):  # as where an object is cleared away
+            signal.raise_signal(sent)
+        done(2, 3)
+        pytest.fail("the stop was not heard")
+    assert signal.getsignal(sent) == before
