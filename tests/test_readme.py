@@ -67,7 +67,7 @@ def clone(tmp_path: Path) -> Path:
 
 
 def run(words: list[str], folder: Path) -> subprocess.CompletedProcess[str]:
-    done = subprocess.run([sys.executable, *words], capture_output=True, text=True, timeout=300, cwd=folder)
+    done = subprocess.run([sys.executable, *words], capture_output=True, text=True, timeout=900, cwd=folder)
     assert done.returncode == 0, f"{shlex.join(words)}\n{done.stdout}\n{done.stderr}"
     return done
 
@@ -85,7 +85,7 @@ def test_the_check_command_is_the_same_everywhere() -> None:
 @pytest.mark.parametrize("command", list(filter(is_farmsim, of_every_page())))
 def test_command(command: str, clone: Path) -> None:
     words = shlex.split(command)[len(GO) :]
-    run(["-m", "farmsim", *words, *(QUICK if words[0] == "run" else ())], clone)
+    run(["-m", "farmsim", *words, *(QUICK if words[0] in ("run", "compare") else ())], clone)
 
 
 @pytest.mark.parametrize("command", [command for command in of_every_page() if not is_farmsim(command)])
@@ -110,6 +110,14 @@ def test_the_answer_shown_is_the_real_one(clone: Path) -> None:
     words = shlex.split(SET_UP_COMMANDS[0])[len(GO) :]
     real = run(["-m", "farmsim", *words, "--workers", "2"], clone).stdout
     assert shown("README.md", "text")[0].text.splitlines() == real.splitlines()
+
+
+def test_the_comparison_shown_is_the_real_one(clone: Path) -> None:
+    """When it is not: run the command above it and put what it prints of the first change into the page."""
+    command = next(command for command in of_every_page() if " compare " in command)
+    real = run(["-m", "farmsim", *shlex.split(command)[len(GO) :], "--workers", "2"], clone).stdout
+    told = next(piece.text for piece in pieces("text") if piece.text.startswith("ONE MORE PICKER"))
+    assert told in real
 
 
 def test_figures_named_beside_the_answer_are_in_it() -> None:
