@@ -94,11 +94,9 @@ def _took(runs: int, seconds: float) -> str:
 
 def _fill(part: Path, compared: Compared, files: list[str], text: str, about: dict[str, object]) -> None:
     """Everything that belongs in the result folder."""
-    import matplotlib
-
     from farmsim.report import folder as place
     from farmsim.report.figures import differences
-    from farmsim.report.figures.paper import STYLE, keep
+    from farmsim.report.figures.paper import keep
     from farmsim.study.sources import sources
 
     ran = {
@@ -116,8 +114,7 @@ def _fill(part: Path, compared: Compared, files: list[str], text: str, about: di
     compared.weekly.to_csv(part / "weekly.csv", index=False, lineterminator="\n")
     figures = part / "figures"
     figures.mkdir()
-    with matplotlib.rc_context(STYLE):
-        keep(differences.draw(compared), figures, "differences")
+    keep(differences.draw(compared), figures, "differences")
     place.put_texts(part, {"about.json": place.as_json(about)})
 
 
