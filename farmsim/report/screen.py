@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from textwrap import shorten
 
+from farmsim.report.money import money
 from farmsim.report.tables import WIDTH, beside, labelled, section
 from farmsim.report.tight import not_tight, tight
 from farmsim.report.week import week
@@ -64,7 +65,7 @@ def _told(answers: Answers, detail: Detail, gap: list[str]) -> list[str]:
     if answers.settled.verdict == "did not settle":
         parts += [not_settled(answers), *looks(answers, detail)]
     else:
-        parts += [note_on_start(answers), week(answers), year(answers), gap]
+        parts += [note_on_start(answers), week(answers), year(answers), gap, *money(answers, gap)]
         parts += [kept(answers, detail), gap, *looks(answers, detail), gap, lost(answers)]
     parts += [on_averages(answers), guessed(answers, detail), footnote(answers)]
     return [line for part in parts for line in part]
