@@ -23,7 +23,7 @@ def money(answers: Answers, gap: list[str]) -> list[list[str]]:
     heads = ("thin", "usual", "fat", "average")
     lines = [row("MONEY A WEEK", heads, f"in {found.currency}", figure_width=FIGURE)]
     lines += [_row(found, *line) for line in _lines(found)]
-    lines += section("", [_whole(answers, found), _mind(found)])
+    lines += section("", [f"{_whole(answers, found)} {_mind(found)}"])
     return [lines, gap]
 
 
@@ -72,6 +72,7 @@ def _whole(answers: Answers, found: Money) -> str:
     """What a whole run takes in and what is left of it."""
     study = answers.study
     span = "A whole year" if study.weeks == YEAR else f"{study.weeks} weeks"
+    span += ", before and after the change" if study.before else ""
     costs = "wages - power and fuel" if found.has_energy else "wages"
     taken, left = (_total(study, found.totals[name]) for name in ("taken", "left"))
     return f"The average week adds up: left = taken in - {costs}. {span}: {taken} taken in, {left} left."

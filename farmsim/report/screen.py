@@ -30,7 +30,9 @@ DAYS = {"mon": "Mondays", "tue": "Tuesdays", "wed": "Wednesdays", "thu": "Thursd
 CHANGES, THINGS, WIDEST = 3, 4, 80  # dated changes told one by one, things of each, letters of a thing
 FULLEST = 3  # places and crews named from the averages
 YEAR = 52
-HEIGHT = 48  # lines; the last line of a screen tells where the result was written
+HEIGHT = (
+    48  # lines; the last line of a screen tells where the result was written; money, where there is some, comes on top
+)
 
 
 @dataclass(frozen=True)
@@ -57,7 +59,8 @@ def screen(answers: Answers) -> str:
     """Everything on one screen, as text, in as much detail as fits."""
     answers = respelt(answers, tidy)
     told = [_told(answers, detail, gap) for detail in DETAILS for gap in ([""], [])]
-    return "\n".join(next((lines for lines in told if len(lines) <= HEIGHT), told[-1])) + "\n"
+    height = HEIGHT + sum(len(part) for part in money(answers, [""]))
+    return "\n".join(next((lines for lines in told if len(lines) <= height), told[-1])) + "\n"
 
 
 def _told(answers: Answers, detail: Detail, gap: list[str]) -> list[str]:
