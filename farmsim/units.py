@@ -92,6 +92,9 @@ SPOKEN: dict[str, Spoken] = {
     "crates/block": Spoken("crates per block", "0.6 crate/block", "0.6 crate/block"),
     "crates/crate": Spoken("crates of space per crate", "1 crate", "1 crate"),
     "currency/h": Spoken("money per hour", "$18/h", "18 EUR/h"),
+    "currency/kg": Spoken("money per weight", "$9/lb", "20 EUR/kg"),
+    "currency/block": Spoken("money per block", "$9 a block", "8 EUR a block"),
+    "currency/week": Spoken("money per week", "$450 a week", "400 EUR a week"),
     "h/h": Spoken("hours per hour", "3 h/h", "3 h/h"),
 }
 
@@ -264,6 +267,11 @@ def parse_range(text: str, unit: str) -> tuple[float, float]:
     return below, above
 
 
+def cents_of(currency: str) -> int:
+    """Into how many of its smallest part a currency is divided."""
+    return 1 if currency == "JPY" else 100
+
+
 def is_money_of(text: str, currency: str) -> bool:
     """Whether the money in a written quantity, if there is any, can be of a currency."""
     words = {token.upper() for token in re.findall(r"[$€£]|[^\W\d_]+", text)}
@@ -347,16 +355,19 @@ def show(value: float, unit: str, system: System = "us", currency: str = "USD", 
     over_time = below in (("h",), ("day",), ("week",)) and above == ("h",)
     name = "h" if over_time else _shown_name(above[0], value, system, currency)
     shown = Fraction(value) * _SIZES[above[0]][1] / _SIZES[name][1] + _SIZES[name][2]
+    if per_pound := below == ("kg",) and system == "us":
+        shown *= _LB
     figures = number(float(shown), digits)
     if name == "$":
+        figures += "0" if re.search(r"\.\d$", figures) else ""  # $8.50, not $8.5
         text = f"${figures}" if value >= 0 else f"-${figures[1:]}"
     else:
         printed = _SINGULAR.get(name, name) if figures == "1" else _PRINTED.get(name, name)
         text = f"{figures} {printed.upper() if above[0] == 'currency' else printed}"
-    return text + _shown_basis(below)
+    return text + ("/lb" if per_pound else _shown_basis(below))
 
 
 def _shown_basis(below: tuple[str, ...]) -> str:
     if not below:
         return ""
-    return "/h" if below[0] == "h" else f" a {below[0]}"
+    return f"/{below[0]}" if below[0] in ("h", "kg") else f" a {below[0]}"

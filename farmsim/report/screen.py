@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from textwrap import shorten
 
+from farmsim.report.money import money
 from farmsim.report.tables import WIDTH, beside, labelled, section
 from farmsim.report.tight import not_tight, tight
 from farmsim.report.week import week
@@ -29,7 +30,9 @@ DAYS = {"mon": "Mondays", "tue": "Tuesdays", "wed": "Wednesdays", "thu": "Thursd
 CHANGES, THINGS, WIDEST = 3, 4, 80  # dated changes told one by one, things of each, letters of a thing
 FULLEST = 3  # places and crews named from the averages
 YEAR = 52
-HEIGHT = 48  # lines; the last line of a screen tells where the result was written
+HEIGHT = (
+    48  # lines; the last line of a screen tells where the result was written; money, where there is some, comes on top
+)
 
 
 @dataclass(frozen=True)
@@ -56,7 +59,8 @@ def screen(answers: Answers) -> str:
     """Everything on one screen, as text, in as much detail as fits."""
     answers = respelt(answers, tidy)
     told = [_told(answers, detail, gap) for detail in DETAILS for gap in ([""], [])]
-    return "\n".join(next((lines for lines in told if len(lines) <= HEIGHT), told[-1])) + "\n"
+    height = HEIGHT + sum(len(part) for part in money(answers, [""]))
+    return "\n".join(next((lines for lines in told if len(lines) <= height), told[-1])) + "\n"
 
 
 def _told(answers: Answers, detail: Detail, gap: list[str]) -> list[str]:
@@ -64,7 +68,7 @@ def _told(answers: Answers, detail: Detail, gap: list[str]) -> list[str]:
     if answers.settled.verdict == "did not settle":
         parts += [not_settled(answers), *looks(answers, detail)]
     else:
-        parts += [note_on_start(answers), week(answers), year(answers), gap]
+        parts += [note_on_start(answers), week(answers), year(answers), gap, *money(answers, gap)]
         parts += [kept(answers, detail), gap, *looks(answers, detail), gap, lost(answers)]
     parts += [on_averages(answers), guessed(answers, detail), footnote(answers)]
     return [line for part in parts for line in part]

@@ -17,7 +17,11 @@ from farmsim.scenario.values import DAYS, Shift
 if TYPE_CHECKING:
     from farmsim.scenario.part import Part
 
-_BY_KEY = ("amounts by strain", "shifts")  # tables of like things: a change touches only the keys it writes
+_BY_KEY = (
+    "amounts by strain",
+    "price, or prices by strain",
+    "shifts",
+)  # tables of like things: a change touches only the keys it writes
 
 
 _AMONG = Crew.lifts["hours"]  # keys among the shifts that are no shifts

@@ -18,6 +18,7 @@ from farmsim.scenario.part import Part
 from farmsim.scenario.rules import CLEAR_OUT, Rules
 from farmsim.scenario.sales import Start
 from farmsim.scenario.say import Say
+from farmsim.scenario.seasons import AS_USUAL, Months
 from farmsim.scenario.sheet import source_of
 from farmsim.scenario.strain import Contaminated, Flushes, HoldsRipe, Open, Strain
 
@@ -121,6 +122,9 @@ _SAYS: Final[Mapping[tuple[type[Part], str], Callable[[Part], bool]]] = {
     (Flushes, "soak_again"): _flushes_left,
     (Strain, "next_pick"): _flushes_left,
     (Start, "arrives"): lambda part: isinstance(part, Start) and part.made == "bought",
+    (Months, "prices"): lambda part: isinstance(part, Months) and part.prices != AS_USUAL,
+    (Months, "block_prices"): lambda part: isinstance(part, Months) and part.block_prices != AS_USUAL,
+    (Months, "energy"): lambda part: isinstance(part, Months) and part.energy != AS_USUAL,
     (Rules, "small_flush"): lambda part: isinstance(part, Rules) and part.clear_out != CLEAR_OUT[0],
 }
 

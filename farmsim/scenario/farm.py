@@ -10,6 +10,7 @@ from farmsim.scenario.date_forms import DATE
 from farmsim.scenario.fields import PLACEHOLDER, figure, many, named, one
 from farmsim.scenario.part import Part
 from farmsim.scenario.people import Chore, Crew
+from farmsim.scenario.prices import Energy
 from farmsim.scenario.rooms import CleanBench, Incubation, Mix, Opening, Room, Soak, Sterilizer, WalkIn
 from farmsim.scenario.rules import Rules
 from farmsim.scenario.sales import BlockCustomer, Customer, Start
@@ -66,6 +67,7 @@ class Farm(Part):
     start: tuple[Start, ...] = many(Start, (), meaning="blocks started each week")
     customer: tuple[Customer, ...] = many(Customer, (), meaning="customers for fresh mushrooms")
     block_customer: tuple[BlockCustomer, ...] = many(BlockCustomer, (), meaning="customers for blocks ready to fruit")
+    energy: Energy | None = one(Energy, None, meaning="power and fuel")
     months: Months = one(Months, Months(), meaning="what differs from month to month")
     shut: tuple[Shut, ...] = many(Shut, (), meaning="days on which the farm stands still")
     rules: Rules = one(Rules, Rules(), meaning="house rules")
@@ -75,9 +77,11 @@ class Farm(Part):
 
     @property
     def differs_by_month(self) -> bool:
-        """Whether anything on it differs from month to month."""
+        """Whether anything that is grown, ordered or done differs from month to month; money is no matter of this."""
         rests = any(room.rests for room in self.room)
-        return self.months != Months() or rests or any(len(line.months) < len(MONTHS) for line in self.start)
+        return (
+            self.months.of_the_crop != Months() or rests or any(len(line.months) < len(MONTHS) for line in self.start)
+        )
 
     def cold_shock_room(self) -> str | None:
         """The walk-in that serves cold shock: the first that lists it."""

@@ -260,7 +260,7 @@ def example(figure: Figure, is_section: bool = False) -> str:
 def example_value(figure: Figure) -> str:
     """A value that would do for the figure."""
     form = figure.form.name
-    if figure.unit and form == "amounts by strain":
+    if figure.unit and form in ("amounts by strain", "price, or prices by strain"):
         return f'{{ shiitake = "{units.SPOKEN[figure.unit].us}" }}'
     if figure.unit and form == "range":
         return f'"{units.example_range(figure.unit)}"'

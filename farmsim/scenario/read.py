@@ -9,9 +9,9 @@ from farmsim.errors import Fault, ScenarioFault
 from farmsim.scenario import check
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.faults import in_file_order
+from farmsim.scenario.foreign_money import foreign_money
 from farmsim.scenario.lines import Table, placed
 from farmsim.scenario.sheet import with_sheets
-from farmsim.units import CURRENCIES, is_money_of
 
 
 def load(path: str | Path) -> Farm:
@@ -91,19 +91,7 @@ def read_tables(table: Table, faults: list[Fault]) -> Farm | None:
     whole = with_sheets(table, found)
     farm = Farm.read(whole, (), found)
     if farm is not None:
-        found += check.faults(farm) + _foreign_money(table)
+        found += check.faults(farm) + foreign_money(table)
         found += [] if found else check.plan_faults(farm)
     faults += in_file_order(found, whole)
     return farm
-
-
-def _foreign_money(table: Table) -> list[Fault]:
-    """Wages that are written in another currency than the farm's: they are not exchanged."""
-    about, crews = table.get("farm"), table.get("crew")
-    currency = about.get("currency", "USD") if isinstance(about, Table) else "USD"
-    wages = [crew.get("wage") if isinstance(crew, Table) else None for crew in crews] if isinstance(crews, list) else []
-    return [
-        Fault(("crew", at, "wage"), f'is "{wage}"', f"needs money in {currency}", f'Write it like "18 {currency}/h".')
-        for at, wage in enumerate(wages)
-        if isinstance(wage, str) and currency in CURRENCIES and not is_money_of(wage, str(currency))
-    ]

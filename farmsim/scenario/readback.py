@@ -8,6 +8,7 @@ from farmsim.scenario import averages
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.people import Chore, Crew, PerWeek
 from farmsim.scenario.readback_later import later
+from farmsim.scenario.readback_money import money_sentences, picked_first
 from farmsim.scenario.readback_strain import strain_sentences
 from farmsim.scenario.rooms import Room, RoomEmptied, WalkIn
 from farmsim.scenario.rules import CLEAN_BENCH, CLEAR_OUT
@@ -39,7 +40,8 @@ def read_back(farm: Farm) -> list[Section]:
             [_customer(each, say) for each in farm.customer]
             + [_block_customer(each, say) for each in farm.block_customer],
         ),
-        ("RULES", list(_rules(farm))),
+        ("MONEY", list(money_sentences(farm, say))),
+        ("RULES", list(_rules(farm, say))),
         ("LATER", list(later(farm, say))),
     ]
     return [(heading, sentences) for heading, sentences in sections if sentences]
@@ -212,7 +214,7 @@ def _chore(chore: Chore, say: Say) -> str:
     return f"{chore.name}: {say.amount(chore.takes, 'h')} of {whose} on {days_said(chore.days)}{begin}."
 
 
-def _rules(farm: Farm) -> Iterator[str]:
+def _rules(farm: Farm, say: Say) -> Iterator[str]:
     rules = farm.rules
     yield f"Ripe blocks: {rules.ripe_blocks}."
     calls = "as soon as it is ripe (push)" if rules.call_in == "push" else rules.call_in
@@ -225,6 +227,6 @@ def _rules(farm: Farm) -> Iterator[str]:
         )
     if rules.clean_bench != CLEAN_BENCH[0]:
         yield "Whoever has been in a fruiting room does not inoculate on the same day."
-    yield "The ripest is picked first." if rules.pick_first == "ripest" else "The dearest strain is picked first."
+    yield "The ripest is picked first." if rules.pick_first == "ripest" else picked_first(farm, say)
     served = "in the order of the file" if rules.served_first == "file order" else "the largest order first"
     yield f"Customers are served {served}."

@@ -29,6 +29,9 @@ def _factors(farm: Farm) -> Iterator[str]:
         ("orders of blocks, %", months.block_orders),
         ("yield, %", months.yield_),
         ("days, %", months.days),
+        ("fresh prices, %", months.prices),
+        ("prices of blocks, %", months.block_prices),
+        ("energy, %", months.energy),
     ):
         if factors != AS_USUAL:
             yield _row(what, [number(100 * factor) for factor in factors], number(round(100 * fmean(factors), 1)))

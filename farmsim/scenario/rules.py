@@ -51,7 +51,7 @@ class Rules(Part):
         default=PICK_FIRST[0],
         form=forms.WORD,
         choices=PICK_FIRST,
-        meaning="which lot is picked first: the ripest, or the dearest strain (the order of strains in the file)",
+        meaning="which lot is picked first: the ripest, or the dearest strain by price (without prices: the first listed)",
     )
     served_first: Literal["file order", "largest first"] = figure(
         default=SERVED_FIRST[0], form=forms.WORD, choices=SERVED_FIRST, meaning="which customer is served first"

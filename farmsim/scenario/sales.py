@@ -9,6 +9,7 @@ from farmsim.scenario import forms
 from farmsim.scenario.date_forms import MONTH_LIST
 from farmsim.scenario.fields import FARM, PLACEHOLDER, figure
 from farmsim.scenario.part import Part
+from farmsim.scenario.price_form import PRICES, Prices
 from farmsim.scenario.values import MONTHS
 from farmsim.scenario.vary import Vary
 from farmsim.scenario.vary_form import VARY
@@ -69,6 +70,12 @@ class Customer(Part):
     takes_firsts_left: float | None = figure(
         "h", None, meaning="outlet: takes firsts that have so little shelf life left; left out: seconds only"
     )
+    price: Prices | None = figure(
+        "currency/kg", None, form=PRICES, meaning="what it pays, for all strains or by strain; left out: not counted"
+    )
+    price_of_seconds: Prices | None = figure(
+        "currency/kg", None, form=PRICES, meaning="outlet: what it pays for seconds; left out: as for firsts"
+    )
 
 
 class BlockCustomer(Part):
@@ -88,4 +95,7 @@ class BlockCustomer(Part):
     )
     unfilled: Unfilled = figure(
         default="lost", form=forms.WORD, choices=("lost", "next day"), meaning="what becomes of the part that was short"
+    )
+    price: Prices | None = figure(
+        "currency/block", None, form=PRICES, meaning="what it pays, for all strains or by strain; left out: not counted"
     )

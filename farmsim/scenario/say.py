@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from farmsim import units
 from farmsim.scenario.forms import DAY_LIST, QUANTITY, ROTA, SHARES, WORD
+from farmsim.scenario.price_form import PRICES
 from farmsim.scenario.values import DAYS, PerWeek, Range, Shift
 from farmsim.scenario.vary import Between, Fixed, MeanCv, Measured, RangeMean, Triangular, Vary
 
@@ -107,7 +108,7 @@ class Say:
                 return self._by_name(figure, value)
             case tuple():
                 return self._list(figure, value)
-            case int() | float() if figure.form is QUANTITY and figure.unit:
+            case int() | float() if figure.form in (QUANTITY, PRICES) and figure.unit:
                 return self.amount(value, figure.unit)
         if figure.part is not None and not isinstance(value, str):
             return ", ".join(self._inner(each, getattr(value, name)) for name, each in figure.part.figures.items())

@@ -119,6 +119,7 @@ def _shape(figure: Figure, is_change: bool) -> Schema:
         "range": {"type": "string", "pattern": " to ", "examples": [example_value(figure).strip('"')]},
         "shares": {"type": "array", "items": {"type": "number", "exclusiveMinimum": 0}, "minItems": 1},
         "whole number": _whole(figure),
+        "price, or prices by strain": {"anyOf": [_quantity(figure), _amounts(figure)]},
         "months": {"anyOf": [MONTH_NAMES, {"type": "string"}]},
         "twelve factors": {"type": "array", "items": {"type": "number", "minimum": 0}, "minItems": 12, "maxItems": 12},
     }

@@ -39,6 +39,24 @@ class Months(Part):
         meaning="days until ripe by the month of inoculation, days until mushrooms ripen by the month in which a flush begins",
         source=FARM,
     )
+    prices: tuple[float, ...] = figure(
+        default=AS_USUAL,
+        form=TWELVE,
+        most=10,
+        meaning="prices of fresh mushrooms by month of the delivery",
+        source=FARM,
+    )
+    block_prices: tuple[float, ...] = figure(
+        default=AS_USUAL, form=TWELVE, most=10, meaning="prices of blocks by month of the delivery", source=FARM
+    )
+    energy: tuple[float, ...] = figure(
+        default=AS_USUAL, form=TWELVE, most=10, meaning="power and fuel by month", source=FARM
+    )
+
+    @property
+    def of_the_crop(self) -> Months:
+        """The same without what differs in money only."""
+        return self.but(prices=AS_USUAL, block_prices=AS_USUAL, energy=AS_USUAL)
 
 
 class Shut(Part):

@@ -10,6 +10,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from farmsim.study.money_answers import Money
 
 FEWEST = 10  # runs, before it can be said where 8 in 10 lie
 OFTEN = 0.25
@@ -315,6 +319,7 @@ class Answers:
     tight: names of the places and crews that look tight, the worst first
     rooms: those among them that are rooms, together
     guesses: figures that nothing stands behind, each with how many times the farm uses it
+    money: what is taken in and paid; None of a farm without prices
     """
 
     study: Study
@@ -334,6 +339,7 @@ class Answers:
     flow: Flow
     averages: Averages
     guesses: tuple[tuple[str, int], ...]
+    money: Money | None = None
 
     @property
     def guessed(self) -> int:

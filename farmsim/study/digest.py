@@ -10,7 +10,7 @@ import pandas as pd
 
 from farmsim.scenario import assumed, averages, flow, outlook
 from farmsim.scenario.farm import Farm
-from farmsim.study import losses, promises, settle, tight
+from farmsim.study import losses, money, promises, settle, tight
 from farmsim.study import weeks as spread
 from farmsim.study.answers import Answers, Averages, Settled, Study
 from farmsim.study.changes import in_force
@@ -49,6 +49,7 @@ def digest(farm: Farm, study: Study, tables: Mapping[str, pd.DataFrame]) -> Answ
         mushrooms=losses.mushrooms(of_weeks),
         flow=losses.flow(of_weeks),
         averages=on_averages(state),
+        money=money.money(state, study, tables),
         guesses=tuple((meaning, len(found)) for meaning, found in assumed.grouped(assumed.guesses(state))),
     )
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from farmsim.errors import RecordBroken
 from farmsim.model.run import run
+from farmsim.money.tables import summarise as in_money
 from farmsim.record.balance import faults
 from farmsim.record.measures import RunTables, summarise
 from farmsim.scenario.farm import Farm
@@ -29,6 +30,7 @@ def one_run(farm: Farm, seed: int, weeks: int, number: int) -> RunTables:
         raise RecordBroken(f"run {number + 1} (seed {seed}) does not add up, a mistake in farmsim:\n{told}")
     tables, before = summarise(record), weeks_before(farm, weeks)
     if not before:
-        return tables
-    since = summarise(replace(record, start=before * HOURS_A_WEEK))
-    return {**since, **{name: tables[name] for name in WHOLE}}
+        return tables | in_money(record)
+    begin = before * HOURS_A_WEEK
+    since = summarise(replace(record, start=begin))
+    return {**since, **{name: tables[name] for name in WHOLE}, **in_money(record, begin)}

@@ -47,7 +47,8 @@ class Result:
         """The tables as CSV files and the answers as summary.json, into a folder that is there."""
         state = in_force(self.farm, self.answers.study.before * HOURS_A_WEEK)
         frames.write({**self.tables, "assumptions": assumptions(state)}, folder)
-        text = json.dumps(_plain(asdict(self.answers)), indent=1, ensure_ascii=False, allow_nan=False)
+        answers = {name: found for name, found in asdict(self.answers).items() if name != "money" or found is not None}
+        text = json.dumps(_plain(answers), indent=1, ensure_ascii=False, allow_nan=False)
         (folder / "summary.json").write_text(text + "\n", encoding="utf-8", newline="\n")
 
 

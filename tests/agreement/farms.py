@@ -120,7 +120,14 @@ SMALL = Farm(
         Start(name="C", strain="quick", blocks=20.0, days=("wed",), made="bought", ripe_in=MeanCv(1 * D, 0.5)),
     ),
     customer=(
-        Customer(name="shop", takes={"quick": 5.0, "soaked": 3.0}, varies=0.2, days=("tue", "fri"), leave_by=9.0),
+        Customer(
+            name="shop",
+            takes={"quick": 5.0, "soaked": 3.0},
+            varies=0.2,
+            days=("tue", "fri"),
+            leave_by=9.0,
+            price={"quick": 8.0, "soaked": 9.0},
+        ),
         Customer(
             name="stall", takes={"quick": 4.0}, days=("fri", "sat"), leave_by=7.0, unfilled="next day", varies=0.1
         ),

@@ -51,6 +51,11 @@ from farmsim.units import parse, parse_clock, parse_range, show, show_clock
         ("2 % an hour", "fraction/h", 0.02),
         ("$18/h", "currency/h", 18.0),
         ("18 EUR/h", "currency/h", 18.0),
+        ("$9/lb", "currency/kg", 9 / 0.45359237),
+        ("20 EUR a kg", "currency/kg", 20.0),
+        ("$9 a block", "currency/block", 9.0),
+        ("$450 a week", "currency/week", 450.0),
+        ("$70 a day", "currency/week", 490.0),
         ("18 $ per hour", "currency/h", 18.0),
         ("2 h a day", "h/day", 2.0),
         ("220 lb/h", "kg/h", 220 * 0.45359237),
@@ -205,7 +210,11 @@ def test_values_are_shown_in_the_farms_choice_of_units(value: float, unit: str, 
 
 def test_money_is_shown_in_the_farms_currency() -> None:
     assert show(18.0, "currency/h", currency="EUR") == "18 EUR/h"
-    assert show(18.5, "currency/h", currency="CAD") == "$18.5/h"
+    assert show(18.5, "currency/h", currency="CAD") == "$18.50/h"
+    assert show(9.0 / 0.45359237, "currency/kg") == "$9/lb"
+    assert show(9.0 / 0.45359237, "currency/kg", "metric", "EUR") == "19.84 EUR/kg"
+    assert show(-1.5, "currency/block") == "-$1.50 a block"
+    assert show(450.0, "currency/week") == "$450 a week"
 
 
 def test_every_unit_has_an_example_that_can_be_read() -> None:

@@ -17,6 +17,8 @@ from farmsim.model.crop import Grading, Share
 from farmsim.model.heaps import Picked
 from farmsim.model.lot import Lot
 from farmsim.model.site import Site
+from farmsim.scenario.farm import Farm
+from farmsim.scenario.prices import dearest_first
 
 NOTHING = (0.0, 0.0, 0.0)
 
@@ -35,6 +37,8 @@ class Beds:
     def __init__(self, site: Site) -> None:
         self._site = site
         self.heap = site.crop.beds  # what is ripe that nobody is picking
+        self._ranks: dict[str, int] = {}
+        self._ranked: Farm | None = None  # the state of the farm the ranks are of
 
     def take(self, most_hours: float) -> Round | None:
         """The next round, cut to `most_hours`; None when nothing is ripe or there is no time to begin."""
@@ -62,11 +66,11 @@ class Beds:
             site.people.look()
 
     def _first(self) -> tuple[int, str]:
-        """Which bed goes first: the ripest lot's, or the dearest strain's (the one listed first)."""
+        """Which bed goes first: the ripest lot's, or the dearest strain's."""
         beds = self._site.crop.beds
         if self._site.farm.rules.pick_first == "dearest":
-            number = self._site.strain_number
-            return min(beds, key=lambda bed: (number[bed[1]], beds[bed][0].age))
+            rank = self._rank()
+            return min(beds, key=lambda bed: (rank[bed[1]], beds[bed][0].age))
         ripest, age = None, (0, 0.0, "")
         for bed, lots in beds.items():
             if ripest is None or lots[0].age < age:
@@ -74,6 +78,14 @@ class Beds:
         if ripest is None:
             raise AssertionError("a round of picking where nothing is ripe")
         return ripest
+
+    def _rank(self) -> dict[str, int]:
+        """Which place each strain takes by how dear it is, as the farm is now."""
+        if self._ranked is not self._site.farm:
+            self._ranked = self._site.farm
+            in_order = dearest_first(self._ranked, self._site.strain_number)
+            self._ranks = {strain: rank for rank, strain in enumerate(in_order)}
+        return self._ranks
 
 
 def _pick(site: Site, grading: Grading, lot: Lot, share: float, day: int) -> tuple[float, float]:

@@ -29,6 +29,22 @@ KINDS = (
     "shelf (a fruiting room)"
 )
 
+MONEY = (
+    (
+        "mushrooms",
+        "currency",
+        "what customers pay for fresh mushrooms: weight delivered x price of strain, grade and month",
+    ),
+    ("blocks", "currency", "what customers pay for blocks ready to fruit"),
+    ("taken", "currency", "mushrooms + blocks"),
+    ("wages", "currency", "paid hours x wage of their crew, overtime included; a crew without a wage costs nothing"),
+    ("overtime_wages", "currency", "of the wages, those for hours after the end of a shift"),
+    ("energy", "currency", "power and fuel, a seventh of an average week each day x factor of the month"),
+    ("left", "currency", "taken - wages - energy: what is left for everything else; no profit"),
+)
+"""Columns of money, by the day of the delivery or of the shift. A day is rounded so that its line is right to the cent
+counted from the start: what is printed adds up."""
+
 
 def _rounds(unit: str) -> tuple[tuple[str, str, str], ...]:
     return (
@@ -44,6 +60,21 @@ TABLES: tuple[Told, ...] = (
         RUN,
         ("month", "year-month", "calendar month"),
         ("days", "days", "days of the month that were measured"),
+    )),
+    Told("money", "run and week, of a farm with prices", (RUN, ("week", "number", "measured week, from 1"), *MONEY)),
+    Told("money_months", "run and calendar month, of a farm with prices", (
+        RUN,
+        ("month", "year-month", "calendar month"),
+        ("days", "days", "days of the month that were measured"),
+        *MONEY,
+    )),
+    Told("money_customers", "run and customer, of a farm with prices", (
+        RUN,
+        CUSTOMER,
+        ("unit", "word", "kg of mushrooms, or blocks ready to fruit"),
+        ("priced", "kg or blocks", "brought to the customer at a stated price"),
+        ("not_priced", "kg or blocks", "brought to the customer though no price is given for it"),
+        ("brought", "currency", "what the customer pays for it"),
     )),
     Told("strains", "run and strain", (
         RUN,
@@ -125,8 +156,10 @@ _HEAD = """# Measures
 
 Every figure in the tables of a run, as it is worked out. Only the measured time counts: the lead-in, in which the farm
 fills up, is left out, and what lies across its ends is cut there. Of a farm with a dated change that falls into the
-measured time, `weekly.csv`, `months.csv` and `checks.csv` hold all of it, the other tables what came after the last
-change. A share is a fraction of 1. This page is made from the declarations in `farmsim/record/measures`.
+measured time, `weekly.csv`, `months.csv`, `money.csv`, `money_months.csv` and `checks.csv` hold all of it, the other
+tables what came after the last change. Money is in the farm's currency, by the day of the delivery or of the shift, and
+adds up to the cent over customers, weeks and months. A share is a fraction of 1. This page is made from the declarations
+in `farmsim/record/measures`.
 """
 
 

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import pytest
 
+from farmsim.model.run import run
 from farmsim.scenario.people import Overtime
 from farmsim.scenario.rules import Rules
 from farmsim.scenario.strain import Yield
 from farmsim.scenario.values import Shift
 
-from ..tiny import DAYS, LINE, OWNER, OYSTER, SHED, D, Fixed, lines, log, of_crew, seen
+from ..tiny import DAYS, LINE, OWNER, OYSTER, SHED, SHOP, D, Fixed, lines, log, of_crew, seen
+from ..tiny import farm as tiny
 
 PICKERS = ("pick", "open", "clear")
 SEED = 3
@@ -95,6 +97,33 @@ def test_the_ripest_is_picked_first_or_the_dearest_by_the_house_rule() -> None:
         thu 07:00  picked 4 firsts + 0 seconds + 0 culls from D0, flush 0, 0 late
         thu 08:08  picked 2.5 firsts + 2.5 seconds + 0 culls from A0, flush 0, 1 late
     """)
+
+
+def test_the_dearest_strain_is_the_one_with_the_highest_usual_price_whatever_the_order_in_the_file() -> None:
+    """The shop pays 5/kg for D and 9/kg for A; from the same farm without prices D, which stands first, is picked first."""
+    farm = ripe_on(("D", "first", 2.0), ("A", "second", 2.0))
+    crew = OWNER.but(duties=PICKERS)
+    shop = SHOP.but(takes={"first": 1.0, "second": 1.0})
+
+    def order(**prices: object) -> list[str]:
+        told = seen(**farm, crew=(crew,), customer=(shop.but(**prices),), rules=Rules(pick_first="dearest"))
+        return [line.split(" from ")[1][0] for line in log(told, "picks")]
+
+    assert order() == ["D", "A"]
+    assert order(price={"first": 5.0, "second": 9.0}) == ["A", "D"]
+    assert order(price={"first": 9.0, "second": 5.0}) == ["D", "A"]
+    assert order(price=9.0) == ["D", "A"]  # alike: as in the file
+    assert order(price={"second": 5.0}) == ["A", "D"]  # what has no price comes last
+
+
+def test_the_dearest_strain_is_another_from_the_monday_on_which_prices_change() -> None:
+    farm = ripe_on(("D", "first", 2.0), ("A", "second", 2.0))
+    shop = SHOP.but(takes={"first": 1.0, "second": 1.0}, price={"first": 9.0, "second": 5.0})
+    parts = {"crew": (OWNER.but(duties=PICKERS),), "rules": Rules(pick_first="dearest")}
+    before = tiny(**farm, **parts, customer=(shop,), about={"weeks": 2})
+    after = before.but(customer=(shop.but(price={"first": 5.0, "second": 9.0}),))
+    record = run(before.but(changes=((168.0, after),)), 1, 0)
+    assert [line.split(" from ")[1][0] for line in log(record, "picks")] == ["D", "A", "A", "D"]
 
 
 # --- missed mornings ------------------------------------------------------------------------------------------------

@@ -1,0 +1,43 @@
+"""What the farm pays for hours and for energy. Nothing else it pays is known here."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from farmsim.money.states import States
+from farmsim.record.measures.crews import overtime_h, rostered_h
+from farmsim.record.measures.cuts import days_measured
+from farmsim.record.measures.declare import Flow
+from farmsim.record.tables import Figures, Numbers, Record
+from farmsim.scenario.farm import Farm
+
+HOURS_A_DAY, DAYS_A_WEEK = 24.0, 7.0
+
+
+def shift_wages(record: Record, states: States) -> Flow:
+    """The hours of everybody present, break left out, at their wage; they are paid whether there is work or not."""
+    return _paid(record, states, rostered_h(record), record.numbers("rostered", "crew"))
+
+
+def overtime_wages(record: Record, states: States) -> Flow:
+    """Hours after the end of a shift, at the same wage, in the week of the shift."""
+    return _paid(record, states, overtime_h(record), record.numbers("tasks", "crew"))
+
+
+def _paid(record: Record, states: States, hours: Flow, crew: Numbers) -> Flow:
+    def wage(farm: Farm, name: str) -> list[float] | None:
+        found = next((each for each in farm.crew if each.name == name), None)
+        return None if found is None else [found.wage or 0.0]
+
+    if not record.names.crews:
+        return Flow(hours.when, np.zeros(len(hours.when)))
+    wages = states.values(record.names.crews, wage)
+    return Flow(hours.when, hours.amount * wages[crew, states.at(hours.when), 0])
+
+
+def energy(record: Record, states: States) -> Flow:
+    """Power and fuel, day by day: a seventh of an average week, as that month is."""
+    when: Figures = record.start + HOURS_A_DAY * np.arange(days_measured(record), dtype=np.float64)
+    a_week = np.array([farm.energy.a_week if farm.energy is not None else 0.0 for farm in states.farms])
+    factors = states.factors(when, lambda farm: farm.months.energy)
+    return Flow(when, a_week[states.at(when)] / DAYS_A_WEEK * factors)

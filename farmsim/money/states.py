@@ -1,0 +1,60 @@
+"""Which of the farm's states is in force when, and what the calendar makes of prices and energy in it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import timedelta
+
+import numpy as np
+
+from farmsim.record.tables import Figures, Numbers, Record
+from farmsim.scenario.farm import Farm
+
+NONE = float("nan")
+
+
+class States:
+    """The farm's first state and those its dated changes bring, as a run goes through them."""
+
+    def __init__(self, record: Record) -> None:
+        if record.farm is None:
+            raise AssertionError("a record that does not know its farm cannot be put in money")
+        self.farms: list[Farm] = [record.farm, *(state for _, state in record.farm.changes)]
+        self._since = np.array([since for since, _ in record.farm.changes])
+        self._first_day = record.first_day
+
+    def at(self, when: Figures) -> Numbers:
+        """The number of the state in force at each moment [h]."""
+        return np.searchsorted(self._since, when, side="right").astype(np.int64)
+
+    def factors(self, when: Figures, twelve: Callable[[Farm], tuple[float, ...]]) -> Figures:
+        """At each moment the factor of its calendar month, as the farm is then.
+
+        twelve: the twelve factors of a state, January first
+        """
+        table = np.array([twelve(farm) for farm in self.farms])
+        found: Figures = table[self.at(when), self._months(when)]
+        return found
+
+    def _months(self, when: Figures) -> Numbers:
+        days, place = np.unique(np.floor_divide(when, 24.0).astype(np.int64), return_inverse=True)
+        months = [(self._first_day + timedelta(days=int(day))).month - 1 for day in days]
+        return np.array(months, dtype=np.int64)[place]
+
+    def values(self, names: Sequence[str], of: Callable[[Farm, str], list[float] | None]) -> Figures:
+        """What each state says of each name; a name that is gone keeps what was said of it last.
+
+        of: what a state says of a name; None when the state has no such thing
+        """
+        found = []
+        for name in names:
+            said = [of(farm, name) for farm in self.farms]
+            known = [each for each in said if each is not None]
+            last = known[0] if known else [NONE]
+            column = []
+            for each in said:
+                last = last if each is None else each
+                column.append(last)
+            found.append(column)
+        table: Figures = np.array(found, dtype=float)
+        return table

@@ -1,0 +1,73 @@
+"""The tables of money of one run: by week, by month, by customer. A farm without prices has none."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from farmsim.money.ledger import PAID, TAKEN, Line, ledger
+from farmsim.record.measures.cuts import HOURS_A_DAY, Periods, months, weeks
+from farmsim.record.measures.summary import RunTables, Table
+from farmsim.record.tables import Figures, Numbers, Record
+from farmsim.scenario.prices import is_told
+from farmsim.units import cents_of
+
+SHIFTS, OVERTIME, ENERGY = PAID
+
+
+def summarise(record: Record, since: float | None = None) -> RunTables:
+    """Every table of money; none of a farm on which nobody pays a stated price.
+
+    since: begin of what the table by customer is of [h]; left out: all of the measured time
+    """
+    if record.farm is None or not is_told(record.farm):
+        return {}
+    lines, per = ledger(record), cents_of(record.farm.farm.currency)
+    by_week, by_month = weeks(record), months(record)
+    first = 0 if since is None else int((since - record.start) / HOURS_A_DAY)
+    return {
+        "money": {"week": np.arange(1.0, len(by_week.first) + 1), **_columns(lines, by_week, per)},
+        "money_months": {"month": by_month.labels, "days": by_month.days, **_columns(lines, by_month, per)},
+        "money_customers": _customers(lines, first, per),
+    }
+
+
+def _columns(lines: Sequence[Line], periods: Periods, per: int) -> Table:
+    """What is taken in and paid in each period, and what is left [currency]."""
+    cents = {what: _summed(lines, what, periods) for what in (*TAKEN, *PAID)}
+    taken = sum((cents[what] for what in TAKEN), start=np.zeros(len(periods.first), np.int64))
+    wages = cents[SHIFTS] + cents[OVERTIME]
+    found = {
+        **{what: cents[what] for what in TAKEN},
+        "taken": taken,
+        "wages": wages,
+        "overtime_wages": cents[OVERTIME],
+        "energy": cents[ENERGY],
+        "left": taken - wages - cents[ENERGY],
+    }
+    return {name: amount / per for name, amount in found.items()}
+
+
+def _summed(lines: Sequence[Line], what: str, periods: Periods) -> Numbers:
+    sums = np.zeros(len(periods.first), np.int64)
+    for line in lines:
+        if line.what == what:
+            sums += np.add.reduceat(line.cents, periods.first)
+    return sums
+
+
+def _customers(lines: Sequence[Line], first: int, per: int) -> Table:
+    """One row for each customer: what was brought to it at a price and without, and what it paid."""
+    sold = [line for line in lines if line.what in TAKEN]
+
+    def since(name: str) -> Figures:
+        return np.array([getattr(line, name)[first:].sum() for line in sold], dtype=float)
+
+    return {
+        "customer": [line.who for line in sold],
+        "unit": [line.unit for line in sold],
+        "priced": since("priced"),
+        "not_priced": since("not_priced"),
+        "brought": since("cents") / per,
+    }

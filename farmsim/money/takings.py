@@ -1,0 +1,77 @@
+"""What customers pay: each delivery at the price of its strain, its grade, its day."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from farmsim.money.states import NONE, States
+from farmsim.record.columns import GRADES, WHATS
+from farmsim.record.tables import Figures, Flags, Record
+from farmsim.scenario.farm import Farm
+from farmsim.scenario.prices import fresh_price, price_of
+
+
+class Sales(NamedTuple):
+    """All that one customer was brought, delivery by delivery."""
+
+    customer: str
+    unit: str
+    """"kg" of mushrooms, or "blocks"."""
+    when: Figures
+    goods: Figures
+    money: Figures
+    """What it brought [currency]; 0 where no price is given."""
+    has_price: Flags
+
+
+def fresh_sales(record: Record, states: States) -> list[Sales]:
+    """Mushrooms, customer by customer: every parcel that left the stock for one."""
+    strains, customers = record.names.strains, record.names.customers
+    if not customers or not strains:
+        return []
+
+    def paid(farm: Farm, name: str) -> list[float] | None:
+        customer = next((each for each in farm.customer if each.name == name), None)
+        if customer is None:
+            return None
+        return [_known(fresh_price(customer, strain, grade == "seconds")) for strain in strains for grade in GRADES]
+
+    prices = states.values(customers, paid)
+    out = {name: record.numbers("stock_out", name) for name in ("customer", "strain", "grade")}
+    when, kg = record.figures("stock_out", "when"), record.figures("stock_out", "kg")
+    kept = np.flatnonzero(out["customer"] >= 0)
+    when, kg = when[kept], kg[kept]
+    who, which = out["customer"][kept], out["strain"][kept] * len(GRADES) + out["grade"][kept]
+    price = prices[who, states.at(when), which] * states.factors(when, lambda farm: farm.months.prices)
+    return [_of(name, "kg", who == number, when, kg, price) for number, name in enumerate(customers)]
+
+
+def block_sales(record: Record, states: States) -> list[Sales]:
+    """Blocks ready to fruit, customer by customer."""
+    strains, customers = record.names.strains, record.names.block_customers
+    if not customers or not strains:
+        return []
+
+    def paid(farm: Farm, name: str) -> list[float] | None:
+        customer = next((each for each in farm.block_customer if each.name == name), None)
+        return None if customer is None else [_known(price_of(customer.price, strain)) for strain in strains]
+
+    prices = states.values(customers, paid)
+    sold = record.numbers("blocks", "what") == WHATS.index("sold")
+    kept = np.flatnonzero(sold & (record.numbers("blocks", "customer") >= 0))
+    when, blocks = record.figures("blocks", "when")[kept], record.figures("blocks", "blocks")[kept]
+    who, which = record.numbers("blocks", "customer")[kept], record.numbers("blocks", "strain")[kept]
+    price = prices[who, states.at(when), which] * states.factors(when, lambda farm: farm.months.block_prices)
+    return [_of(name, "blocks", who == number, when, blocks, price) for number, name in enumerate(customers)]
+
+
+def _known(price: float | None) -> float:
+    return NONE if price is None else price
+
+
+def _of(name: str, unit: str, kept: Flags, when: Figures, goods: Figures, price: Figures) -> Sales:
+    has_price = ~np.isnan(price[kept])
+    money = goods[kept] * np.where(has_price, price[kept], 0.0)
+    return Sales(name, unit, when[kept], goods[kept], money, has_price)

@@ -1,0 +1,75 @@
+"""Rules about prices and what is paid for energy: each must have something to act on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from contextlib import suppress
+
+from farmsim.errors import Fault
+from farmsim.scenario.farm import Farm
+from farmsim.scenario.forms import listed, nearest
+from farmsim.scenario.part import NotKnown
+from farmsim.scenario.price_form import Prices
+from farmsim.scenario.prices import blocks_are_paid, fresh_is_paid
+from farmsim.scenario.sales import BlockCustomer, Customer
+from farmsim.scenario.seasons import AS_USUAL
+
+Path = tuple[str | int, ...]
+
+
+def a_price_is_of_what_is_taken(farm: Farm, customer: Customer | BlockCustomer, path: Path) -> Iterator[Fault]:
+    """A price for a strain that the farm has not, or the customer does not take, brings nothing."""
+    yield from _of_taken(farm, customer, customer.price, (*path, "price"))
+    if isinstance(customer, Customer):
+        yield from _of_taken(farm, customer, customer.price_of_seconds, (*path, "price_of_seconds"))
+
+
+def _of_taken(farm: Farm, customer: Customer | BlockCustomer, prices: Prices | None, path: Path) -> Iterator[Fault]:
+    if not isinstance(prices, dict):
+        return
+    for name in prices:
+        if name not in farm.strain:
+            found, mend = f'"{name}" is no strain of this farm', nearest(name, list(farm.strain), "Take it out.")
+            allowed = f"needs one of {listed(list(farm.strain))}"
+            yield Fault((*path, name), found, allowed, mend, misses=("strain", name))
+        elif not isinstance(customer.takes, str) and name not in customer.takes:
+            found = f"{customer.name} takes no {name}"
+            yield Fault((*path, name), found, "needs a strain that is taken", "Take it out, or add it to takes.")
+
+
+def seconds_are_taken(farm: Farm, customer: Customer, path: Path) -> Iterator[Fault]:
+    """A standing order is filled with firsts."""
+    if customer.kind == "standing" and customer.price_of_seconds is not None:
+        mend = 'Leave it out, or write kind = "outlet".'
+        yield Fault((*path, "price_of_seconds"), "is given for a standing order", "needs an outlet", mend)
+
+
+def prices_by_month_have_prices(farm: Farm) -> Iterator[Fault]:
+    """Factors of prices where nobody pays a stated price change nothing."""
+    for key, factors, who, priced in (
+        ("prices", farm.months.prices, "customer", fresh_is_paid),
+        ("block_prices", farm.months.block_prices, "block customer", blocks_are_paid),
+    ):
+        if factors != AS_USUAL and not priced(farm):
+            found, mend = f"no {who} has a price", f"Give a {who} a price, or leave it out."
+            yield Fault(("months", key), found, "needs prices that differ by month", mend)
+
+
+def energy_by_month_has_energy(farm: Farm) -> Iterator[Fault]:
+    """Factors of energy where none is paid for change nothing."""
+    if farm.months.energy != AS_USUAL and farm.energy is None:
+        mend = 'Add [energy] with a_week = "$450 a week", or leave it out.'
+        yield Fault(("months", "energy"), "there is no [energy]", "needs what energy costs in an average week", mend)
+
+
+def checks(farm: Farm) -> Iterator[Iterable[Fault]]:
+    """Every rule, asked of every customer and of the year; what needs a figure that could not be read is left out."""
+    with suppress(NotKnown):
+        for at, customer in enumerate(farm.customer):
+            yield a_price_is_of_what_is_taken(farm, customer, ("customer", at))
+            yield seconds_are_taken(farm, customer, ("customer", at))
+    with suppress(NotKnown):
+        for at, block_customer in enumerate(farm.block_customer):
+            yield a_price_is_of_what_is_taken(farm, block_customer, ("block_customer", at))
+    yield prices_by_month_have_prices(farm)
+    yield energy_by_month_has_energy(farm)

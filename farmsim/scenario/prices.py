@@ -1,0 +1,92 @@
+"""What is paid to the farm and what it pays for energy: prices as growers and bills give them, and questions about them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from statistics import fmean
+from typing import TYPE_CHECKING
+
+from farmsim.scenario.fields import FARM, figure
+from farmsim.scenario.part import Part
+
+if TYPE_CHECKING:
+    from farmsim.scenario.farm import Farm
+    from farmsim.scenario.price_form import Prices
+    from farmsim.scenario.sales import BlockCustomer, Customer
+
+
+class Energy(Part):
+    """Power and fuel of the whole farm: heating, cooling, air, light, steam."""
+
+    a_week: float = figure(
+        "currency/week",
+        meaning="power and fuel of the whole farm in an average week: a year's bills over 52",
+        source=FARM,
+    )
+
+
+def price_of(prices: Prices | None, strain: str) -> float | None:
+    """What is paid for a strain; None when no price is given for it [the unit of the prices]."""
+    return prices.get(strain) if isinstance(prices, dict) else prices
+
+
+def fresh_price(customer: Customer, strain: str, is_seconds: bool) -> float | None:
+    """What a customer pays for a strain's firsts or seconds [currency/kg]."""
+    if is_seconds and customer.price_of_seconds is not None:
+        return price_of(customer.price_of_seconds, strain)
+    return price_of(customer.price, strain)
+
+
+def is_told(farm: Farm) -> bool:
+    """Whether anything is told of money: somebody pays a stated price, now or after a dated change."""
+    states = (farm, *(state for _, state in farm.changes))
+    return any(fresh_is_paid(state) or blocks_are_paid(state) for state in states)
+
+
+def fresh_is_paid(farm: Farm) -> bool:
+    """Whether any customer pays a stated price for mushrooms."""
+    return any(each.price is not None or each.price_of_seconds is not None for each in farm.customer)
+
+
+def blocks_are_paid(farm: Farm) -> bool:
+    """Whether any customer pays a stated price for blocks."""
+    return any(each.price is not None for each in farm.block_customer)
+
+
+def not_priced(farm: Farm) -> Iterator[str]:
+    """Customers, or strains they take, for which no price is given."""
+    strains = list(dict.fromkeys(line.strain for line in farm.start))
+    customers: tuple[Customer | BlockCustomer, ...] = (*farm.customer, *farm.block_customer)
+    for customer in customers:
+        taken: Iterable[str] = strains if isinstance(customer.takes, str) else customer.takes
+        none = [strain for strain in taken if price_of(customer.price, strain) is None]
+        if none:
+            yield customer.name if customer.price is None else f"{customer.name} ({', '.join(none)})"
+
+
+def not_paid(farm: Farm) -> list[str]:
+    """Crews whose hours cost nothing, because no wage is given."""
+    return [crew.name for crew in farm.crew if crew.wage is None]
+
+
+def usual_price(farm: Farm, strain: str) -> float | None:
+    """What standing orders pay for a strain on average, pound for pound; others only where none does [currency/kg]."""
+    weighed, others = [], []
+    for customer in farm.customer:
+        price = price_of(customer.price, strain)
+        if price is None:
+            continue
+        if isinstance(customer.takes, str):
+            others.append(price)
+        else:
+            weighed.append((customer.takes.get(strain, 0.0) * len(customer.days), price))
+    kg = sum(much for much, _ in weighed)
+    if kg > 0:
+        return sum(much * price for much, price in weighed) / kg
+    return fmean(others) if others else None
+
+
+def dearest_first(farm: Farm, strains: Iterable[str]) -> list[str]:
+    """Strains by their usual price; as they come where they are alike, those without a price after the others."""
+    usual = {strain: usual_price(farm, strain) for strain in strains}
+    return sorted(usual, key=lambda strain: -price if (price := usual[strain]) is not None else 1.0)

@@ -1,0 +1,59 @@
+"""Prices, wages and energy read back, and for whom or what they are missing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from farmsim.scenario import prices
+from farmsim.scenario.farm import Farm
+from farmsim.scenario.price_form import Prices
+from farmsim.scenario.say import Say, joined
+
+
+def money_sentences(farm: Farm, say: Say) -> Iterator[str]:
+    """What is counted as money, and what is not; of a farm without prices only that nothing is."""
+    if not prices.is_told(farm):
+        if farm.energy is not None:
+            yield f"{_energy(farm, say)} But no price is given, so nothing is told of money."
+        return
+    for customer in farm.customer:
+        yield from _pays(customer.name, customer.price, "currency/kg", "", say)
+        yield from _pays(customer.name, customer.price_of_seconds, "currency/kg", " for seconds", say)
+    for block_customer in farm.block_customer:
+        yield from _pays(block_customer.name, block_customer.price, "currency/block", "", say)
+    if farm.energy is not None:
+        yield _energy(farm, say)
+    yield from _missing(farm)
+
+
+def _pays(name: str, paid: Prices | None, unit: str, what: str, say: Say) -> Iterator[str]:
+    if isinstance(paid, dict):
+        each = joined([f"{say.amount(price, unit)} for {strain}" for strain, price in paid.items()])
+        yield f"{name} pays {each}{what and f',{what}'}."
+    elif paid is not None:
+        yield f"{name} pays {say.amount(paid, unit)}{what}."
+
+
+def _energy(farm: Farm, say: Say) -> str:
+    assert farm.energy is not None
+    return f"Power and fuel cost {say.amount(farm.energy.a_week, 'currency/week')}."
+
+
+def _missing(farm: Farm) -> Iterator[str]:
+    customers, crews = list(prices.not_priced(farm)), prices.not_paid(farm)
+    if customers:
+        yield f"No price is given for {joined(customers)}: what they take brings nothing in the figures of money."
+    if crews:
+        yield f"No wage is given for {joined(crews)}: their hours cost nothing in the figures of money."
+    if farm.energy is None:
+        yield "No [energy] is given: power and fuel cost nothing in the figures of money."
+
+
+def picked_first(farm: Farm, say: Say) -> str:
+    """Which strain is picked first where the dearest is."""
+    usual = {strain: prices.usual_price(farm, strain) for strain in prices.dearest_first(farm, farm.strain)}
+    priced = [f"{strain} ({say.amount(each, 'currency/kg')})" for strain, each in usual.items() if each is not None]
+    if not priced:
+        return "The dearest strain is picked first: no price is given, so the one that stands first in the file."
+    last = [strain for strain, each in usual.items() if each is None]
+    return f"The dearest strain is picked first: {', then '.join(priced + last)}."

@@ -1,0 +1,1 @@
+"""What the farm takes in and pays."""

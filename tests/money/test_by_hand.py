@@ -1,0 +1,158 @@
+"""Money of the tiny farm, worked out by hand. 4 January 2027 is a Monday; the farm's weeks run to 2 January 2028.
+
+Each Wednesday morning 4 kg of firsts are picked; the shop takes 3 kg at 09:00. The owner is there 12 h a day, all week.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from model.tiny import GROWER, LINE, OUTLET, OWNER, SHOP, D, W, farm, of_crew, seen
+from model.tiny import Fixed as Always
+
+from farmsim.model.run import run
+from farmsim.money.tables import summarise
+from farmsim.record.measures import RunTables
+from farmsim.record.measures.page import TABLES
+from farmsim.record.tables import Record
+from farmsim.scenario.farm import Farm
+from farmsim.scenario.people import Overtime
+from farmsim.scenario.prices import Energy
+from farmsim.scenario.seasons import Months
+from farmsim.scenario.values import MONTHS
+
+PAID_SHOP = SHOP.but(price=10.0)
+MONEY = ("mushrooms", "blocks", "taken", "wages", "overtime_wages", "energy", "left")
+
+
+def week(tables: RunTables, number: int = 1) -> dict[str, float]:
+    """One week of the table by week."""
+    return {name: float(tables["money"][name][number - 1]) for name in MONEY}
+
+
+def in_month(month: str, factor: float) -> tuple[float, ...]:
+    return tuple(factor if name == month else 1.0 for name in MONTHS)
+
+
+def test_a_week_is_what_customers_pay_less_wages_and_energy() -> None:
+    """3 kg x 10 = 30; 7 x 12 h x 5 = 420; 70 for energy; 30 - 420 - 70 = -460."""
+    record = seen(customer=(PAID_SHOP,), crew=(OWNER.but(wage=5.0),), energy=Energy(a_week=70.0))
+    assert week(summarise(record)) == {
+        "mushrooms": 30.0, "blocks": 0.0, "taken": 30.0, "wages": 420.0, "overtime_wages": 0.0, "energy": 70.0, "left": -460.0
+    }  # fmt: skip
+
+
+def test_a_farm_without_prices_is_told_nothing_of_money() -> None:
+    assert summarise(seen(customer=(SHOP,), crew=(OWNER.but(wage=5.0),), energy=Energy(a_week=70.0))) == {}
+
+
+def test_prices_by_month_are_those_of_the_delivery_and_do_not_touch_what_happens() -> None:
+    plain = seen(customer=(PAID_SHOP,))
+    half = seen(customer=(PAID_SHOP,), months=Months(prices=in_month("jan", 0.5)))
+    assert week(summarise(half))["mushrooms"] == 15.0
+    assert week(summarise(seen(customer=(PAID_SHOP,), months=Months(prices=in_month("feb", 0.5)))))["mushrooms"] == 30.0
+    assert all(half.rows(table) == plain.rows(table) for table in plain.tables)
+
+
+def test_monthly_factors_average_to_the_year_as_worked_out_by_hand() -> None:
+    """52 Wednesdays of 2027, 4, 4, 5, 4, 4, 5, 4, 4, 5, 4, 4, 5 a month; days measured: 28 in January 2027, 2 in 2028."""
+    factors = (0.5, 0.6, 0.7, 0.8, 0.9, 1.0, 1.1, 1.2, 1.3, 1.4, 1.5, 1.6)
+    wednesdays = (4, 4, 5, 4, 4, 5, 4, 4, 5, 4, 4, 5)
+    days = (28, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
+    months = Months(prices=factors, energy=factors)
+    record = seen(about={"weeks": 52}, customer=(PAID_SHOP,), months=months, energy=Energy(a_week=70.0), weeks=52)
+    tables = summarise(record)
+    taken = [30.0 * factor * count for factor, count in zip(factors, wednesdays, strict=True)]
+    energy = [10.0 * factor * count for factor, count in zip(factors, days, strict=True)]
+    assert tables["money_months"]["month"][::12] == ["2027-01", "2028-01"]
+    assert list(tables["money_months"]["mushrooms"]) == pytest.approx([*taken, 0.0])
+    assert list(tables["money_months"]["energy"]) == pytest.approx([*energy, 2 * 10.0 * 0.5])
+    # the factors of 52 Wednesdays add up to 55.0, those of 364 days to 383.7
+    assert np.sum(tables["money"]["mushrooms"]) == pytest.approx(30.0 * 55.0)
+    assert np.sum(tables["money"]["energy"]) == pytest.approx(10.0 * 383.7)
+
+
+def test_cents_are_rounded_once_and_add_up() -> None:
+    """1 kg a week at a third: 0.33, then 0.67 in all, then 1.00."""
+    shop = SHOP.but(takes={"oyster": 1.0}, price=1 / 3)
+    tables = summarise(seen(customer=(shop,), about={"weeks": 3}, weeks=3))
+    assert list(tables["money"]["mushrooms"]) == [0.33, 0.34, 0.33]
+    assert list(tables["money_customers"]["brought"]) == [1.0]
+
+
+def test_yen_have_no_cents() -> None:
+    shop = SHOP.but(takes={"oyster": 1.0}, price=1000.5)
+    tables = summarise(seen(customer=(shop,), about={"currency": "JPY", "weeks": 2}, weeks=2))
+    assert list(tables["money"]["mushrooms"]) == [1000.0, 1001.0]
+
+
+def test_an_outlet_pays_its_price_for_firsts_and_another_for_seconds() -> None:
+    """Nobody picks before Thursday: 2.5 kg of firsts and 2.5 kg of seconds; firsts go to the outlet near their date."""
+    crew = of_crew("open", "pick", "pack", days=("mon", "thu", "fri"))
+    outlet = OUTLET.but(days=("fri",), takes_firsts_left=30 * D, price=4.0, price_of_seconds=1.0)
+    tables = summarise(seen(customer=(outlet,), crew=(crew,)))
+    assert week(tables)["mushrooms"] == 2.5 * 4.0 + 2.5 * 1.0
+    same = summarise(seen(customer=(outlet.but(price_of_seconds=None),), crew=(crew,)))
+    assert week(same)["mushrooms"] == 5.0 * 4.0
+
+
+def test_blocks_bring_their_price_by_the_month_they_leave() -> None:
+    """The lot ripens two days after Monday 08:00: on Wednesday 09:00 4 of its 8 blocks are sold."""
+    grower = GROWER.but(price={"oyster": 9.0})
+    parts = {"start": (LINE.but(ripe_in=Always(2 * D)),), "block_customer": (grower,)}
+    assert week(summarise(seen(**parts)))["blocks"] == 36.0
+    dear = Months(block_prices=in_month("jan", 1.5))
+    assert week(summarise(seen(**parts, months=dear)))["blocks"] == 54.0
+    assert week(summarise(seen(**parts, months=Months(prices=in_month("jan", 1.5)))))["blocks"] == 36.0
+
+
+def test_overtime_is_paid_and_told() -> None:
+    """Opening begins on Monday at 08:00 and takes an hour; the shift ends at 08:30, half an hour is overtime."""
+    overtime = Overtime(at_most=1.0)
+    crew = of_crew("open", "pick", "pack", start=6.0, end=8.5, wage=10.0, overtime=overtime)
+    record = seen(customer=(PAID_SHOP,), crew=(crew,))
+    hours = sum(row[-1] for row in record.rows("tasks"))
+    assert hours == 0.5
+    told = week(summarise(record))
+    assert (told["wages"], told["overtime_wages"]) == (7 * 2.5 * 10.0 + 5.0, 5.0)
+
+
+def changed(before: Farm, **after: object) -> Record:
+    """A run of two weeks; from the second Monday on the farm is another."""
+    return run(before.but(changes=((W, before.but(**after)),)), 1, 0, 2)
+
+
+def test_prices_wages_and_energy_change_on_their_monday() -> None:
+    before = farm(customer=(PAID_SHOP,), crew=(OWNER.but(wage=5.0),), energy=Energy(a_week=70.0), about={"weeks": 2})
+    record = changed(
+        before, customer=(PAID_SHOP.but(price=12.0),), crew=(OWNER.but(wage=6.0),), energy=Energy(a_week=140.0)
+    )
+    tables = summarise(record)
+    assert [week(tables, at)["mushrooms"] for at in (1, 2)] == [30.0, 36.0]
+    assert [week(tables, at)["wages"] for at in (1, 2)] == [420.0, 504.0]
+    assert [week(tables, at)["energy"] for at in (1, 2)] == [70.0, 140.0]
+    since = summarise(record, W)
+    assert list(since["money_customers"]["brought"]) == [36.0]
+    assert list(since["money"]["mushrooms"]) == [30.0, 36.0]
+
+
+def test_prices_given_from_a_later_monday_on_count_from_then_on() -> None:
+    before = farm(customer=(SHOP,), about={"weeks": 2})
+    tables = summarise(changed(before, customer=(PAID_SHOP,)))
+    assert [week(tables, at)["mushrooms"] for at in (1, 2)] == [0.0, 30.0]
+    assert [float(tables["money_customers"][name][0]) for name in ("priced", "not_priced")] == [3.0, 3.0]
+
+
+def test_what_has_no_price_is_counted_apart() -> None:
+    other = SHOP.but(name="friend", takes={"oyster": 1.0})
+    tables = summarise(seen(customer=(PAID_SHOP, other)))
+    told = tables["money_customers"]
+    assert list(told["customer"]) == ["shop", "friend"]
+    assert [list(told[name]) for name in ("priced", "not_priced", "brought")] == [[3.0, 0.0], [0.0, 1.0], [30.0, 0.0]]
+
+
+def test_every_column_of_money_is_on_the_page_of_measures_and_the_other_way_round() -> None:
+    tables = summarise(seen(customer=(PAID_SHOP,)))
+    told = {table.file: {name for name, _, _ in table.columns} - {"run"} for table in TABLES}
+    assert {name: set(columns) for name, columns in tables.items()} == {name: told[name] for name in tables}
+    assert len(tables) == 3
