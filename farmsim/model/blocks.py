@@ -48,8 +48,7 @@ def take_off(site: Site, lot: Lot, blocks: int) -> None:
 def end(site: Site, lot: Lot) -> None:
     """The lot is no more: it gives up what it waits for and leaves every place."""
     lot.gone = True
-    if lot in site.ripe.lots[lot.strain]:
-        site.ripe.remove(lot)
+    site.ripe.forget(lot)
     for purpose in list(lot.stays):
         site.places.leave(lot, purpose)
     site.places.give_up(lot)
@@ -78,6 +77,13 @@ def leave_store(site: Site, lot: Lot) -> None:
     for purpose in ("rack", "held"):
         if purpose in lot.stays:
             site.places.leave(lot, purpose)
+
+
+def is_surplus(site: Site, lot: Lot) -> bool:
+    """Whether a ripe lot's time on the rack (and in the cold, if it is there) is nearly over, by the house rule."""
+    holds = site.strains[lot.strain].holds_ripe
+    ends = lot.ripe_at + holds.on_the_rack + (holds.cold if "held" in lot.stays else 0.0)
+    return lot.ripe_at <= site.desk.now and ends - site.desk.now <= site.farm.rules.surplus_left
 
 
 def overripe_days(site: Site, lot: Lot) -> float:

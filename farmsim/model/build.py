@@ -189,7 +189,8 @@ def _stock_up(site: Site) -> None:
     site.stock = {(strain, grade): Stock() for strain in site.strain_number for grade in range(len(GRADES))}
     site.crates = {}
     site.promised_blocks = dict.fromkeys(site.strain_number, 0.0)
-    site.block_orders, site.carried = {}, {}
+    site.block_orders, site.owed_blocks, site.claims, site.carried = {}, {}, {}, {}
+    site.boxed, site.in_boxing, site.to_box = {}, {}, []
     site.chilled_until = -float("inf")
     site.inspections, site.chores = {}, {}
     site.room_due, site.room_closed, site.cleaners = {}, {}, {}

@@ -31,6 +31,7 @@ LEAST_SHARE = 1e-9
 class Fate(NamedTuple):
     """The luck of one lot."""
 
+    until_colonised: float  # from inoculation on; 0 for bought blocks [h]
     until_ripe: float  # from inoculation (or delivery) on [h]
     bad: list[tuple[float, int]]  # (when it shows, from inoculation [h]; which block), soonest first
 
@@ -46,7 +47,9 @@ class Fates:
     ) -> None:
         self._luck, self._start, self._strain = luck, start, strain
         self._mondays, self.slots, self._lot = mondays, slots, lot
-        self._until_ripe: list[float] = self._times().tolist()
+        colonised, ripe = self._times()
+        self._until_colonised: list[float] = colonised.tolist()
+        self._until_ripe: list[float] = ripe.tolist()
         self._bad = self._bad_blocks()
         self._kg, self._morning = self._by_block()
         self._edges, self._mornings, self._ripe = self._by_morning()
@@ -67,7 +70,7 @@ class Fates:
 
     def of(self, row: int) -> Fate:
         """What is in store for one lot."""
-        return Fate(self._until_ripe[row], self._bad.get(row, []))
+        return Fate(self._until_colonised[row], self._until_ripe[row], self._bad.get(row, []))
 
     def is_good(self, row: int, block: int) -> bool:
         """Whether a block of a lot stays free of contamination."""
@@ -101,11 +104,14 @@ class Fates:
         settled = self._luck.settle(vary, cause, self._start.name)
         return draw(settled, self._per_lot(cause))
 
-    def _times(self) -> Numbers:
+    def _times(self) -> tuple[Numbers, Numbers]:
+        """From inoculation (or delivery) until colonised and until ripe, by lot [h]; bought blocks come colonised."""
         if self._start.made == "bought" and self._start.ripe_in is not None:
-            return _whole_ticks(self._lot_values(self._start.ripe_in, "ripe in"))
+            ripe = _whole_ticks(self._lot_values(self._start.ripe_in, "ripe in"))
+            return np.zeros(len(ripe)), ripe
         colonise = self._lot_values(self._strain.colonise, "colonise")
-        return _whole_ticks(colonise + self._lot_values(self._strain.ripen, "ripen"))
+        until_colonised = np.zeros(len(colonise)) if self.are_bought else _whole_ticks(colonise)
+        return until_colonised, _whole_ticks(colonise + self._lot_values(self._strain.ripen, "ripen"))
 
     def _share_bad(self) -> Numbers:
         """Chance that a block is bad, by lot: one figure a load when bad blocks come by load."""

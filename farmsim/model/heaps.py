@@ -1,4 +1,4 @@
-"""Things that wait without a place of their own: ripe lots, until called or sold, and picked mushrooms, until packed."""
+"""Things that wait without a place of their own: lots on the racks, until called or sold; picked mushrooms, until packed."""
 
 from __future__ import annotations
 
@@ -10,15 +10,22 @@ from farmsim.model.places import Places
 
 
 class Ripe:
-    """Ripe lots by strain, from ripeness until their cold shock (or opening) begins."""
+    """Ripe lots by strain, from ripeness until their cold shock (or opening) begins; and those that are still to ripen."""
 
     def __init__(self, strains: list[str], places: Places) -> None:
         self.lots: dict[str, list[Lot]] = {strain: [] for strain in strains}
+        self.unripe: dict[str, dict[Lot, None]] = {strain: {} for strain in strains}
+        self.changes = dict.fromkeys(strains, 0)  # how often a strain's blocks, or those promised, have changed
         self._free: dict[str, tuple[int, int]] = {}
         self._places = places
 
+    def expect(self, lot: Lot) -> None:
+        """The lot stands on the rack and is still to ripen."""
+        self.unripe[lot.strain][lot] = None
+
     def add(self, lot: Lot) -> None:
         """The lot is ripe."""
+        self.unripe[lot.strain].pop(lot, None)
         self.lots[lot.strain].append(lot)
         self.count_again(lot.strain)
 
@@ -27,14 +34,26 @@ class Ripe:
         self.lots[lot.strain].remove(lot)
         self.count_again(lot.strain)
 
+    def forget(self, lot: Lot) -> None:
+        """The lot is no more, ripe or not."""
+        if self.unripe[lot.strain].pop(lot, self) is None:
+            self.count_again(lot.strain)
+        elif lot in self.lots[lot.strain]:
+            self.remove(lot)
+
     def count_again(self, strain: str) -> None:
         """The strain's ripe blocks, or those promised, are not what they were."""
         self._free.pop(strain, None)
+        self.changes[strain] += 1
         self._places.look_again(strain)
 
     def oldest_first(self, strain: str) -> list[Lot]:
         """The strain's ripe lots, those not called to a room yet before the others, ripe longest first."""
         return sorted(self.lots[strain], key=lambda lot: ("booked" in lot.stays, lot.ripe_at, lot.key))
+
+    def freshest_first(self, strain: str) -> list[Lot]:
+        """The strain's ripe lots, those not called to a room yet before the others, ripe last first."""
+        return sorted(self.lots[strain], key=lambda lot: ("booked" in lot.stays, -lot.ripe_at, lot.key))
 
     def free_blocks(self, strain: str, moves: int) -> int:
         """Ripe blocks that can still be sold and are not called to a room yet [blocks].

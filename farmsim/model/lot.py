@@ -103,6 +103,7 @@ class Lot(Walker):
         "age",
         "bad",
         "blocks",
+        "colonised_at",
         "crop",
         "fates",
         "filled",
@@ -142,6 +143,7 @@ class Lot(Walker):
         self.fates: Fates | None = None
         self.row = 0  # where its luck stands in `fates`
         self.bad: list[tuple[float, int]] = []  # bad blocks not found yet
+        self.colonised_at = float("inf")
         self.ripe_at = float("inf")
         self.is_overripe = False
         self.overripe = 0.0  # days past its hold when it was taken to be fruited

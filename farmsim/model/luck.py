@@ -214,6 +214,12 @@ def draw(spread: Spread, uniforms: Numbers) -> Numbers:
     return np.asarray(turn(spread, uniforms), dtype=np.float64)
 
 
+def out_of(count: int, share: float, uniform: float) -> int:
+    """How many of `count` things it befalls, each with the chance `share`: one uniform turned into a binomial number."""
+    chances = special.bdtr(np.arange(count, dtype=np.float64), count, share)
+    return int(np.searchsorted(chances, uniform))
+
+
 def standard_normal(uniforms: Numbers) -> Numbers:
     """Uniforms turned into standard normals, one for one [1]."""
     return np.asarray(special.ndtri(uniforms))

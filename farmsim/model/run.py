@@ -18,7 +18,18 @@ from farmsim.model.calendar import DAY, WEEK
 from farmsim.model.close import close, count_standing
 from farmsim.model.luck import Luck
 from farmsim.model.site import Site
-from farmsim.model.stages import chill, chores, clear_out, deliver, incubate, make_blocks, pack, pick, sell_blocks
+from farmsim.model.stages import (
+    box_blocks,
+    chill,
+    chores,
+    clear_out,
+    deliver,
+    incubate,
+    make_blocks,
+    pack,
+    pick,
+    sell_blocks,
+)
 from farmsim.model.standing import Standing, first_monday, list_standing, put_in_place
 from farmsim.model.stuck import look_for_circles
 from farmsim.model.sweep import little_sweeping
@@ -62,6 +73,7 @@ def set_up(farm: Farm, seed: int, number: int, weeks: int | None, standing: Stan
     lay_ways(site, farm)
     site.people.duty["pick"].take_from(pick.Beds(site))
     site.people.duty["pack"].take_from(pack.Table(site, hand_on=chill.put_by))
+    site.people.duty["box"].take_from(box_blocks.Boxes(site))
     for when, state in farm.changes:
         if when < begin:
             come_into_force(site, state, when)
@@ -84,6 +96,7 @@ def midnight(site: Site, day: int) -> None:
         new_week(site, day // 7)
     site.crop.dawn()
     incubate.day(site)
+    box_blocks.day(site)
     deliver.day(site)
     clear_out.day(site)
     chores.day(site)

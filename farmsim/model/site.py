@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from farmsim.model.boxes import ToBox
     from farmsim.model.counter import Counter
     from farmsim.model.crew import People
     from farmsim.model.crop import Crop
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
     from farmsim.model.luck import Luck
     from farmsim.model.place import Moves, Need, Place
     from farmsim.model.places import Places
+    from farmsim.model.promised import Claim, Piece
     from farmsim.model.rota import CrewRota
     from farmsim.model.steps import Step, Way
     from farmsim.model.stock import Key, Stock
@@ -92,7 +94,12 @@ class Site:
     stock: dict[tuple[str, int], Stock]
     crates: dict[Key, Crates]
     promised_blocks: dict[str, float]  # by strain: known orders that are not due yet
-    block_orders: dict[tuple[int, float], dict[str, int]]  # (customer, due): blocks by strain
+    block_orders: dict[tuple[int, float], dict[str, list[Piece]]]  # (customer, due): pieces by strain, oldest first
+    owed_blocks: dict[tuple[int, str], int]  # (customer, strain): blocks that failed and are to be replaced
+    claims: dict[str, tuple[tuple[float, ...], list[Claim]]]  # by strain, as last worked out
+    boxed: dict[tuple[int, str], int]  # (customer, strain): blocks that stand boxed
+    in_boxing: dict[tuple[int, str], int]  # the same in somebody's hands
+    to_box: list[ToBox]  # still to be boxed, the round that leaves first before the others
     carried: dict[tuple[int, float], dict[str, float]]  # (customer, due): kg by strain, short the day before
     chilled_until: float  # the cooler is busy pulling down until then [h]
     chores: dict[str, Traveller]  # by key: fixed work that is not done yet

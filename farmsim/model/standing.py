@@ -12,18 +12,20 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from farmsim.errors import FarmsimError
+from farmsim.model.boxes import ToBox
 from farmsim.model.calendar import WEEK
 from farmsim.model.crew import Task
 from farmsim.model.heaps import Picked
 from farmsim.model.lot import Crates, Load, Lot, Memory, Traveller
+from farmsim.model.promised import Piece
 from farmsim.model.site import Site
 from farmsim.model.stages import chill, chores, clear_out, deliver, fruit, incubate, make_blocks, sell_blocks
 from farmsim.model.steps import walk
 from farmsim.model.stock import Key, Parcel
 
 _OF_A_LOT = (
-    "at", "since", "flush", "rank", "blocks", "top", "parts", "load", "bad", "ripe_at", "is_overripe", "overripe",
-    "filled", "room", "vigour", "shelved", "crop", "ripe", "mornings", "look",
+    "at", "since", "flush", "rank", "blocks", "top", "parts", "load", "bad", "colonised_at", "ripe_at", "is_overripe",
+    "overripe", "filled", "room", "vigour", "shelved", "crop", "ripe", "mornings", "look",
 )  # fmt: skip
 
 
@@ -70,7 +72,10 @@ class Standing:
     chores: Mapping[str, Memory]
     room_due: Mapping[int, float]
     room_closed: Mapping[int, str]
-    block_orders: Mapping[tuple[int, float], Mapping[str, int]]
+    block_orders: Mapping[tuple[int, float], Mapping[str, tuple[Piece, ...]]]
+    owed_blocks: Mapping[tuple[int, str], int]
+    boxed: Mapping[tuple[int, str], int]
+    to_box: tuple[ToBox, ...]
     carried: Mapping[tuple[int, float], Mapping[str, float]]
 
 
@@ -103,7 +108,13 @@ def list_standing(site: Site) -> Standing:
         chores={key: _of_task(tasks[doer]) for key, doer in site.chores.items()},
         room_due=dict(site.room_due),
         room_closed=dict(site.room_closed),
-        block_orders={key: dict(orders) for key, orders in site.block_orders.items()},
+        block_orders={
+            key: {strain: tuple(pieces) for strain, pieces in orders.items()}
+            for key, orders in site.block_orders.items()
+        },
+        owed_blocks=dict(site.owed_blocks),
+        boxed=dict(site.boxed),
+        to_box=tuple(site.to_box),
         carried={key: dict(short) for key, short in site.carried.items()},
     )
 
@@ -233,9 +244,13 @@ def _put_crates(site: Site, stands: Stands) -> None:
 
 def _take_up_orders(site: Site, standing: Standing) -> None:
     blocks_to = {site.block_customer_number[customer.name]: customer for customer in site.farm.block_customer}
+    site.boxed = dict(standing.boxed)
+    site.to_box[:] = standing.to_box
+    sell_blocks.owe(site, standing.owed_blocks)
     for (number, due), orders in standing.block_orders.items():
         if number in blocks_to:
-            sell_blocks.promise(site, blocks_to[number], due, dict(orders))
+            known = {strain: list(pieces) for strain, pieces in orders.items()}
+            sell_blocks.promise(site, blocks_to[number], due, known)
     fresh_to = {site.customer_number[customer.name]: customer for customer in site.farm.customer}
     for (number, due), short in standing.carried.items():
         if number in fresh_to:

@@ -116,6 +116,15 @@ def no_more_than_promised(record: Record) -> Iterator[str]:
     yield from _over_promise(record, "block_orders", "blocks")
 
 
+def no_more_credited_than_failed(record: Record) -> Iterator[str]:
+    """Only blocks that failed are credited."""
+    failed, credited = record.figures("block_claims", "failed"), record.figures("block_claims", "credited")
+    yield from _culprits(
+        credited > failed,
+        lambda at: f"block_claims: {credited[at]:g} blocks credited in row {at + 1}, but only {failed[at]:g} failed",
+    )
+
+
 def hours_within_shifts(record: Record) -> Iterator[str]:
     """In no shift do people work more than they are there, but for the overtime that is written down."""
     shift, names = record.shift_of_tasks, record.names.crews
@@ -179,6 +188,7 @@ LOOKS: tuple[Callable[[Record], Iterator[str]], ...] = (
     within_capacity,
     nothing_sold_past_its_date,
     no_more_than_promised,
+    no_more_credited_than_failed,
     hours_within_shifts,
     one_task_at_a_time,
     every_lot_once,
@@ -194,6 +204,8 @@ NEVER_NEGATIVE = {
     "orders": ("promised", "delivered", "carried"),
     "blocks": ("blocks",),
     "block_orders": ("promised", "delivered", "carried"),
+    "unboxed": ("blocks",),
+    "block_claims": ("failed", "credited", "replaced"),
     "capacity": ("amount",),
     "rostered": ("people", "hours"),
     "inside": ("blocks",),

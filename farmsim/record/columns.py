@@ -9,7 +9,7 @@ from typing import NamedTuple
 ROOM_ENOUGH = 10**12
 """Capacity of a place that is never short [thousandths]: it has no shares of used and idle."""
 
-WHATS = ("made", "bought", "contaminated", "too old", "sold", "opened", "cleared")
+WHATS = ("made", "bought", "contaminated", "too old", "sold", "opened", "cleared", "sold cheap")
 """What can happen to blocks; `blocks.what` counts in this list."""
 GRADES = ("firsts", "seconds")
 """Grades that can be sold; `stock_out.grade` counts in this list."""
@@ -211,9 +211,33 @@ TABLES = (
             _at("due", "round leaves"),
             Column("promised", "blocks", "promised for this round, with what was carried into it"),
             Column("delivered", "blocks", "delivered"),
-            Column("carried", "blocks", "missing and carried to the next day"),
+            Column("carried", "blocks", "missing, and carried to a later round"),
         ),
         "due",
+    ),
+    Layout(
+        "unboxed",
+        "blocks that could have left with a round and stayed because they were not boxed",
+        (
+            _of("customer", "block_customers", "block customer"),
+            _STRAIN,
+            _WHEN,
+            Column("blocks", "blocks", "how many"),
+        ),
+        "when",
+    ),
+    Layout(
+        "block_claims",
+        "blocks of a delivery that fail later, and those delivered in place of such blocks",
+        (
+            _of("customer", "block_customers", "block customer"),
+            _STRAIN,
+            _at("when", "the delivery left"),
+            Column("failed", "blocks", "of the delivery, those that fail later"),
+            Column("credited", "blocks", "of those that fail, credited; the others are owed with the next order"),
+            Column("replaced", "blocks", "of the delivery, those given in place of blocks that had failed"),
+        ),
+        "when",
     ),
     Layout(
         "room_days",

@@ -58,6 +58,8 @@ class Journal:
     orders: Callable[[tuple[int, int, float, float, float, float]], None]
     blocks: Callable[[tuple[int, int, int, float, float, int]], None]
     block_orders: Callable[[tuple[int, int, float, float, float, float]], None]
+    unboxed: Callable[[tuple[int, int, float, float]], None]
+    block_claims: Callable[[tuple[int, int, float, float, float, float]], None]
     room_days: Callable[[tuple[int, float, int]], None]
     capacity: Callable[[tuple[int, float, int]], None]
     rostered: Callable[[tuple[int, float, float, float]], None]

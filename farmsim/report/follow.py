@@ -236,6 +236,15 @@ def _sold(event: Event, _: Weights) -> str:
     return f"Sold ready to fruit: {plural(event.blocks, 'block')} to {listed(event.who) or 'a customer'}."
 
 
+def _sold_cheap(event: Event, _: Weights) -> str:
+    return f"Sold cheap as surplus: {plural(event.blocks, 'block')} to {listed(event.who) or 'an outlet'}."
+
+
+def _part_sold_cheap(event: Event, _: Weights) -> str:
+    told = f"{plural(event.blocks, 'block')} of it sold cheap as surplus to {listed(event.who) or 'an outlet'}"
+    return f"{told} (as {event.where})."
+
+
 def _part_sold(event: Event, _: Weights) -> str:
     told = f"{plural(event.blocks, 'block')} of it sold ready to fruit to {listed(event.who) or 'a customer'}"
     return f"{told} (as {event.where})."
@@ -265,5 +274,7 @@ SENTENCES: dict[str, Callable[[Event, Weights], str]] = {
     "too old": _too_old,
     "sold": _sold,
     "part sold": _part_sold,
+    "sold cheap": _sold_cheap,
+    "part sold cheap": _part_sold_cheap,
 }
 """How each thing that can happen to a lot is said."""

@@ -12,10 +12,11 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final
 
+from farmsim.scenario.block_sales import BlockCustomer
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.fields import GUESSES, PLACEHOLDER, Figure
 from farmsim.scenario.part import Part
-from farmsim.scenario.rules import CLEAR_OUT, Rules
+from farmsim.scenario.rules import CLEAR_OUT, ON_MOVING_DAYS, Rules
 from farmsim.scenario.sales import Start
 from farmsim.scenario.say import Say
 from farmsim.scenario.seasons import AS_USUAL, Months
@@ -125,6 +126,11 @@ _SAYS: Final[Mapping[tuple[type[Part], str], Callable[[Part], bool]]] = {
     (Months, "prices"): lambda part: isinstance(part, Months) and part.prices != AS_USUAL,
     (Months, "block_prices"): lambda part: isinstance(part, Months) and part.block_prices != AS_USUAL,
     (Months, "energy"): lambda part: isinstance(part, Months) and part.energy != AS_USUAL,
+    (Rules, "moving_days"): lambda part: isinstance(part, Rules) and part.call_in == ON_MOVING_DAYS,
+    (Rules, "surplus_left"): lambda part: isinstance(part, Rules) and part.surplus_blocks in ("fruit", "sell cheap"),
+    (BlockCustomer, "boxed_from"): lambda part: isinstance(part, BlockCustomer) and part.boxing is not None,
+    (BlockCustomer, "made_good"): lambda part: isinstance(part, BlockCustomer) and part.fails > 0,
+    (BlockCustomer, "notice"): lambda part: isinstance(part, BlockCustomer) and part.kind == "standing",
     (Rules, "small_flush"): lambda part: isinstance(part, Rules) and part.clear_out != CLEAR_OUT[0],
 }
 

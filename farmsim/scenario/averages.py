@@ -15,6 +15,7 @@ from farmsim.scenario.farm import Farm
 from farmsim.scenario.flow import (
     a_week,
     before_the_shelf,
+    block_orders,
     flow,
     flows,
     fresh_hours,
@@ -22,6 +23,7 @@ from farmsim.scenario.flow import (
     life_sd,
     mornings_looked_over,
     rack_hours,
+    rack_hours_spared,
     shelf_hours,
 )
 from farmsim.scenario.people import DUTIES, Crew, PerWeek
@@ -112,6 +114,10 @@ def _work_on(farm: Farm, name: str) -> Iterator[tuple[str, float]]:
     """Work a week on the blocks and mushrooms of one strain."""
     strain, usual = farm.strain[name], flow(farm, name)
     blocks = usual.fruited
+    sold = usual.sold / usual.promised if usual.promised else 0.0
+    for customer, wanted in block_orders(farm, name):
+        if customer.boxing is not None:
+            yield "box", wanted * sold / customer.boxing
     if strain.soak is not None:
         yield "soak", soaks_a_week(farm, name) * (1 / strain.soak.load + 1 / strain.soak.unload)
     opened = (
@@ -169,7 +175,9 @@ def open_hours(farm: Farm, duty: str) -> float:
 
 def rack_need(farm: Farm) -> float:
     """Rack places taken on average [blocks]."""
-    return sum(a_week(line) * rack_hours(farm, line) / HOURS_A_WEEK for line in farm.start)
+    stood = sum(a_week(line) * rack_hours(farm, line) for line in farm.start)
+    spared = sum(rack_hours_spared(farm, usual.strain) for usual in flows(farm))
+    return max(0.0, stood - spared) / HOURS_A_WEEK
 
 
 def loads_a_week(farm: Farm) -> float:

@@ -105,6 +105,9 @@ def _wanted(farm: Farm) -> Iterator[tuple[str, str]]:
     emptied = [room.name for room in farm.room if isinstance(room.clean, RoomEmptied)]
     if emptied:
         yield "clean", f"{listed(emptied)} is cleaned when empty"
+    boxed = [customer.name for customer in farm.block_customer if customer.boxing is not None]
+    if boxed:
+        yield "box", f"blocks for {listed(boxed)} are boxed"
     if farm.chore:
         yield "chores", f"{listed([chore.name for chore in farm.chore])} is to be done"
 

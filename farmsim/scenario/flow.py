@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from statistics import fmean as mean
 
+from farmsim.scenario.block_sales import BlockCustomer
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.sales import Start
 from farmsim.scenario.strain import Strain
@@ -54,13 +55,22 @@ def flow(farm: Farm, name: str) -> Flow:
     bought = sum(a_week(line) for line in lines if line.made == "bought")
     bad = (made + bought) * strain.contaminated.mean
     good = made + bought - bad
-    promised = sum(customer.takes.get(name, 0.0) for customer in farm.block_customer) * mean(farm.months.block_orders)
+    promised = sum(blocks for _, blocks in block_orders(farm, name))
     sold = min(promised, good)
     fruited = good - sold
     saleable = fruited * strain.yield_.mean * mean(farm.months.yield_)
     picked = saleable / strain.picking.saleable
     firsts = picked * strain.picking.late[0].firsts
     return Flow(name, made, bought, bad, promised, sold, fruited, picked, saleable, firsts)
+
+
+def block_orders(farm: Farm, name: str) -> Iterator[tuple[BlockCustomer, float]]:
+    """What each block customer is promised of a strain in a week of the average year [blocks]; failed ones replaced."""
+    for customer in farm.block_customer:
+        replaced = 1 / (1 - min(customer.fails, 0.99)) if customer.made_good == "replacement" else 1.0
+        usual = customer.promised.get(name, 0.0) * replaced
+        if usual:
+            yield customer, usual * customer.share_of_year(farm.months.block_orders)
 
 
 def flows(farm: Farm) -> list[Flow]:
@@ -78,6 +88,36 @@ def rack_hours(farm: Farm, line: Start) -> float:
     found = good if inspect is None else strain.contaminated.shows.mean + HOURS_A_WEEK / len(inspect.days) / 2
     share = strain.contaminated.mean
     return (1 - share) * good + share * min(good, found)
+
+
+def rack_hours_spared(farm: Farm, name: str) -> float:
+    """Hours on the racks that buyers spare who finish the ripening, in a week [block h].
+
+    They take a block as soon as it is of the age they take and the carrier comes, never before it is colonised.
+    """
+    usual = flow(farm, name)
+    sold = usual.sold / usual.promised if usual.promised else 0.0
+    ripens = ripening(farm, name)
+    spared = 0.0
+    for customer, blocks in block_orders(farm, name):
+        if customer.age is not None and customer.takes_unripe:
+            wait = HOURS_A_WEEK / len(customer.days) / 2
+            early = min(-customer.age.low, ripens) - wait
+            spared += blocks * sold * max(early, min(-customer.age.high, ripens), 0.0)
+    return spared
+
+
+def ripening(farm: Farm, name: str) -> float:
+    """From colonised until ripe on the farm's racks [h], the mean of the lines of a strain."""
+    lines = [line for line in farm.start if line.strain == name]
+    hours = [
+        (line.ripe_in.mean if line.ripe_in is not None else 0.0)
+        if line.made == "bought"
+        else farm.strain[name].ripen.mean
+        for line in lines
+    ]
+    started = sum(a_week(line) for line in lines)
+    return sum(a_week(line) * each for line, each in zip(lines, hours, strict=True)) / started if started else 0.0
 
 
 def before_the_shelf(strain: Strain) -> float:

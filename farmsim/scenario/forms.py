@@ -303,7 +303,7 @@ def read_hours(value: object, figure: Figure, written: bool) -> object:
 
 def read_range(value: object, figure: Figure, written: bool) -> object:
     """A range such as "54 to 62 degF"."""
-    if isinstance(value, Range):
+    if isinstance(value, Range) or (value is None and not written):
         return value
     if not isinstance(value, str):
         example = units.example_range(figure.unit)

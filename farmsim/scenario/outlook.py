@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from farmsim.scenario import averages
 from farmsim.scenario.farm import Farm
-from farmsim.scenario.flow import flows, longest_gap, promised_fresh
+from farmsim.scenario.flow import flows, longest_gap, promised_fresh, ripening
 from farmsim.scenario.say import Say, days_said
 from farmsim.scenario.values import DAYS
 
@@ -45,6 +45,7 @@ def second_looks(farm: Farm) -> list[str]:
         _over_promised(farm),
         _unpicked_days(farm),
         _dates(farm, say),
+        _unripe_takers(farm),
         _without_effect(farm, say),
         _warm(farm, say),
     )
@@ -80,6 +81,14 @@ def _dates(farm: Farm, say: Say) -> Iterator[str]:
             yield f"{usual.strain} keeps {keeps}, but up to {waits} lie between two deliveries of it."
         if gap == 0.0 and usual.saleable:
             yield f"{usual.strain} is promised to nobody: all of it goes to the outlet or past its date."
+
+
+def _unripe_takers(farm: Farm) -> Iterator[str]:
+    started = {line.strain for line in farm.start}
+    for customer in farm.block_customer:
+        for name in customer.promised:
+            if customer.takes_unripe and name in started and ripening(farm, name) == 0.0:
+                yield f"{customer.name} would finish the ripening of {name}, but it is ripe as soon as it is colonised."
 
 
 def _without_effect(farm: Farm, say: Say) -> Iterator[str]:

@@ -7,12 +7,13 @@ from collections.abc import Iterator
 from farmsim.scenario import averages
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.people import Chore, Crew, PerWeek
+from farmsim.scenario.readback_blocks import block_customer, block_rules
 from farmsim.scenario.readback_later import later
 from farmsim.scenario.readback_money import money_sentences, picked_first
 from farmsim.scenario.readback_strain import strain_sentences
 from farmsim.scenario.rooms import Room, RoomEmptied, WalkIn
 from farmsim.scenario.rules import CLEAN_BENCH, CLEAR_OUT
-from farmsim.scenario.sales import BlockCustomer, Customer, Start
+from farmsim.scenario.sales import Customer, Start
 from farmsim.scenario.say import Say, days_said, joined
 
 SEVEN_EIGHTHS = 3  # half cooling times: each halves what is left to cool
@@ -38,7 +39,7 @@ def read_back(farm: Farm) -> list[Section]:
         (
             "PROMISED",
             [_customer(each, say) for each in farm.customer]
-            + [_block_customer(each, say) for each in farm.block_customer],
+            + [block_customer(each, say) for each in farm.block_customer],
         ),
         ("MONEY", list(money_sentences(farm, say))),
         ("RULES", list(_rules(farm, say))),
@@ -193,14 +194,7 @@ def _customer(customer: Customer, say: Say) -> str:
     return f"{customer.name} is promised {takes} a delivery, {when}{_terms_of(customer, say)}"
 
 
-def _block_customer(customer: BlockCustomer, say: Say) -> str:
-    takes = joined([f"{say.amount(blocks, 'blocks')} of {strain}" for strain, blocks in customer.takes.items()])
-    when = f"on {days_said(customer.days)}, leaving by {say.clock(customer.leave_by)}"
-    notice = f"known {say.amount(customer.notice, 'h')} before"
-    return f"{customer.name} is promised {takes} a week, ready to fruit, {when}, {notice}{_terms_of(customer, say)}"
-
-
-def _terms_of(customer: Customer | BlockCustomer, say: Say) -> str:
+def _terms_of(customer: Customer, say: Say) -> str:
     varies = (
         f"; orders vary by {say.amount(customer.varies, 'fraction')}" if customer.varies else "; every order the same"
     )
@@ -216,9 +210,7 @@ def _chore(chore: Chore, say: Say) -> str:
 
 def _rules(farm: Farm, say: Say) -> Iterator[str]:
     rules = farm.rules
-    yield f"Ripe blocks: {rules.ripe_blocks}."
-    calls = "as soon as it is ripe (push)" if rules.call_in == "push" else rules.call_in
-    yield f"A ripe lot is called in {calls}."
+    yield from block_rules(farm, say)
     if rules.clear_out != CLEAR_OUT[0]:
         small = f"{100 * rules.small_flush:g} %"
         yield (

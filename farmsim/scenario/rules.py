@@ -9,7 +9,10 @@ from farmsim.scenario.fields import PLACEHOLDER, figure
 from farmsim.scenario.part import Part
 
 RIPE_BLOCKS = ("promised blocks first", "own rooms first")
-CALL_IN = ("when a shelf is free", "when a shelf is promised", "push")
+SOLD_FIRST = ("ripest first", "freshest first")
+SURPLUS = ("hold cold", "wait on the rack", "fruit", "sell cheap")
+CALL_IN = ("when a shelf is free", "when a shelf is promised", "on moving days", "push")
+ON_MOVING_DAYS = CALL_IN[2]
 CLEAR_OUT = ("after the last flush", "when a fresh lot waits and the next flush is small")
 CLEAN_BENCH = ("whoever is free", "nobody from a fruiting room")
 PICK_FIRST = ("ripest", "dearest")
@@ -25,8 +28,39 @@ class Rules(Part):
         choices=RIPE_BLOCKS,
         meaning="who gets a ripe lot: block orders or our own rooms",
     )
-    call_in: Literal["when a shelf is free", "when a shelf is promised", "push"] = figure(
-        default=CALL_IN[0], form=forms.WORD, choices=CALL_IN, meaning="when a ripe lot is called in"
+    sold_first: Literal["ripest first", "freshest first"] = figure(
+        default=SOLD_FIRST[0],
+        form=forms.WORD,
+        choices=SOLD_FIRST,
+        meaning="which ripe blocks go to block orders first; those not called to a room go before the others",
+    )
+    surplus_blocks: Literal["hold cold", "wait on the rack", "fruit", "sell cheap"] = figure(
+        default=SURPLUS[0],
+        form=forms.WORD,
+        choices=SURPLUS,
+        meaning="what is done with ripe blocks near the end of their time on the rack: held cold, if the strain may be and "
+        "there is room; left on the rack; let go to our own rooms though they are promised; or those that nobody is "
+        "promised sold to an outlet for blocks. Held cold as well under the last two",
+    )
+    surplus_left: float = figure(
+        "h",
+        "2 d",
+        most=2160,
+        meaning="ripe blocks with at most so much of their time left are surplus, where they are fruited or sold cheap",
+        source=PLACEHOLDER,
+    )
+    call_in: Literal["when a shelf is free", "when a shelf is promised", "on moving days", "push"] = figure(
+        default=CALL_IN[0],
+        form=forms.WORD,
+        choices=CALL_IN,
+        meaning="when a ripe lot is called in, into the cold or to be opened; on moving days: when a shelf is free, on "
+        "these days only",
+    )
+    moving_days: tuple[str, ...] = figure(
+        default=("mon", "thu"),
+        form=forms.DAY_LIST,
+        meaning="days of the week on which lots are called in, where that is done on moving days",
+        source=PLACEHOLDER,
     )
     clear_out: Literal["after the last flush", "when a fresh lot waits and the next flush is small"] = figure(
         default=CLEAR_OUT[0],

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import ClassVar, Literal
 
 from farmsim.scenario import forms
+from farmsim.scenario.block_sales import BlockCustomer
 from farmsim.scenario.date_forms import MONTH_LIST
 from farmsim.scenario.fields import FARM, PLACEHOLDER, figure
 from farmsim.scenario.part import Part
@@ -13,6 +14,8 @@ from farmsim.scenario.price_form import PRICES, Prices
 from farmsim.scenario.values import MONTHS
 from farmsim.scenario.vary import Vary
 from farmsim.scenario.vary_form import VARY
+
+__all__ = ["BlockCustomer", "Customer", "Start"]
 
 Unfilled = Literal["lost", "next day"]
 
@@ -75,27 +78,4 @@ class Customer(Part):
     )
     price_of_seconds: Prices | None = figure(
         "currency/kg", None, form=PRICES, meaning="outlet: what it pays for seconds; left out: as for firsts"
-    )
-
-
-class BlockCustomer(Part):
-    """Someone who takes blocks ready to fruit."""
-
-    lifts: ClassVar[Mapping[str, tuple[str, ...]]] = {"takes": ("varies",)}
-
-    name: str = figure(form=forms.TEXT, meaning="its name")
-    takes: dict[str, float] = figure(
-        "blocks/week", form=forms.TAKES, meaning="how many blocks of which strain a week, spread over the days"
-    )
-    varies: float = figure(default=0.0, most=3, meaning="spread of an order: standard deviation over mean", source=FARM)
-    notice: float = figure("h", "1 week", meaning="how long before the delivery the order is known", source=PLACEHOLDER)
-    days: tuple[str, ...] = figure(form=forms.DAY_LIST, meaning="days of the week on which blocks leave")
-    leave_by: float = figure(
-        default=12.0, form=forms.CLOCK, meaning="time of day the blocks leave the farm", source=f"{PLACEHOLDER}: noon"
-    )
-    unfilled: Unfilled = figure(
-        default="lost", form=forms.WORD, choices=("lost", "next day"), meaning="what becomes of the part that was short"
-    )
-    price: Prices | None = figure(
-        "currency/block", None, form=PRICES, meaning="what it pays, for all strains or by strain; left out: not counted"
     )

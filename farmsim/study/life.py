@@ -21,7 +21,7 @@ from farmsim.study.lot_rows import Row, Seen, Task, rows_of, see, tasks_of
 ORDER = (
     *("started", "delivered", "mixed", "steamed", "cooled", "inoculated", "racked", "ripe", "held", "never called"),
     *("called", "cold", "soaked", "unsoaked", "opened", "bad", "shelved", "picked", "flush over", "cleared"),
-    *("too old", "sold", "part sold"),
+    *("too old", "sold", "part sold", "sold cheap", "part sold cheap"),
 )
 """What can happen to a lot; of what happens at one moment, the one named first here is told first."""
 WAITED_FOR = ("booked", "walk-in", "soak tanks", "opening benches", "clean bench", "racks")
@@ -163,7 +163,7 @@ def read_life(record: Record, key: str) -> Life | None:
     return Life(key, line, strain, blocks, record.first_day, record.end, tuple(events), parent, left, *where)
 
 
-LESS = ("bad", "too old", "sold", "part sold", "cleared")
+LESS = ("bad", "too old", "sold", "part sold", "sold cheap", "part sold cheap", "cleared")
 """Events after which a lot has fewer blocks."""
 
 
@@ -180,14 +180,14 @@ def _with_blocks(record: Record, what: str) -> set[int]:
 
 def _events(seen: Seen, parent: str) -> Iterator[Event]:
     if parent:
-        yield from _sold(seen, "sold")
+        yield from _sold(seen)
         return
     yield from _made(seen)
     yield from _ripened(seen)
     yield from _prepared(seen)
     yield from _picked(seen)
     yield from _lost(seen)
-    yield from _sold(seen, "sold")
+    yield from _sold(seen)
     yield from _parts(seen)
 
 
@@ -336,11 +336,12 @@ def _lost(seen: Seen) -> Iterator[Event]:
         yield replace(done, blocks=row["blocks"])
 
 
-def _sold(seen: Seen, what: str, key: str = "") -> Iterator[Event]:
+def _sold(seen: Seen, part: str = "", key: str = "") -> Iterator[Event]:
     names = seen.record.names.block_customers
-    for row in seen.blocks.get("sold", []):
-        who = (names[int(row["customer"])],) if row["customer"] >= 0 else ()
-        yield Event(row["when"], what, key, who, row["blocks"])
+    for what in ("sold", "sold cheap"):
+        for row in seen.blocks.get(what, []):
+            who = (names[int(row["customer"])],) if row["customer"] >= 0 else ()
+            yield Event(row["when"], part + what, key, who, row["blocks"])
 
 
 def _parts(seen: Seen) -> Iterator[Event]:
@@ -348,7 +349,7 @@ def _parts(seen: Seen) -> Iterator[Event]:
     keys = seen.record.texts("lots", "key").tolist()
     for number, key in enumerate(keys):
         if key.startswith(f"{seen.key}/"):
-            yield from _sold(see(seen.record, number, key), "part sold", key)
+            yield from _sold(see(seen.record, number, key), "part ", key)
 
 
 def _at_the_end(seen: Seen) -> tuple[str, str, str, float]:

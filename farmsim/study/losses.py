@@ -14,14 +14,15 @@ def flow(weeks: Mapping[str, Week]) -> Flow:
     mean = {name: week.mean.value for name, week in weeks.items()}
     came = mean["blocks_made"] + mean["blocks_bought"]
     lost = mean["blocks_lost_contaminated"] + mean["blocks_lost_too_old"]
+    sold = mean["blocks_sold"] + mean["blocks_sold_cheap"]
     return Flow(
         made=mean["blocks_made"],
         bought=mean["blocks_bought"],
         contaminated=mean["blocks_lost_contaminated"],
         too_old=mean["blocks_lost_too_old"],
-        sold=mean["blocks_sold"],
+        sold=sold,
         fruited=mean["blocks_fruited"],
-        more_standing=came - lost - mean["blocks_sold"] - mean["blocks_fruited"],
+        more_standing=came - lost - sold - mean["blocks_fruited"],
     )
 
 

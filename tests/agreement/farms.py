@@ -26,7 +26,17 @@ from farmsim.scenario.rooms import (
     Uses,
     WalkIn,
 )
-from farmsim.scenario.rules import CALL_IN, CLEAN_BENCH, CLEAR_OUT, PICK_FIRST, RIPE_BLOCKS, SERVED_FIRST, Rules
+from farmsim.scenario.rules import (
+    CALL_IN,
+    CLEAN_BENCH,
+    CLEAR_OUT,
+    PICK_FIRST,
+    RIPE_BLOCKS,
+    SERVED_FIRST,
+    SOLD_FIRST,
+    SURPLUS,
+    Rules,
+)
 from farmsim.scenario.sales import BlockCustomer, Customer, Start
 from farmsim.scenario.seasons import Months, Shut
 from farmsim.scenario.strain import (
@@ -94,7 +104,7 @@ GROWERS = Crew(
     days=PerWeek(5),
     hours=dict.fromkeys(DAYS, Shift(6.0, 14.0)),
     break_=0.5,
-    duties=("soak", "open", "pick", "clear", "inoculate", "mix", "inspect", "clean"),
+    duties=("soak", "open", "pick", "clear", "inoculate", "mix", "inspect", "clean", "box"),
     absence=0.05,
     overtime=Overtime(at_most=1.0),
 )
@@ -139,6 +149,21 @@ SMALL = Farm(
         BlockCustomer(
             name="grower", takes={"quick": 20.0, "soaked": 5.0}, varies=0.3, days=("mon", "tue"), unfilled="next day"
         ),
+        BlockCustomer(
+            name="kits",
+            takes={"quick": 6.0, "soaked": 6.0},
+            varies=0.2,
+            notice=4 * D,
+            days=("wed", "fri"),
+            leave_by=9.0,
+            age=Range(-1 * D, 4 * D),
+            part_deliveries=False,
+            patience=6 * D,
+            boxing=4.0,
+            boxed_from=2.0,
+            fails=0.2,
+            made_good="replacement",
+        ),
     ),
 )
 
@@ -168,7 +193,11 @@ def farms(draw: st.DrawFn) -> Farm:
         strain=strains,
         rules=Rules(
             ripe_blocks=draw(_some(RIPE_BLOCKS)),
+            sold_first=draw(_some(SOLD_FIRST)),
+            surplus_blocks=draw(_some(SURPLUS)),
+            surplus_left=draw(_some((1 * D, 4 * D))),
             call_in=draw(_some(CALL_IN)),
+            moving_days=draw(_some((("mon", "thu"), ("sat",), DAYS))),
             clean_bench=draw(_some(CLEAN_BENCH)),
             clear_out=draw(_some(CLEAR_OUT)),
             small_flush=draw(_some((0.25, 0.6))),

@@ -81,6 +81,10 @@ BROKEN: dict[str, tuple[Callable[[Journal], object], str]] = {
         lambda j: j.block_orders((0, SHIITAKE, 200.0, 1.0, 0.0, 2.0)),
         "block_orders: 2 blocks delivered or carried over at hour 200, but only 1 promised",
     ),
+    "more credited than failed": (
+        lambda j: j.block_claims((0, SHIITAKE, 200.0, 1.0, 2.0, 0.0)),
+        "block_claims: 2 blocks credited in row 2, but only 1 failed",
+    ),
     "worked more than was there": (
         lambda j: j.tasks((PICKERS, 0, PICK, -1, 0, 177.0, 177.0, 190.0, 10.0, 3.0)),
         "pickers: 9 h worked in the shift from hour 174, overtime left out, but only 8 h rostered",

@@ -123,6 +123,8 @@ def write_orders(journal: Journal) -> None:
         journal.orders(row)
     journal.block_orders((0, SHIITAKE, 24.0, 12.0, 10.0, 2.0))
     journal.block_orders((0, SHIITAKE, 48.0, 2.0, 0.0, 0.0))
+    journal.block_claims((0, SHIITAKE, 24.0, 3.0, 1.0, 2.0))
+    journal.unboxed((0, SHIITAKE, 24.0, 2.0))
 
 
 def two_weeks() -> Journal:

@@ -2,7 +2,8 @@
 
 Steps: it colonises and ripens (bad blocks hold their place until an inspection finds them); once ripe it waits to be
 called: for a free shelf of a room that takes its strain, on a day from which its soak and opening fall on days with
-people, and not while it is promised to a block customer. Under "push" it goes on at once.
+people (by a house rule on moving days only), and not while it is promised to a block customer. Under "push" it goes on
+at once.
 
 Inspection is a duty on stated weekdays; a round that is not done when the next is due goes on, and the next is left out.
 Goes wrong when lots stand ripe for too long: they go to the cold as far as there is room, then pin in the bag.
@@ -19,9 +20,11 @@ from farmsim.model.desk import Wait
 from farmsim.model.hours import NEVER, call_from
 from farmsim.model.lot import Lot, Memory, Traveller
 from farmsim.model.place import WHOLE, Need, thousandths
+from farmsim.model.promised import is_kept_back
 from farmsim.model.rota import WEEKDAYS
 from farmsim.model.site import Site
 from farmsim.model.steps import stage
+from farmsim.scenario.rules import ON_MOVING_DAYS
 
 INSPECTION = "inspection/"
 OVERRIPE = "overripe "
@@ -30,6 +33,7 @@ BY_START = attrgetter("started", "key")
 
 
 def colonise_and_ripen(site: Site, lot: Lot) -> Wait | None:
+    site.ripe.expect(lot)
     return site.desk.until(lot.ripe_at)
 
 
@@ -42,12 +46,18 @@ def wait_to_be_called(site: Site, lot: Lot) -> Wait | None:
     if site.farm.rules.call_in == "push":
         return None
     need = Need("booked", site.booked_for[lot.strain], lot.blocks * WHOLE)
-    return site.places.ask(lot, need, gate=partial(_may_be_called, site, lot), group=_group(lot))
+    return site.places.ask(lot, need, gate=partial(_may_be_called, site, lot), group=_group(site, lot))
 
 
-def _group(lot: Lot) -> str:
-    """Lots of a strain are called in turn; those too old to be sold are no longer held back with the others."""
-    return f"{OVERRIPE}{lot.strain}" if lot.is_overripe else lot.strain
+def _group(site: Site, lot: Lot) -> str:
+    """Lots of a strain are called in turn; those that are not to be sold are no longer held back with the others."""
+    return f"{OVERRIPE}{lot.strain}" if _is_for_our_rooms(site, lot) else lot.strain
+
+
+def _is_for_our_rooms(site: Site, lot: Lot) -> bool:
+    """Whether no order holds the lot back: it is too old to be sold, or surplus that the house fruits."""
+    rules = site.farm.rules
+    return lot.is_overripe or (rules.surplus_blocks == "fruit" and blocks.is_surplus(site, lot))
 
 
 def be_called(site: Site, lot: Lot) -> None:
@@ -61,11 +71,18 @@ STEPS = stage(3, "racks", colonise_and_ripen, be_ripe, wait_to_be_called, be_cal
 
 def _may_be_called(site: Site, lot: Lot, now: float) -> float:
     """The gate of the call: now, a later moment to look again, or never: until orders or ripe blocks have changed."""
-    if site.farm.rules.ripe_blocks == "promised blocks first" and not lot.is_overripe:
-        promised = site.promised_blocks[lot.strain]
-        if promised > 0 and site.ripe.free_blocks(lot.strain, site.calls.count) - lot.blocks < promised:
-            return NEVER
+    rules = site.farm.rules
+    promised_first = rules.ripe_blocks == "promised blocks first" and site.promised_blocks[lot.strain] > 0
+    if promised_first and not _is_for_our_rooms(site, lot) and is_kept_back(site, lot):
+        return NEVER
+    if rules.call_in == ON_MOVING_DAYS and not _moves(site, now):
+        return (now // DAY + 1) * DAY
     return call_from(site, site.strains[lot.strain], lot.blocks, now)
+
+
+def _moves(site: Site, now: float) -> bool:
+    """Whether lots are called in on this day."""
+    return WEEKDAYS[int(now // DAY) % 7] in site.farm.rules.moving_days
 
 
 # --- every morning --------------------------------------------------------------------------------------------------
@@ -84,6 +101,20 @@ def day(site: Site) -> None:
                 late.append(lot)
     for lot in sorted(late, key=IN_ORDER) if len(late) > 1 else late:
         _look_after(site, lot.strain, lot)
+    _look_again(site)
+
+
+def _look_again(site: Site) -> None:
+    """What a day more means for lots that wait: some are surplus now, others too old for those they are promised to."""
+    is_told = any(customer.age is not None for customer in site.farm.block_customer)
+    for strain, lots in site.ripe.lots.items():
+        for lot in lots:
+            if lot.request is not None and lot.request.group not in ("", group := _group(site, lot)):
+                site.places.regroup(lot, group)
+        if is_told:
+            site.ripe.count_again(strain)
+    for place in site.booked if is_told else ():
+        site.places.touch(place)
 
 
 def _look_after(site: Site, strain: str, lot: Lot) -> None:
@@ -95,7 +126,7 @@ def _look_after(site: Site, strain: str, lot: Lot) -> None:
         lot.is_overripe = over > 0.0
         site.ripe.count_again(strain)
         if lot.request is not None and lot.request.needs[0].purpose == "booked":
-            site.places.regroup(lot, _group(lot))
+            site.places.regroup(lot, _group(site, lot))
         for place in site.booked:
             site.places.touch(place)
     if lot.is_overripe and over * DAY >= site.strains[strain].overripe.thrown_out_after:
@@ -104,7 +135,7 @@ def _look_after(site: Site, strain: str, lot: Lot) -> None:
 
 def _hold_in_the_cold(site: Site, lot: Lot, cold: float) -> None:
     room = site.ripe_room
-    if cold <= 0.0 or room is None:
+    if cold <= 0.0 or room is None or site.farm.rules.surplus_blocks == "wait on the rack":
         return
     amount = thousandths(lot.blocks * site.ripe_crates)
     if room.room >= amount and not room.queue:

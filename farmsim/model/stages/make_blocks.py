@@ -122,7 +122,9 @@ def be_on_the_rack(site: Site, lot: Lot) -> None:
         raise AssertionError(f"{lot.key} has no fate")
     now = site.desk.now
     fate = lot.fates.of(lot.row)
-    lot.ripe_at = now + ticks(fate.until_ripe * site.farm.months.days[site.year.month(now)])
+    days = site.farm.months.days[site.year.month(now)]
+    lot.colonised_at = now + ticks(fate.until_colonised * days)
+    lot.ripe_at = now + ticks(fate.until_ripe * days)
     lot.bad = [(now + shows, block) for shows, block in fate.bad]
 
 

@@ -9,7 +9,7 @@ from farmsim.record.measures.declare import Flow, measure
 from farmsim.record.tables import Record
 
 INTO = ("made", "bought")
-OUT_OF = ("contaminated", "too old", "sold", "cleared")
+OUT_OF = ("contaminated", "too old", "sold", "sold cheap", "cleared")
 PER = "week, month, strain"
 
 
@@ -43,6 +43,17 @@ def blocks_bought(record: Record) -> Flow:
 @measure(name="blocks_sold", unit="blocks", meaning="blocks sold ready to fruit", denominator="none", per=PER)
 def blocks_sold(record: Record) -> Flow:
     return happened(record, "sold")
+
+
+@measure(
+    name="blocks_sold_cheap",
+    unit="blocks",
+    meaning="surplus blocks sold to an outlet, promised to nobody",
+    denominator="none",
+    per=PER,
+)
+def blocks_sold_cheap(record: Record) -> Flow:
+    return happened(record, "sold cheap")
 
 
 @measure(
@@ -89,6 +100,7 @@ MEASURES = (
     blocks_made,
     blocks_bought,
     blocks_sold,
+    blocks_sold_cheap,
     blocks_fruited,
     blocks_lost_contaminated,
     blocks_lost_too_old,

@@ -133,6 +133,57 @@ def blocks_short(record: Record) -> Flow:
     return _lines(record, "block_orders", _short(record, "block_orders"))
 
 
+@measure(
+    name="blocks_not_boxed",
+    unit="blocks",
+    meaning="blocks that could have left with a round and stayed because they were not boxed; what follows counts again",
+    denominator="none",
+    per=PER,
+)
+def blocks_not_boxed(record: Record) -> Flow:
+    return Flow(
+        record.figures("unboxed", "when"), record.figures("unboxed", "blocks"), record.numbers("unboxed", "strain")
+    )
+
+
+def _claims(record: Record, column: str) -> Flow:
+    table = "block_claims"
+    return Flow(record.figures(table, "when"), record.figures(table, column), record.numbers(table, "strain"))
+
+
+@measure(
+    name="blocks_failed",
+    unit="blocks",
+    meaning="of blocks_delivered, those that failed later, counted when they were delivered",
+    denominator="none",
+    per=PER,
+)
+def blocks_failed(record: Record) -> Flow:
+    return _claims(record, "failed")
+
+
+@measure(
+    name="blocks_credited",
+    unit="blocks",
+    meaning="of blocks_failed, those credited to the customer; the others are owed with the next order",
+    denominator="none",
+    per=PER,
+)
+def blocks_credited(record: Record) -> Flow:
+    return _claims(record, "credited")
+
+
+@measure(
+    name="blocks_replaced",
+    unit="blocks",
+    meaning="of blocks_delivered, those given in place of blocks that had failed: nobody pays for them",
+    denominator="none",
+    per=PER,
+)
+def blocks_replaced(record: Record) -> Flow:
+    return _claims(record, "replaced")
+
+
 MEASURES = (
     promised_kg,
     delivered_kg,
@@ -142,6 +193,10 @@ MEASURES = (
     blocks_promised,
     blocks_delivered,
     blocks_short,
+    blocks_not_boxed,
+    blocks_failed,
+    blocks_credited,
+    blocks_replaced,
 )
 
 

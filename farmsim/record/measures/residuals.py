@@ -25,7 +25,7 @@ class Residual(NamedTuple):
 @measure(
     name="blocks_residual",
     unit="blocks",
-    meaning="inside at the start + made + bought - contaminated - too old - sold - cleared - inside at the end; "
+    meaning="inside at the start + made + bought - contaminated - too old - sold - sold cheap - cleared - inside at the end; "
     "must be 0",
     denominator="none",
     per="strain",
