@@ -244,6 +244,7 @@ def come_into_force(site: Site, farm: Farm, since: float | None = None) -> None:
             site.journal.capacity((place.index, when, place.holds))
     site.spans, site.shut = {}, shut_days(farm)
     site.places.forget_hours()
+    site.ages_matter = any(customer.age is not None for customer in farm.block_customer)
     for name in site.strain_number:
         site.ripe.count_again(name)
     site.crop.grading.update((name, Grading(strain)) for name, strain in farm.strain.items())

@@ -81,7 +81,7 @@ def is_kept_back(site: Site, lot: Lot) -> bool:
     promised = site.promised_blocks[lot.strain]
     if promised <= 0:
         return False
-    if all(customer.age is None for customer in site.farm.block_customer):
+    if not site.ages_matter:
         return site.ripe.free_blocks(lot.strain, site.calls.count) - lot.blocks < promised
     claims = [claim for claim in _claims(site, lot.strain) if claim.may_be(lot)]
     wanted = sum(claim.wanted for claim in claims)

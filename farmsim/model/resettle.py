@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from farmsim.model.lot import Lot
 from farmsim.model.site import Site
-from farmsim.model.stages import open_blocks
+from farmsim.model.stages import incubate, open_blocks
 
 
 def resettle(site: Site, was_pushed: bool) -> None:
@@ -23,6 +23,7 @@ def resettle(site: Site, was_pushed: bool) -> None:
             site.places.turn_to(lot, "cold", (site.cold_room,))
         if site.tanks is None and _asks_for(lot, "tank"):
             site.places.give_up(lot)  # it is soaked in the bag instead
+    incubate.regroup(site)
     if site.cooler is not None:
         for crates in site.crates.values():
             site.places.turn_to(crates, "cooler", (site.cooler,))

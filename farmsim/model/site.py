@@ -96,6 +96,7 @@ class Site:
     promised_blocks: dict[str, float]  # by strain: known orders that are not due yet
     block_orders: dict[tuple[int, float], dict[str, list[Piece]]]  # (customer, due): pieces by strain, oldest first
     owed_blocks: dict[tuple[int, str], int]  # (customer, strain): blocks that failed and are to be replaced
+    ages_matter: bool  # some block customer takes blocks of some ages only
     claims: dict[str, tuple[tuple[float, ...], list[Claim]]]  # by strain, as last worked out
     boxed: dict[tuple[int, str], int]  # (customer, strain): blocks that stand boxed
     in_boxing: dict[tuple[int, str], int]  # the same in somebody's hands

@@ -81,6 +81,22 @@ CHANGES: dict[str, Callable[[Farm], Farm]] = {
             *farm.block_customer,
         )
     ),
+    "other terms for blocks": lambda farm: farm.but(
+        block_customer=(
+            farm.block_customer[0].but(age=Range(-24.0, 96.0), patience=72.0, fails=0.2, boxing=20.0),
+            farm.block_customer[1].but(part_deliveries=True, made_good="credit", boxing=None, age=None),
+        )
+    ),
+    "nobody who takes boxes": lambda farm: farm.but(block_customer=farm.block_customer[:1]),
+    "surplus sold cheap": lambda farm: farm.but(
+        rules=Rules(surplus_blocks="sell cheap"),
+        block_customer=(
+            *farm.block_customer,
+            BlockCustomer(name="yard", kind="outlet", takes="anything", days=("tue", "sat")),
+        ),
+    ),
+    "surplus fruited": lambda farm: farm.but(rules=Rules(surplus_blocks="fruit", sold_first="freshest first")),
+    "moving days": lambda farm: farm.but(rules=Rules(call_in="on moving days")),
     "more blocks started": lambda farm: farm.but(start=(farm.start[0].but(blocks=90.0), *farm.start[1:])),
     "other days of start": lambda farm: farm.but(start=(farm.start[0].but(days=("fri",)), *farm.start[1:])),
     "a new line": lambda farm: farm.but(

@@ -14,13 +14,17 @@ from farmsim.model.standing import list_standing
 from farmsim.record.balance import faults
 from farmsim.record.tables import Record
 from farmsim.scenario.read import load
+from farmsim.scenario.rules import Rules
+from farmsim.scenario.sales import BlockCustomer
 from farmsim.scenario.seasons import AS_USUAL, Months, Shut
+
+from .farms import SMALL
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 WRITTEN_AT_THE_START = {"capacity", "inside", "left_over", "lots"}
 TABLES = (
     "stays", "freed", "waits", "tasks", "picks", "packs", "crates", "stock_out", "orders", "blocks", "block_orders",
-    "room_days", "rostered",
+    "room_days", "rostered", "unboxed", "block_claims",
 )  # fmt: skip
 
 
@@ -67,6 +71,26 @@ def test_whatever_the_rule_by_which_lots_are_called(call_in: str) -> None:
     again = run(farm, 3, 0, 6, standing)
     for table in TABLES:
         assert rest(again, table, 336.0) == rest(whole, table, 336.0), table
+
+
+@pytest.mark.parametrize("surplus", ["fruit", "sell cheap", "wait on the rack"])
+@pytest.mark.parametrize("number", [0, 1, 2])
+def test_whatever_the_terms_on_which_blocks_are_sold(surplus: str, number: int) -> None:
+    """Whole orders that wait, some of them boxed, blocks owed, lots sold unripe, surplus, moving days."""
+    outlet = BlockCustomer(name="yard", kind="outlet", takes="anything", days=("mon", "sat"))
+    monday = SMALL.block_customer[1].but(days=("mon", "wed"), boxing=10.0, boxed_from=60.0, takes={"quick": 30.0})
+    farm = SMALL.but(
+        block_customer=(SMALL.block_customer[0].but(fails=0.3, made_good="replacement"), monday, outlet),
+        rules=Rules(
+            surplus_blocks=surplus, sold_first="freshest first", call_in="on moving days", moving_days=("mon", "fri")
+        ),
+    )
+    when = 3 * 168.0
+    whole, standing = run(farm, 3, number, 6), standing_at(farm, 3, number, when)
+    assert standing.owed_blocks and standing.boxed and standing.block_orders
+    again = run(farm, 3, number, 6, pickle.loads(pickle.dumps(standing)))
+    for table in TABLES:
+        assert rest(again, table, when) == rest(whole, table, when), table
 
 
 def test_after_a_dated_change_too() -> None:

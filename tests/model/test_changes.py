@@ -11,6 +11,7 @@ from farmsim.scenario.rules import Rules
 from .tiny import (
     COLD,
     FRIDGE,
+    GROWER,
     LINE,
     OYSTER,
     SHED,
@@ -294,4 +295,18 @@ def test_the_only_room_is_shut_for_three_weeks() -> None:
         tue6 09:00  8 of A0'''' opened
         wed6 08:30  8 of A0'''' cleared
         sun6 08:00  8 of A0''''' bought
+    """)
+
+
+def test_surplus_that_was_for_our_rooms_is_kept_back_again_when_the_rule_goes() -> None:
+    # A1 finds no shelf and is surplus from the first day on. Then the rule goes and a barn opens, but 4 of its blocks
+    # are promised for Wednesday: it is kept back until they have left, and is called then.
+    grower = GROWER.but(notice=100.0)
+    fruit = Rules(surplus_blocks="fruit", surplus_left=14 * D)
+    before = farm(LONG, start=(ONCE,), room=(SMALL_SHED,), block_customer=(grower,), rules=fruit)
+    after = before.but(start=NO_MORE, room=(SMALL_SHED, BARN), rules=Rules())
+    seen = told(before, after, "stays", "blocks")
+    assert [line for line in seen if "Barn, promised" in line or "sold" in line] == lines("""
+        wed2 09:00  A1 comes to Barn, promised, asked mon 08:00
+        wed2 09:00  4 of A1/1 sold to grower
     """)

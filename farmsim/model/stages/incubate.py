@@ -101,19 +101,25 @@ def day(site: Site) -> None:
                 late.append(lot)
     for lot in sorted(late, key=IN_ORDER) if len(late) > 1 else late:
         _look_after(site, lot.strain, lot)
-    _look_again(site)
+    if site.farm.rules.surplus_blocks == "fruit":
+        regroup(site)
+    if site.ages_matter:
+        _look_again(site)
 
 
-def _look_again(site: Site) -> None:
-    """What a day more means for lots that wait: some are surplus now, others too old for those they are promised to."""
-    is_told = any(customer.age is not None for customer in site.farm.block_customer)
-    for strain, lots in site.ripe.lots.items():
+def regroup(site: Site) -> None:
+    """Ripe lots that wait to be called are held back as the house rules say now, or held back no longer."""
+    for lots in site.ripe.lots.values():
         for lot in lots:
             if lot.request is not None and lot.request.group not in ("", group := _group(site, lot)):
                 site.places.regroup(lot, group)
-        if is_told:
-            site.ripe.count_again(strain)
-    for place in site.booked if is_told else ():
+
+
+def _look_again(site: Site) -> None:
+    """A day more: some lots are too old for those they are promised to, some that are not ripe are old enough."""
+    for strain in site.ripe.lots:
+        site.ripe.count_again(strain)
+    for place in site.booked:
         site.places.touch(place)
 
 

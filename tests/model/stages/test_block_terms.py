@@ -305,3 +305,23 @@ def test_the_ripest_or_the_freshest_are_sold_first(rule: str, sold: list[str]) -
     grower = KNOWN.but(takes={"oyster": 12.0})
     record = seen(LONG, start=start, block_customer=(grower,), rules=Rules(sold_first=rule))
     assert [line for line in log(record, "blocks") if "sold" in line] == sold
+
+
+def test_who_finishes_the_ripening_is_given_ripe_lots_last() -> None:
+    start = (LINE, LINE.but(name="B", ripe_in=Fixed(3 * D)))
+    grower = KNOWN.but(age=Range(-2 * D, 14 * D), takes={"oyster": 12.0})
+    record = seen(LONG, start=start, room=(), block_customer=(grower,))
+    assert [line for line in log(record, "blocks") if "sold" in line] == lines("""
+        wed 09:00  4 of A0/1 sold to grower
+        wed 09:00  8 of B0 sold to grower
+    """)
+
+
+def test_a_lot_kept_back_is_let_go_on_the_day_after_one_has_come_that_covers_the_order() -> None:
+    # A is ripe on Monday and promised for Friday; B comes on Tuesday and will be 2 days short of ripe on Friday.
+    start = (LINE, LINE.but(name="B", days=("tue",), ripe_in=Fixed(5 * D)))
+    grower = GROWER.but(days=("fri",), notice=102.0, age=Range(-3 * D, 14 * D))
+    record = seen(LONG, start=start, block_customer=(grower,))
+    called = [line for line in log(record, "stays") if "promised" in line]
+    assert called[0] == "wed 00:00  A0 comes to Shed, promised, asked mon 08:00"
+    assert "fri 09:00  4 of B0/1 sold to grower" in log(record, "blocks")

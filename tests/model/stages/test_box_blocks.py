@@ -111,3 +111,23 @@ def test_what_stands_boxed_on_a_monday_is_boxed_when_a_run_begins_there() -> Non
     again = run(one, 1, 0, 4, standing)
     for table in ("tasks", "blocks", "block_orders", "block_claims", "stays"):
         assert again.rows(table) == whole.rows(table)[len(whole.rows(table, before=336.0)) :], table
+
+
+def test_what_has_left_is_boxed_no_more() -> None:
+    record = seen(LONG, block_customer=(BOXED,), crew=BOXERS, weeks=2)
+    assert [line for line in log(record, "tasks") if "box" in line.split("ends")[-1]] == lines("""
+        tue 10:00  boxer 0 ends box, begun tue 09:00
+        tue2 10:00  boxer 0 ends box, begun tue2 09:00
+    """)
+
+
+def test_nobody_boxes_again_what_somebody_has_in_hand() -> None:
+    # In hand when the round leaves on Wednesday; what follows on Thursday may be boxed at once, and is in hand.
+    boxer = of_crew("box", start=8.75, days=("wed", "thu")).but(name="boxer", people=2)
+    told_of = told(OWNER, boxer, grower=BOXED.but(unfilled="next day"))
+    assert told_of == lines("""
+        wed 09:00  grower gets 0 of 4 oyster, 4 carried over
+        wed 09:45  boxer 0 ends box, begun wed 08:45
+        thu 09:00  4 of A0/1 sold to grower
+        thu 09:00  grower gets 4 of 4 oyster, 0 carried over
+    """)
