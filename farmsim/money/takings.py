@@ -49,7 +49,7 @@ def fresh_sales(record: Record, states: States) -> list[Sales]:
 
 
 def block_sales(record: Record, states: States) -> list[Sales]:
-    """Blocks ready to fruit, customer by customer."""
+    """Blocks ready to fruit, customer by customer; those an outlet takes as surplus too."""
     strains, customers = record.names.strains, record.names.block_customers
     if not customers or not strains:
         return []
@@ -59,7 +59,7 @@ def block_sales(record: Record, states: States) -> list[Sales]:
         return None if customer is None else [_known(price_of(customer.price, strain)) for strain in strains]
 
     prices = states.values(customers, paid)
-    sold = record.numbers("blocks", "what") == WHATS.index("sold")
+    sold = np.isin(record.numbers("blocks", "what"), [WHATS.index("sold"), WHATS.index("sold cheap")])
     kept = np.flatnonzero(sold & (record.numbers("blocks", "customer") >= 0))
     when, blocks = record.figures("blocks", "when")[kept], record.figures("blocks", "blocks")[kept]
     who, which = record.numbers("blocks", "customer")[kept], record.numbers("blocks", "strain")[kept]

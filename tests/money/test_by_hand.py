@@ -18,6 +18,7 @@ from farmsim.record.tables import Record
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.people import Overtime
 from farmsim.scenario.prices import Energy
+from farmsim.scenario.rules import Rules
 from farmsim.scenario.seasons import Months
 from farmsim.scenario.values import MONTHS
 
@@ -104,6 +105,13 @@ def test_blocks_bring_their_price_by_the_month_they_leave() -> None:
     dear = Months(block_prices=in_month("jan", 1.5))
     assert week(summarise(seen(**parts, months=dear)))["blocks"] == 54.0
     assert week(summarise(seen(**parts, months=Months(prices=in_month("jan", 1.5)))))["blocks"] == 36.0
+
+
+def test_surplus_blocks_bring_the_low_price_of_their_outlet() -> None:
+    """No room takes the lot: on Thursday all 8 blocks are surplus and go for 2 each."""
+    yard = GROWER.but(name="yard", kind="outlet", takes="anything", days=("thu",), price=2.0)
+    cheap = Rules(surplus_blocks="sell cheap", surplus_left=14 * D)
+    assert week(summarise(seen(room=(), block_customer=(yard,), rules=cheap)))["blocks"] == 16.0
 
 
 def test_overtime_is_paid_and_told() -> None:
