@@ -74,6 +74,9 @@ class Farm(Part):
     changes: tuple[tuple[float, Farm], ...] = figure(
         default=(), form=forms.INSIDE, meaning="later states of the farm, each from a Monday 00:00 on [h]"
     )
+    phases: tuple[tuple[float, str], ...] = figure(
+        default=(), form=forms.INSIDE, meaning="phases in which the farm grows: when each begins [h] and its name"
+    )
 
     @property
     def differs_by_month(self) -> bool:

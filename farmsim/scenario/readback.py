@@ -9,6 +9,7 @@ from farmsim.scenario.farm import Farm
 from farmsim.scenario.people import Chore, Crew, PerWeek
 from farmsim.scenario.readback_later import later
 from farmsim.scenario.readback_money import money_sentences, picked_first
+from farmsim.scenario.readback_phases import phases
 from farmsim.scenario.readback_strain import strain_sentences
 from farmsim.scenario.rooms import Room, RoomEmptied, WalkIn
 from farmsim.scenario.rules import CLEAN_BENCH, CLEAR_OUT
@@ -42,7 +43,7 @@ def read_back(farm: Farm) -> list[Section]:
         ),
         ("MONEY", list(money_sentences(farm, say))),
         ("RULES", list(_rules(farm, say))),
-        ("LATER", list(later(farm, say))),
+        ("PHASES", list(phases(farm, say))) if farm.phases else ("LATER", list(later(farm, say))),
     ]
     return [(heading, sentences) for heading, sentences in sections if sentences]
 

@@ -283,6 +283,56 @@ class Change:
 
 
 @dataclass(frozen=True)
+class Phase:
+    """One phase of a farm that grows, the weeks of filling up included.
+
+    number: which it is, from 1; first: its first day; week: the measured week it opens, from 1; weeks: how long it lasts
+    a_week: every weekly measure, a week on average (levels: at its end) [unit of the measure]
+    picked: over the whole phase, run by run [kg]
+    fullest: the place or crew that averages say is fullest, with the share of it the plan needs
+    tight: names of the places and crews that look tight in it, the worst first
+    """
+
+    number: int
+    name: str
+    first: str
+    week: int
+    weeks: int
+    a_week: Mapping[str, Known]
+    picked: Total
+    promises: tuple[Promise, ...]
+    fullest: tuple[str, float]
+    tight: tuple[str, ...]
+
+    def kept(self, unit: str) -> float | None:
+        """Delivered of promised, of mushrooms (kg) or blocks; None when nothing was promised."""
+        asked = [one for one in self.promises if one.unit == unit and one.promised > 0]
+        promised = sum(one.promised for one in asked)
+        return sum(one.delivered for one in asked) / promised if promised else None
+
+
+@dataclass(frozen=True)
+class Course:
+    """One measure week by week over the runs: a tenth, half and nine tenths of them lie below [unit of the measure]."""
+
+    thin: tuple[float, ...]
+    usual: tuple[float, ...]
+    fat: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Growth:
+    """The phases of a farm that grows, those that begin within the measured weeks, and its weeks one by one.
+
+    after: phases that come after the measured weeks
+    """
+
+    phases: tuple[Phase, ...]
+    weeks: Mapping[str, Course]
+    after: int = 0
+
+
+@dataclass(frozen=True)
 class Study:
     """What was simulated.
 
@@ -320,6 +370,7 @@ class Answers:
     rooms: those among them that are rooms, together
     guesses: figures that nothing stands behind, each with how many times the farm uses it
     money: what is taken in and paid; None of a farm without prices
+    growth: the phases of a farm that grows
     """
 
     study: Study
@@ -340,6 +391,7 @@ class Answers:
     averages: Averages
     guesses: tuple[tuple[str, int], ...]
     money: Money | None = None
+    growth: Growth | None = None
 
     @property
     def guessed(self) -> int:

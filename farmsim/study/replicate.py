@@ -19,6 +19,7 @@ from farmsim.study.job import one_run
 from farmsim.units import HOURS_A_WEEK
 
 Progress = Callable[[int, int], None]
+RARE = ("money", "growth")  # answers that only some farms have: left out where there are none
 
 
 @dataclass(frozen=True)
@@ -46,10 +47,17 @@ class Result:
     def write(self, folder: Path) -> None:
         """The tables as CSV files and the answers as summary.json, into a folder that is there."""
         state = in_force(self.farm, self.answers.study.before * HOURS_A_WEEK)
-        frames.write({**self.tables, "assumptions": assumptions(state)}, folder)
-        answers = {name: found for name, found in asdict(self.answers).items() if name != "money" or found is not None}
-        text = json.dumps(_plain(answers), indent=1, ensure_ascii=False, allow_nan=False)
+        frames.write({**self._tables(), "assumptions": assumptions(state)}, folder)
+        told = {name: value for name, value in asdict(self.answers).items() if value is not None or name not in RARE}
+        text = json.dumps(_plain(told), indent=1, ensure_ascii=False, allow_nan=False)
         (folder / "summary.json").write_text(text + "\n", encoding="utf-8", newline="\n")
+
+    def _tables(self) -> Mapping[str, pd.DataFrame]:
+        """The tables as they are written: of a farm that grows, each week with its phase."""
+        from farmsim.study.growth import with_phases
+
+        growth = self.answers.growth
+        return self.tables if growth is None else {**self.tables, "weekly": with_phases(self.tables["weekly"], growth)}
 
 
 def replicate(

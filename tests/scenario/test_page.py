@@ -192,16 +192,39 @@ def test_a_dated_change_is_read_back_from_what_to_what(tmp_path: Path) -> None:
     ]
 
 
-def test_what_comes_and_goes_is_read_back_each_phase_beside_the_one_before(tmp_path: Path) -> None:
-    text = 'based_on = "small.toml"\n[[phase]]\nfrom = 2027-02-01\n[phase.add.room.Annex]\nholds = "90 shelf places"\n'
-    text += 'range = "16 to 19 degC"\n[phase.remove]\nmix = true\n[[phase]]\nfrom = 2027-03-01\n'
-    text += '[phase.remove]\ncustomer = ["outlet"]\n[phase.change.strain.shiitake]\nopen = { strip = false }\n'
-    assert dict(read_back(change(tmp_path, text)))["LATER"] == [
-        "From Mon 1 Feb 2027: mix goes.",
-        "From Mon 1 Feb 2027: room Annex comes.",
-        "From Mon 1 Mar 2027: strain shiitake, open, strip yes -> no.",
-        "From Mon 1 Mar 2027: customer outlet goes.",
+PHASES = """
+[[phase]]
+name = "an annex"
+from = 2027-02-01
+[phase.add.room.Annex]
+holds = "90 shelf places"
+range = "16 to 19 degC"
+[phase.remove]
+mix = true
+
+[[phase]]
+name = "no outlet"
+from = 2027-03-01
+[phase.remove]
+customer = ["outlet"]
+[phase.change.strain.shiitake]
+open = { strip = false }
+[phase.change.start.shiitake]
+blocks = "90 blocks a week"
+"""
+
+
+def test_phases_are_read_back_one_after_another_each_with_its_averages(tmp_path: Path) -> None:
+    said = dict(read_back(change(tmp_path, f'based_on = "small.toml"\n{PHASES}')))
+    assert "LATER" not in said
+    assert said["PHASES"][::2] == [
+        "1. at first, from Mon 4 Jan 2027, 4 weeks: the farm as it is told above.",
+        "2. an annex, from Mon 1 Feb 2027, 4 weeks: mix goes; room Annex comes.",
+        "3. no outlet, from Mon 1 Mar 2027, 44 weeks: strain shiitake, open, strip yes -> no; "
+        "start shiitake, blocks 120 blocks/week -> 90 blocks/week; customer outlet goes.",
     ]
+    brings = [sentence.partition(";")[0] for sentence in said["PHASES"][1::2]]
+    assert brings == []
 
 
 def test_no_more_than_a_dozen_changes_of_a_date_are_read_back(tmp_path: Path) -> None:
