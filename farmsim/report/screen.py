@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from textwrap import shorten
 
+from farmsim.report import growth
 from farmsim.report.money import money
 from farmsim.report.tables import WIDTH, beside, labelled, section
 from farmsim.report.tight import not_tight, tight
@@ -64,7 +65,11 @@ def screen(answers: Answers) -> str:
 
 
 def _told(answers: Answers, detail: Detail, gap: list[str]) -> list[str]:
-    parts = [heading(answers), changed(answers)]
+    grown = answers.growth
+    parts = [
+        heading(answers),
+        changed(answers) if grown is None else growth.told(answers.study, grown, detail.customers),
+    ]
     if answers.settled.verdict == "did not settle":
         parts += [not_settled(answers), *looks(answers, detail)]
     else:
@@ -163,7 +168,8 @@ def year(answers: Answers) -> list[str]:
     weights, study = Weights(answers.study.system), answers.study
     picked = answers.totals["picked_kg"]
     text = f"{about(weights.figure(picked.mean.value))} {weights.unit} picked"
-    text += ", before and after the change" if study.before else ""
+    if study.before:
+        text += ", in all phases" if answers.growth else ", before and after the change"
     if study.runs > 1:
         few = study.runs < FEWEST
         ends = (min(picked.runs), max(picked.runs)) if few else (picked.low, picked.high)

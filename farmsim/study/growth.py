@@ -50,7 +50,7 @@ def _phase(farm: Farm, span: Span, tables: Tables) -> Phase:
         first=(farm.farm.start + timedelta(weeks=span.first)).isoformat(),
         week=span.first + 1,
         weeks=span.weeks,
-        a_week={str(name): known(rows[name] / (1 if name in LEVELS else span.weeks))
+        a_week={str(name): known((rows[name] / (1 if name in LEVELS else span.weeks)).to_numpy(float))
                 for name in rows.columns if name not in KEYS},
         picked=total(rows["picked_kg"]),
         promises=promises(mine["customers"], rows["run"].nunique(), span.weeks),

@@ -55,7 +55,10 @@ def _rounds(unit: str) -> tuple[tuple[str, str, str], ...]:
 
 
 TABLES: tuple[Told, ...] = (
-    Told("weekly", "run and week", (RUN, ("week", "number", "measured week, from 1"))),
+    Told("weekly", "run and week; of a farm with phases, the column `phase` names the phase of the week", (
+        RUN,
+        ("week", "number", "measured week, from 1"),
+    )),
     Told("months", "run and calendar month", (
         RUN,
         ("month", "year-month", "calendar month"),
@@ -75,6 +78,13 @@ TABLES: tuple[Told, ...] = (
         ("priced", "kg or blocks", "brought to the customer at a stated price"),
         ("not_priced", "kg or blocks", "brought to the customer though no price is given for it"),
         ("brought", "currency", "what the customer pays for it"),
+    )),
+    Told("phases", "run and phase, of a farm with phases; sums of the whole phase, levels at its end", (
+        RUN,
+        ("phase", "number", "the phase, from 1"),
+        ("name", "words", "its name"),
+        ("first_week", "number", "measured week in which it begins"),
+        ("weeks", "weeks", "how many measured weeks it lasts"),
     )),
     Told("strains", "run and strain", (
         RUN,
