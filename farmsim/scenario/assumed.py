@@ -125,6 +125,7 @@ _SAYS: Final[Mapping[tuple[type[Part], str], Callable[[Part], bool]]] = {
     (Months, "prices"): lambda part: isinstance(part, Months) and part.prices != AS_USUAL,
     (Months, "block_prices"): lambda part: isinstance(part, Months) and part.block_prices != AS_USUAL,
     (Months, "energy"): lambda part: isinstance(part, Months) and part.energy != AS_USUAL,
+    (Farm, "history"): lambda part: False,
     (Rules, "small_flush"): lambda part: isinstance(part, Rules) and part.clear_out != CLEAR_OUT[0],
 }
 

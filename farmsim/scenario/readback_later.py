@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from datetime import timedelta
 from itertools import islice, pairwise
 
+from farmsim.scenario.alter import TIMELESS
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.fields import Figure
 from farmsim.scenario.part import Part
@@ -29,7 +30,7 @@ def later(farm: Farm, say: Say) -> Iterator[str]:
 def differences(before: Farm, after: Farm, say: Say) -> Iterator[str]:
     """What differs between two states of the farm, one piece for each figure: "crew pickers, people 3 -> 4"."""
     for attribute, figure in Farm.figures.items():
-        if figure.how and attribute not in ("farm", "history"):
+        if figure.how and figure.name not in TIMELESS:
             old, new = getattr(before, attribute), getattr(after, attribute)
             name = figure.name.replace("walk_in", "walk-in").replace("_", " ")
             if figure.how == "one":

@@ -124,9 +124,19 @@ def _shape(figure: Figure, is_change: bool) -> Schema:
         "whole number": _whole(figure),
         "price, or prices by strain": {"anyOf": [_quantity(figure), _amounts(figure)]},
         "months": {"anyOf": [MONTH_NAMES, {"type": "string"}]},
+        "month": {"anyOf": [{"type": "string", "pattern": r"^\s*\d{4}-\d{1,2}\s*$"}, DATE]},
+        "twelve amounts": _twelve_amounts(figure),
         "twelve factors": {"type": "array", "items": {"type": "number", "minimum": 0}, "minItems": 12, "maxItems": 12},
     }
     return shapes[figure.form.name] if figure.form.name in shapes else _amounts(figure)
+
+
+def _twelve_amounts(figure: Figure) -> Schema:
+    twelve: Schema = {"type": "array", "items": {"type": "number", "minimum": 0}, "minItems": 12, "maxItems": 12}
+    if figure.unit != "kg":
+        return twelve
+    weights: Schema = {"lb": twelve, "kg": twelve}
+    return {"type": "object", "properties": weights, "minProperties": 1, "maxProperties": 1}
 
 
 def _inner(figure: Figure, reference: Schema) -> Schema:
