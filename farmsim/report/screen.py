@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from textwrap import shorten
 
-from farmsim.report import growth
+from farmsim.report import growth, history
 from farmsim.report.money import money
 from farmsim.report.tables import WIDTH, beside, labelled, section
 from farmsim.report.tight import not_tight, tight
@@ -75,6 +75,8 @@ def _told(answers: Answers, detail: Detail, gap: list[str]) -> list[str]:
     else:
         parts += [note_on_start(answers), week(answers), year(answers), gap, *money(answers, gap)]
         parts += [kept(answers, detail), gap, *looks(answers, detail), gap, lost(answers)]
+    if answers.own_year is not None:
+        parts += [history.told(answers.study, answers.own_year, detail is not DETAILS[0]), gap]
     parts += [on_averages(answers), guessed(answers, detail), footnote(answers)]
     return [line for part in parts for line in part]
 

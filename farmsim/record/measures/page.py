@@ -145,6 +145,16 @@ TABLES: tuple[Told, ...] = (
         ("blocks", "blocks", "blocks lost to the cause; of short, blocks never delivered"),
         ("kg", "kg", "mushrooms lost to the cause; of short, mushrooms never delivered"),
     )),
+    Told("history", "figure of the farm's own books and month, and for all twelve", (
+        ("figure", "word", "which of the farm's totals; sold is to orders and to the outlet, picked is with culls"),
+        ("unit", "word", "of the row: blocks, kg or h"),
+        ("month", "year-month", "calendar month; all: the twelve together"),
+        ("farm", "see unit", "what the farm's books say"),
+        ("mean", "see unit", "the mean of the runs"),
+        ("low", "see unit", "9 runs in 10 lie between this and high, as many of the others below as above"),
+        ("high", "see unit", "9 runs in 10 lie between low and this"),
+        ("verdict", "words", "inside; model too high or too low; too few runs, fewer than 19"),
+    )),
     Told("checks", "run, check and strain", (
         RUN,
         ("check", "name", "the sum, one of those under Checks above"),
