@@ -169,3 +169,21 @@ def test_a_farm_without_phases_tells_of_none(tmp_path: Path) -> None:
 def test_phases_are_the_same_on_any_number_of_workers(farm: Farm, result: Result) -> None:
     shared = farmsim.run(farm, runs=3, workers=2)
     assert shared.answers == result.answers
+
+
+def test_the_shipped_farm_that_grows_is_neither_empty_nor_overflowing_in_any_phase() -> None:
+    """Its two short phases, in which blocks are started that are not ripe yet, are left out."""
+    farm = farmsim.load(SCENARIOS / "growth.toml")
+    growth = farmsim.run(farm, runs=2).answers.growth
+    assert farm.farm.begin == "empty" and growth is not None
+    assert growth.weeks["picked_kg"].fat[0] == 0.0
+    long = [one for one in growth.phases if one.weeks > 10]
+    assert [one.name for one in long] == [
+        "farm shop opens", "second room", "no more bought blocks", "blocks for sale"]  # fmt: skip
+    for one in long:
+        kept = one.kept("kg")
+        assert kept is not None and kept > 0.9
+        assert 0.5 < one.fullest[1] < 1.0
+        assert one.a_week["blocks_lost_too_old"].value < 0.01 * one.a_week["blocks_in"].value
+    sold = [one.a_week["blocks_sold"].value for one in growth.phases]
+    assert sold[-1] > 90.0 and not any(sold[:-1])
