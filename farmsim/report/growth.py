@@ -38,6 +38,12 @@ def told(study: Study, growth: Growth, most: int) -> list[str]:
     return [*lines, *section("", [text + (after if growth.after else "")]), ""]
 
 
+def others(study: Study, growth: Growth) -> bool:
+    """Whether the farm also changes on dates that begin no phase."""
+    begins = {one.week for one in growth.phases}
+    return any(one.week not in begins for one in study.changes if one.week <= study.weeks)
+
+
 def _line(name: str, figures: tuple[str, ...] | list[str], tight: str) -> str:
     cells = "".join(f"{figure:>{width}}" for figure, width in zip(figures, WIDTHS, strict=False))
     left = f"{shortened(name, NAME):<{NAME}}{cells}  "

@@ -65,11 +65,11 @@ def screen(answers: Answers) -> str:
 
 
 def _told(answers: Answers, detail: Detail, gap: list[str]) -> list[str]:
-    grown = answers.growth
-    parts = [
-        heading(answers),
-        changed(answers) if grown is None else growth.told(answers.study, grown, detail.customers),
-    ]
+    parts = [heading(answers)]
+    if answers.growth is not None:
+        parts.append(growth.told(answers.study, answers.growth, detail.customers))
+    if answers.growth is None or growth.others(answers.study, answers.growth):
+        parts.append(changed(answers))
     if answers.settled.verdict == "did not settle":
         parts += [not_settled(answers), *looks(answers, detail)]
     else:

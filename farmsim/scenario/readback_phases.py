@@ -18,12 +18,15 @@ FULLEST = 2  # places and crews named of one phase
 
 
 def phases(farm: Farm, say: Say) -> Iterator[str]:
-    """Each phase: its name, its first day, how long it lasts, what changes, and its averages."""
-    states, before = dict([(0.0, farm), *farm.changes]), farm
-    for at, (since, name) in enumerate(farm.phases):
-        state = states[since]
-        yield f"{at + 1}. {name}, from {_day(farm, since)}, {_weeks(farm, at)}: {_what(before, state, say)}."
-        yield _averages(state, say)
+    """Each phase: its name, its first day, how long it lasts, what changes, and its averages; other changes between them."""
+    places, before = {since: at for at, (since, _) in enumerate(farm.phases)}, farm
+    for since, state in ((0.0, farm), *farm.changes):
+        what, at = _what(before, state, say), places.get(since)
+        if at is None:
+            yield f"From {_day(farm, since)}: {what}."
+        else:
+            yield f"{at + 1}. {farm.phases[at][1]}, from {_day(farm, since)}, {_weeks(farm, at)}: {what}."
+            yield _averages(state, say)
         before = state
 
 

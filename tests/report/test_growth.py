@@ -11,7 +11,7 @@ from test_screen import sized
 from farmsim.report import growth as told
 from farmsim.report.figures import growth as picture
 from farmsim.report.screen import screen
-from farmsim.study.answers import Answers, Course, Growth, Known, Phase, Promise, Total
+from farmsim.study.answers import Answers, Change, Course, Growth, Known, Phase, Promise, Total
 
 POUND = 0.45359237  # kg, exact by definition (international yard and pound, 1959)
 
@@ -49,6 +49,17 @@ def test_blocks_sold_have_a_column_only_if_any_are_sold(answers: Answers) -> Non
     without, with_ = (told.told(answers.study, grown(phase(number, "shed", 1, 8)), 7) for number in (1, 2))
     assert "sold" not in without[0].split()
     assert "sold" in with_[0].split()
+
+
+def test_changes_that_begin_no_phase_are_told_too(answers: Answers) -> None:
+    two = grown(phase(1, "shed", 1, 3), phase(2, "barn", 4, 5))
+    barn, market = Change("2027-01-25", 4, ("room Barn comes",)), Change("2027-02-08", 6, ("customer market comes",))
+    only, both = (
+        screen(replace(answers, growth=two, study=replace(answers.study, changes=changes, before=5)))
+        for changes in ((barn,), (barn, market))
+    )
+    assert "CHANGES" not in only
+    assert "week 6: customer market comes." in both
 
 
 @pytest.mark.parametrize("count", [1, 4, 7, 40])

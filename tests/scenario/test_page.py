@@ -26,7 +26,7 @@ from farmsim.scenario.readback import read_back
 from farmsim.scenario.say import days_said
 from farmsim.scenario.schema import schema
 
-from .farms import HERE, SHIPPED, SMALL, bare, change, small
+from .farms import HERE, SHIPPED, SMALL, bare, change, small, written
 
 CLEAN_UP = Chore(name="clean-up", days=("sat",), begin=10.0, takes=2.0, people=3)
 FARMS = [*sorted(SHIPPED.glob("*.toml")), HERE / "small.toml", HERE / "bare.toml"]
@@ -230,6 +230,15 @@ def test_phases_are_read_back_one_after_another_each_with_its_averages(tmp_path:
             145, "Rooms North, Annex 47 % and All rooms 47 %; more is promised than it brings: shiitake, firsts"
         ),
     ]
+
+
+def test_a_change_between_two_phases_is_read_back_in_its_place(tmp_path: Path) -> None:
+    (tmp_path / "small.toml").write_text(SMALL + PHASES, encoding="utf-8")
+    text = 'based_on = "small.toml"\nfrom = 2027-02-08\n[change.opening]\nbenches = 2\n'
+    said = dict(read_back(written(tmp_path, text, "more.toml")))["PHASES"]
+    assert [sentence[:12] for sentence in said[::2]] == ["1. at first,", "2. an annex,", "From Mon 8 F", "Filled up, i"]
+    assert said[4] == "From Mon 8 Feb 2027: opening, benches 1 -> 2."
+    assert "benches" not in said[5]
 
 
 def test_a_second_look_at_a_later_phase_says_which(tmp_path: Path) -> None:
