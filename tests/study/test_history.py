@@ -17,7 +17,7 @@ from farmsim.model.run import run
 from farmsim.record.measures.harvest import picked_kg
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.history import History
-from farmsim.study.history import ENOUGH, LEVEL, Stretch, begun_on, beside, compare, months_outside, stretch
+from farmsim.study.history import ENOUGH, Stretch, begun_on, beside, compare, months_outside, stretch
 from farmsim.study.replicate import Result
 
 TINY = Path(farmsim.__file__).parents[1] / "scenarios" / "tiny.toml"
@@ -149,7 +149,7 @@ def test_one_in_ten_lies_outside_by_luck_whatever_the_spread(runs: int, draw: st
     source, times = np.random.default_rng(7), 4000
     rows = getattr(source, draw)(size=(times, runs + 1))
     inside = [not beside(float(row[0]), row[1:]).is_outside for row in rows]
-    assert abs(fmean(inside) - LEVEL) < 3 * math.sqrt(LEVEL * (1 - LEVEL) / times) + (0.0 if runs % 20 == 19 else 0.005)
+    assert abs(fmean(inside) - 0.9) < 3 * math.sqrt(0.9 * 0.1 / times) + (0.0 if runs % 20 == 19 else 0.005)
 
 
 def test_the_side_is_told() -> None:
@@ -194,7 +194,7 @@ def test_the_year_of_another_seed_lies_inside_as_often_as_said(years: list[Resul
         assert all(one.usual_outside == pytest.approx(1.2) for one in figures)
     error = stdev(shares) / len(shares) ** 0.5
     assert error < 0.06
-    assert abs(fmean(shares) - LEVEL) < 3 * error
+    assert abs(fmean(shares) - 0.9) < 3 * error
 
 
 def test_a_year_with_a_fifth_less_is_found_outside(years: list[Result]) -> None:

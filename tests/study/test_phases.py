@@ -13,6 +13,7 @@ import pytest
 import farmsim
 from farmsim.model.run import run
 from farmsim.record.measures import RunTables, summarise
+from farmsim.scenario import averages
 from farmsim.scenario.farm import Farm
 from farmsim.study.growth import with_phases
 from farmsim.study.phases import Span, by_phase, spans
@@ -126,6 +127,14 @@ def test_a_phase_is_told_a_week_on_average(result: Result) -> None:
         assert one.kept("blocks") is None
     customers = [[promise.customer for promise in one.promises if promise.promised] for one in growth.phases]
     assert customers == [["farm shop"], ["farm shop"], ["farm shop", "market"]]
+
+
+def test_what_is_fullest_is_said_by_the_averages_of_the_phase_itself(farm: Farm, result: Result) -> None:
+    growth = result.answers.growth
+    assert growth is not None
+    for one, state in zip(growth.phases, (farm, *(state for _, state in farm.changes)), strict=True):
+        assert one.fullest == max(((need.name, need.share) for need in averages.needs(state)), key=lambda need: need[1])
+    assert len({one.fullest for one in growth.phases}) > 1
 
 
 def test_a_farm_that_begins_empty_has_picked_nothing_in_its_first_week(result: Result) -> None:
