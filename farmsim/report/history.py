@@ -9,7 +9,6 @@ from farmsim.report.tables import section
 from farmsim.report.words import Weights, about, count, day, listed, month, plural, share
 from farmsim.study.answers import Beside, Compared, OwnYear, Study
 
-OUTSIDE = "outside, the model is "
 ENOUGH = 19  # runs from which on there is a verdict
 SPOKEN = {
     "blocks_made": ("Blocks made", "blocks", "made"),
@@ -34,15 +33,12 @@ def rows(study: Study, found: OwnYear) -> list[tuple[str, ...]]:
     return told
 
 
-def told(study: Study, found: OwnYear, is_short: bool) -> list[str]:
-    """The section of the screen: a verdict on each figure, then what luck alone would do; in short, a line for each."""
+def told(study: Study, found: OwnYear) -> list[str]:
+    """The section of the screen: a verdict on each figure, then what luck alone would do."""
     weights, months = Weights(study.system), _months(found)
     runs = plural(found.runs, "run")
     where = f"{runs} of the same months" if found.is_own else f"{runs} from {day(date.fromisoformat(found.start))}"
     first = f"The farm's own {months[0]} to {months[-1]} beside {where}."
-    if is_short:
-        lines = [f"{SPOKEN[one.name][0]} {_short(one, found, weights)}" for one in found.figures]
-        return section("HISTORY", [first, *lines])
     return section("HISTORY", [first, *(verdict(one, found, weights) for one in found.figures), _luck(found)])
 
 
@@ -56,24 +52,18 @@ def verdict(one: Compared, found: OwnYear, weights: Weights) -> str:
     return f"{text}: {_side(one.whole)}. {_by_month(one, found)}" if found.runs >= ENOUGH else f"{text}."
 
 
-def _short(one: Compared, found: OwnYear, weights: Weights) -> str:
-    mean, own, low, high = _said(one, weights)
-    text = f"{own}{'' if SPOKEN[one.name][1] else f' {weights.unit}'}, model {mean} ({low} to {high})"
-    inside = f"{len(one.months) - one.outside} of {len(one.months)} months in"
-    return f"{text}: {_side(one.whole).removeprefix(OUTSIDE)}; {inside}" if found.runs >= ENOUGH else text
-
-
 def _said(one: Compared, weights: Weights) -> list[str]:
-    """The whole year: mean, own, low and high."""
+    """The whole year: mean, own, low and high; the farm's own as it is in its books."""
     whole = one.whole
-    return [about(_figure(value, one, weights)) for value in (whole.mean, whole.own, whole.low, whole.high)]
+    mean, low, high = (about(_figure(value, one, weights)) for value in (whole.mean, whole.low, whole.high))
+    return [mean, _bare(whole.own, one, weights), low, high]
 
 
 def _side(whole: Beside) -> str:
     if not whole.is_outside:
         return "inside"
     side = whole.verdict.removeprefix("model ")
-    return f"{OUTSIDE}{share(abs(whole.mean / whole.own - 1)) + ' ' if whole.own else ''}{side}"
+    return f"outside, the model is {share(abs(whole.mean / whole.own - 1)) + ' ' if whole.own else ''}{side}"
 
 
 def _by_month(one: Compared, found: OwnYear) -> str:

@@ -61,7 +61,10 @@ def screen(answers: Answers) -> str:
     answers = respelt(answers, tidy)
     told = [_told(answers, detail, gap) for detail in DETAILS for gap in ([""], [])]
     height = HEIGHT + sum(len(part) for part in money(answers, [""]))
-    return "\n".join(next((lines for lines in told if len(lines) <= height), told[-1])) + "\n"
+    lines = next((lines for lines in told if len(lines) <= height), told[-1])
+    if answers.own_year is not None:  # comes on top of what fits: whoever gives the farm's own months wants to see them
+        lines += ["", *history.told(answers.study, answers.own_year)]
+    return "\n".join(lines) + "\n"
 
 
 def _told(answers: Answers, detail: Detail, gap: list[str]) -> list[str]:
@@ -75,8 +78,6 @@ def _told(answers: Answers, detail: Detail, gap: list[str]) -> list[str]:
     else:
         parts += [note_on_start(answers), week(answers), year(answers), gap, *money(answers, gap)]
         parts += [kept(answers, detail), gap, *looks(answers, detail), gap, lost(answers)]
-    if answers.own_year is not None:
-        parts += [history.told(answers.study, answers.own_year, detail is not DETAILS[0]), gap]
     parts += [on_averages(answers), guessed(answers, detail), footnote(answers)]
     return [line for part in parts for line in part]
 
