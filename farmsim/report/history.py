@@ -74,8 +74,12 @@ def _by_month(one: Compared, found: OwnYear) -> str:
         if named:
             text += f"; {side} {_stretches(named, found)}"
     if one.most_outside is not None and one.outside > one.most_outside:
-        text += f": more than luck does, at most {one.most_outside} in 19 years of 20"
+        text += f": more than luck does, {_most(one.most_outside)} in 19 years of 20"
     return f"{text}."
+
+
+def _most(outside: int) -> str:
+    return f"at most {outside}" if outside else "none"
 
 
 def _stretches(named: Sequence[int], found: OwnYear) -> str:
@@ -89,9 +93,8 @@ def _stretches(named: Sequence[int], found: OwnYear) -> str:
         else:
             runs.append([at])
     labels = [label.split(" ")[0] for label in _months(found)]
-    return "in " + listed(
-        [labels[run[0]] if len(run) == 1 else f"{labels[run[0]]} to {labels[run[-1]]}" for run in runs]
-    )
+    long = [[f"{labels[run[0]]} to {labels[run[-1]]}"] if len(run) > 2 else [labels[at] for at in run] for run in runs]
+    return "in " + listed([label for run in long for label in run])
 
 
 def _luck(found: OwnYear) -> str:

@@ -33,7 +33,7 @@ def test_a_figure_inside_is_told_with_the_months_that_are_not() -> None:
     one = picked(80_600, (1, "model too high"), (2, "model too high"))
     assert verdict(one, year(one), US) == (
         "Picked: the model says 81,900 lb (9 runs in 10 between 79,400 and 84,100), the farm picked 80,600: inside. "
-        "Month by month 10 of 12 inside; model too high in Jan to Feb."
+        "Month by month 10 of 12 inside; model too high in Jan and Feb."
     )
 
 
@@ -46,7 +46,7 @@ def test_a_figure_outside_says_by_how_much_and_on_which_side() -> None:
     )
     low = picked(91_000, (3, "model too low"), (5, "model too low"), (6, "model too low"), whole="model too low")
     assert verdict(low, year(low), US).endswith(
-        "outside, the model is 10 % too low. Month by month 9 of 12 inside; model too low in Mar and May to Jun."
+        "outside, the model is 10 % too low. Month by month 9 of 12 inside; model too low in Mar, May and Jun."
     )
 
 
