@@ -7,7 +7,8 @@ from datetime import date
 
 from farmsim.report.tables import section
 from farmsim.report.words import Weights, about, count, day, listed, month, plural, share
-from farmsim.study.answers import Beside, Compared, OwnYear, Study
+from farmsim.study.answers import Study
+from farmsim.study.own_year import Beside, Compared, OwnYear
 
 ENOUGH = 19  # runs from which on there is a verdict
 SPOKEN = {

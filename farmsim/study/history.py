@@ -19,8 +19,8 @@ import pandas as pd
 
 from farmsim.record.measures import RunTables
 from farmsim.scenario.farm import Farm
-from farmsim.study.answers import Beside, Compared, OwnYear
 from farmsim.study.job import one_run
+from farmsim.study.own_year import Beside, Compared, OwnYear
 from farmsim.study.precision import of_runs
 from farmsim.units import HOURS_A_DAY
 

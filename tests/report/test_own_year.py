@@ -9,7 +9,8 @@ import pytest
 from farmsim.report.history import rows, told, verdict
 from farmsim.report.screen import screen
 from farmsim.report.words import Weights
-from farmsim.study.answers import Answers, Beside, Compared, OwnYear, Study
+from farmsim.study.answers import Answers, Study
+from farmsim.study.own_year import Beside, Compared, OwnYear
 
 POUND = 0.45359237  # kg, exact by definition (international yard and pound, 1959)
 MONTHS = tuple(f"2026-{month:02d}" for month in range(1, 13))
