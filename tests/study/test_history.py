@@ -15,6 +15,7 @@ import pytest
 import farmsim
 from farmsim.model.run import run
 from farmsim.record.measures.harvest import picked_kg
+from farmsim.record.measures.page import TABLES
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.history import History
 from farmsim.study.history import ENOUGH, Stretch, begun_on, beside, compare, months_outside, stretch
@@ -118,6 +119,7 @@ def test_every_month_is_written(before: Result, tmp_path: Path) -> None:
         rows = list(csv.DictReader(file))
     assert [row["month"] for row in rows] == [*(f"2026-{month:02d}" for month in range(1, 13)), "all"] * 2
     assert [rows[at][name] for at in (0, 13) for name in ("figure", "unit")] == ["picked", "kg", "paid_hours", "h"]
+    assert [list(rows[0])] == [[name for name, _, _ in table.columns] for table in TABLES if table.file == "history"]
     assert {row["verdict"] for row in rows} == {"too few runs"}
     assert json.loads((tmp_path / "summary.json").read_text(encoding="utf-8"))["own_year"]["runs"] == 2
 

@@ -13,10 +13,12 @@ import pytest
 import farmsim
 from farmsim.model.run import run
 from farmsim.record.measures import RunTables, summarise
+from farmsim.record.measures.page import TABLES
+from farmsim.record.measures.registry import FLOWS
 from farmsim.scenario import averages
 from farmsim.scenario.farm import Farm
 from farmsim.study.growth import with_phases
-from farmsim.study.phases import Span, by_phase, spans
+from farmsim.study.phases import LEVELS, Span, by_phase, spans
 from farmsim.study.replicate import Result
 
 SCENARIOS = Path(farmsim.__file__).parents[1] / "scenarios"
@@ -161,6 +163,9 @@ def test_every_week_is_written_with_its_phase(result: Result, tmp_path: Path) ->
     with (tmp_path / "phases.csv").open(encoding="utf-8") as file:
         assert [(row["run"], row["phase"], row["weeks"]) for row in csv.DictReader(file)][:4] == [
             ("1", "1", "3"), ("1", "2", "4"), ("1", "3", "7"), ("2", "1", "3")]  # fmt: skip
+        file.seek(0)
+        told = {name for table in TABLES if table.file == "phases" for name, _, _ in table.columns}
+        assert set(file.readline().strip().split(",")) == told | {one.name for one in FLOWS} | set(LEVELS)
     assert result.answers.growth is not None
     assert "phase" not in result.tables["weekly"]
     assert list(with_phases(result.tables["weekly"], result.answers.growth).columns[:3]) == ["run", "week", "phase"]
