@@ -6,10 +6,11 @@ from datetime import date
 
 from farmsim.report.tables import WIDTH, section
 from farmsim.report.words import MONTHS, Weights, count, plural, share, shortened
-from farmsim.study.answers import Growth, Phase, Study
+from farmsim.study.answers import Study
+from farmsim.study.growth_answers import Growth, Phase
 
 NAME = 29  # columns of a phase's name
-FEWEST = 4  # phases that are always told one by one
+MOST = 12  # phases told one by one
 WIDTHS = (7, 6, 7, 7, 10, 7, 6)  # of each of its figures
 
 
@@ -20,13 +21,13 @@ def rows(study: Study, growth: Growth) -> list[tuple[str, ...]]:
     return [_row(Weights(study.system), one) for one in growth.phases]
 
 
-def told(study: Study, growth: Growth, most: int) -> list[str]:
-    """The section of the screen: at most so many phases, the last ones; the rest in a word."""
+def told(study: Study, growth: Growth) -> list[str]:
+    """The section of the screen: a dozen phases, the last ones; the rest in a word."""
     found = rows(study, growth)
     sells = any(one[7] != "0" for one in found)
     heads = ("from", "weeks", "picked", "orders", "kept", "blocks", *(("sold",) if sells else ()))
     lines = [_line("GROWTH  a week on average", heads, "looks tightest")]
-    for name, *figures, tight in found[-max(FEWEST, most) :]:
+    for name, *figures, tight in found[-MOST:]:
         lines.append(_line(f"  {name}", figures if sells else figures[:-1], tight))
     if len(found) > len(lines) - 1:
         lines.insert(1, f"  {plural(len(found) - len(lines) + 1, 'phase')} before these: phases.csv")

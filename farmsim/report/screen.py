@@ -61,6 +61,7 @@ def screen(answers: Answers) -> str:
     answers = respelt(answers, tidy)
     told = [_told(answers, detail, gap) for detail in DETAILS for gap in ([""], [])]
     height = HEIGHT + sum(len(part) for part in money(answers, [""]))
+    height += 0 if answers.growth is None else len(growth.told(answers.study, answers.growth))
     lines = next((lines for lines in told if len(lines) <= height), told[-1])
     if answers.own_year is not None:  # comes on top of what fits: whoever gives the farm's own months wants to see them
         lines += ["", *history.told(answers.study, answers.own_year)]
@@ -70,7 +71,7 @@ def screen(answers: Answers) -> str:
 def _told(answers: Answers, detail: Detail, gap: list[str]) -> list[str]:
     parts = [heading(answers)]
     if answers.growth is not None:
-        parts.append(growth.told(answers.study, answers.growth, detail.customers))
+        parts.append(growth.told(answers.study, answers.growth))
     if answers.growth is None or growth.others(answers.study, answers.growth):
         parts.append(changed(answers))
     if answers.settled.verdict == "did not settle":

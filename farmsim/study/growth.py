@@ -10,8 +10,8 @@ import pandas as pd
 from farmsim.scenario import averages
 from farmsim.scenario.farm import Farm
 from farmsim.study import tight
-from farmsim.study.answers import Course, Growth, Phase
 from farmsim.study.changes import in_force
+from farmsim.study.growth_answers import Course, Growth, Phase
 from farmsim.study.phases import LEVELS, OF_EACH, PREFIX, Span, spans
 from farmsim.study.precision import known, of_runs
 from farmsim.study.promises import promises

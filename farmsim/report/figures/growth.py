@@ -24,7 +24,8 @@ from farmsim.report.figures.paper import (
     title,
 )
 from farmsim.report.words import MONTHS, Weights, count, plural, shortened
-from farmsim.study.answers import FEWEST, Course, Growth, Study
+from farmsim.study.answers import FEWEST, Study
+from farmsim.study.growth_answers import Course, Growth
 
 WIDTH, TALL = 10.0, 3.9  # inches: the whole picture, and what stands above its caption
 FEW, MOST, LABELS = 0.022, 0.96, 9  # shares of the weeks: room for a phase's number, for a date; dates along the foot
