@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
-from farmsim.report.figures import flow, harvest, spread, week_sheet
+from farmsim.report.figures import flow, growth, harvest, spread, week_sheet
 from farmsim.report.figures.paper import drawable, keep
 from farmsim.report.words import Weights, respelt, tidy
 from farmsim.study.answers import Answers
@@ -28,6 +28,8 @@ def draw(answers: Answers, folder: Path) -> None:
     keep(harvest.draw(answers.study, answers.months), folder, "harvest")
     keep(flow.draw(answers.study, answers.flow), folder, "blocks")
     keep(week_sheet.draw(answers.study, answers.places, answers.crews), folder, "week")
+    if answers.growth is not None:
+        keep(growth.draw(answers.study, answers.growth), folder, "growth")
     if answers.settled.verdict != "did not settle":
         keep(spread.draw(answers.study, list(strips(answers))), folder, "spread")
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from textwrap import shorten
 
+from farmsim.report import growth, history
 from farmsim.report.money import money
 from farmsim.report.tables import WIDTH, beside, labelled, section
 from farmsim.report.tight import not_tight, tight
@@ -60,11 +61,19 @@ def screen(answers: Answers) -> str:
     answers = respelt(answers, tidy)
     told = [_told(answers, detail, gap) for detail in DETAILS for gap in ([""], [])]
     height = HEIGHT + sum(len(part) for part in money(answers, [""]))
-    return "\n".join(next((lines for lines in told if len(lines) <= height), told[-1])) + "\n"
+    height += 0 if answers.growth is None else len(growth.told(answers.study, answers.growth))
+    lines = next((lines for lines in told if len(lines) <= height), told[-1])
+    if answers.own_year is not None:  # comes on top of what fits: whoever gives the farm's own months wants to see them
+        lines += ["", *history.told(answers.study, answers.own_year)]
+    return "\n".join(lines) + "\n"
 
 
 def _told(answers: Answers, detail: Detail, gap: list[str]) -> list[str]:
-    parts = [heading(answers), changed(answers)]
+    parts = [heading(answers)]
+    if answers.growth is not None:
+        parts.append(growth.told(answers.study, answers.growth))
+    if answers.growth is None or growth.others(answers.study, answers.growth):
+        parts.append(changed(answers))
     if answers.settled.verdict == "did not settle":
         parts += [not_settled(answers), *looks(answers, detail)]
     else:
@@ -163,7 +172,8 @@ def year(answers: Answers) -> list[str]:
     weights, study = Weights(answers.study.system), answers.study
     picked = answers.totals["picked_kg"]
     text = f"{about(weights.figure(picked.mean.value))} {weights.unit} picked"
-    text += ", before and after the change" if study.before else ""
+    if study.before:
+        text += ", in all phases" if answers.growth else ", before and after the change"
     if study.runs > 1:
         few = study.runs < FEWEST
         ends = (min(picked.runs), max(picked.runs)) if few else (picked.low, picked.high)

@@ -25,6 +25,7 @@ _BY_KEY = (
 
 
 _AMONG = Crew.lifts["hours"]  # keys among the shifts that are no shifts
+TIMELESS = ("farm", "history")  # what is the same at all times
 _AS_ONE = ("one", "word or one")  # tables of figures of their own: a change touches only the figures it writes
 
 
@@ -70,9 +71,9 @@ class Alteration:
         figure = next((figure for figure in Farm.figures.values() if figure.name == section and figure.how), None)
         if figure is None:
             self.faults.append(unknown_key(section, path[:-1], known_names(Farm)))
-        elif section == "farm" and self.is_dated:
+        elif section in TIMELESS and self.is_dated:
             mend = "Change it from the start, without a date."
-            self._fault(path, "[farm] is changed on a date", "needs things that can change on a date", mend)
+            self._fault(path, f"[{section}] is changed on a date", "needs things that can change on a date", mend)
             return None
         return figure
 

@@ -131,6 +131,7 @@ _SAYS: Final[Mapping[tuple[type[Part], str], Callable[[Part], bool]]] = {
     (BlockCustomer, "boxed_from"): lambda part: isinstance(part, BlockCustomer) and part.boxing is not None,
     (BlockCustomer, "made_good"): lambda part: isinstance(part, BlockCustomer) and part.fails > 0,
     (BlockCustomer, "notice"): lambda part: isinstance(part, BlockCustomer) and part.kind == "standing",
+    (Farm, "history"): lambda part: False,
     (Rules, "small_flush"): lambda part: isinstance(part, Rules) and part.clear_out != CLEAR_OUT[0],
 }
 

@@ -14,14 +14,15 @@
     [remove]
     customer = ["market stall"]
 
-Growth in steps is a list of [[phase]] with the same keys, each with its own `from`. A change set may be based on
-another change set.
+Growth in steps is a list of [[phase]], each with a name, a Monday and the same keys; it may stand in the farm's own file
+too. The first may be dated on the farm's first day and then only names its beginning. A change set may be based on another
+change set.
 """
 
 from __future__ import annotations
 
 import datetime
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from farmsim.errors import Fault, ScenarioFault
@@ -30,20 +31,23 @@ from farmsim.scenario.farm import Farm
 from farmsim.scenario.faults import in_file_order
 from farmsim.scenario.forms import nearest, shown
 from farmsim.scenario.lines import Table
+from farmsim.scenario.phases import AT_FIRST, Dates, monday, needs_name_and_date, simulated
 from farmsim.scenario.read import read_tables, tables
 from farmsim.scenario.sheet import with_sheets
 from farmsim.units import HOURS_A_DAY
 
 KINDS = ("change", "add", "remove")
 KEYS = ("based_on", "name", "from", *KINDS, "phase")
+PHASE_KEYS = ("name", "from", *KINDS)
 
 
 @dataclass(frozen=True, slots=True)
 class State:
-    """The farm's tables as they are from a day on; None is the start."""
+    """The farm's tables as they are from a day on, None is the start; and the name of the phase that begins with it."""
 
     since: datetime.date | None
     tables: Table
+    phase: str = ""
 
     def holds_on(self, day: datetime.date) -> bool:
         """Whether it has begun on that day."""
@@ -51,7 +55,7 @@ class State:
 
 
 def changed(table: Table, path: Path) -> Farm:
-    """The farm that a change set makes of the farm it is based on.
+    """The farm that a change set makes of the farm it is based on, or a farm with the phases that stand in its own file.
 
     Goes wrong when either file has faults, or the change set changes nothing: ScenarioFault holds all faults.
     """
@@ -60,22 +64,42 @@ def changed(table: Table, path: Path) -> Farm:
 
 def _states(table: Table, path: Path, seen: tuple[Path, ...]) -> list[State]:
     """The states of the farm after a change set, the first from the start on."""
-    if "based_on" not in table:
-        return [State(None, with_sheets(table, []))]
-    base = _base(table, path, seen)
-    states = _states(
-        base, path.parent / str(table["based_on"]), (*seen, (path.parent / str(table["based_on"])).resolve())
-    )
-    faults = _unknown_keys(table, KEYS)
-    phases = _phases(table, faults)
-    for at, phase in phases:
-        states = _applied(states, phase, at, faults)
-    if not phases and not faults:
+    is_farm, faults = "based_on" not in table, list[Fault]()
+    if is_farm:
+        states = [State(None, with_sheets(_without_phases(table), []))]
+    else:
+        base, file = _base(table, path, seen), path.parent / str(table["based_on"])
+        states = _states(base, file, (*seen, file.resolve()))
+        faults += _unknown_keys(table, KEYS)
+    states, is_changed = _grown(states, table, faults)
+    if not is_farm and not is_changed and not faults:
         mend = "Add [change...], [add...] or [remove]."
         faults.append(Fault(("based_on",), "changes nothing", f"needs one of {', '.join(KINDS)}", mend))
     if faults:
-        raise ScenarioFault(in_file_order(faults, table))
-    return [State(state.since, _named(state.tables, table, path)) for state in states]
+        rest: list[Fault] = []
+        if is_farm:
+            read_tables(states[0].tables, rest)
+        raise ScenarioFault(in_file_order([*rest, *faults], table))
+    return states if is_farm else [replace(state, tables=_named(state.tables, table, path)) for state in states]
+
+
+def _grown(states: list[State], table: Table, faults: list[Fault]) -> tuple[list[State], bool]:
+    """The states after the change itself and its phases, and whether there were any."""
+    is_changed = "based_on" in table and any(kind in table for kind in KINDS)
+    if is_changed:
+        since = _since(states[0].tables, table, (), faults) if "from" in table else None
+        states = _applied(states, table, (), faults, since)
+    phases, dates = _phases(table, faults), Dates(states[0].tables, faults)
+    for at, phase in phases:
+        name = needs_name_and_date(phase, at, faults)
+        since = dates.of(phase, at, name)
+        states = _applied(states, phase, at, faults, since, name)
+    return states, is_changed or bool(phases)
+
+
+def _without_phases(table: Table) -> Table:
+    values = {key: value for key, value in table.items() if key != "phase"}
+    return Table(values, table.places, table.filled, table.file, table.gone)
 
 
 def _base(table: Table, path: Path, seen: tuple[Path, ...]) -> Table:
@@ -128,10 +152,8 @@ def _named(state: Table, table: Table, path: Path) -> Table:
 
 
 def _phases(table: Table, faults: list[Fault]) -> list[tuple[tuple[str | int, ...], Table]]:
-    """The change itself and its later phases, each with its path in the file."""
+    """The later phases of a change, each with its path in the file."""
     found: list[tuple[tuple[str | int, ...], Table]] = []
-    if any(kind in table for kind in KINDS):
-        found.append(((), table))
     listed = table.get("phase", [])
     for at, phase in enumerate(listed if isinstance(listed, list) else [listed]):
         if not isinstance(phase, Table):
@@ -139,46 +161,40 @@ def _phases(table: Table, faults: list[Fault]) -> list[tuple[tuple[str | int, ..
                 Fault(("phase",), f"is {shown(phase)}", "needs a list of tables", "Write it under [[phase]].")
             )
             continue
-        faults += _unknown_keys(phase, ("from", *KINDS), ("phase", at))
-        if not any(kind in phase for kind in KINDS):
-            mend = "Add [phase.change...], [phase.add...] or [phase.remove]."
-            faults.append(Fault(("phase", at), "changes nothing", f"needs one of {', '.join(KINDS)}", mend))
+        faults += _unknown_keys(phase, PHASE_KEYS, ("phase", at))
         found.append((("phase", at), phase))
     return found
 
 
-def _applied(states: list[State], phase: Table, at: tuple[str | int, ...], faults: list[Fault]) -> list[State]:
-    """The states after a phase; a state that comes later keeps the phase's change as far as it can."""
-    since = _since(states[0].tables, phase, at, faults) if "from" in phase else None
+def _applied(
+    states: list[State],
+    change: Table,
+    at: tuple[str | int, ...],
+    faults: list[Fault],
+    since: datetime.date | None,
+    phase: str = "",
+) -> list[State]:
+    """The states after a change; a state that comes later keeps the change as far as it can."""
     if since is None:
         strict, before = states[0], []
     else:
         before = [state for state in states if state.holds_on(since)]
-        strict = State(since, before[-1].tables)
+        strict = State(since, before[-1].tables, before[-1].phase if before[-1].since == since else "")
         before = [state for state in before if state.since != since]
-    made = State(since, Alteration(phase, at, faults, is_dated=since is not None).of(strict.tables))
+    tables = Alteration(change, at, faults, is_dated=since is not None).of(strict.tables)
     later = [state for state in states if state.since is not None and (since is None or state.since > since)]
-    return [*before, made, *(State(state.since, Alteration(phase, at, []).of(state.tables)) for state in later)]
+    kept = [replace(state, tables=Alteration(change, at, []).of(state.tables)) for state in later]
+    return [*before, State(since, tables, phase or strict.phase), *kept]
 
 
-def _since(base: Table, phase: Table, at: tuple[str | int, ...], faults: list[Fault]) -> datetime.date | None:
-    """The Monday a phase begins, if it is one within the simulated weeks."""
-    since, path = phase["from"], (*at, "from")
-    if not isinstance(since, datetime.date) or isinstance(since, datetime.datetime):
-        faults.append(Fault(path, f"is {shown(since)}", "needs a date", "Write it like 2027-06-07, without quotes."))
+def _since(base: Table, change: Table, at: tuple[str | int, ...], faults: list[Fault]) -> datetime.date | None:
+    """The Monday a change begins, if it is one within the simulated weeks."""
+    path, span = (*at, "from"), simulated(base)
+    since = monday(change["from"], path, faults)
+    if since is None or span is None:
         return None
-    if since.weekday():
-        found = f"{since} is a {since.strftime('%A')}"
-        faults.append(Fault(path, found, "needs a Monday", "Take the Monday of that week."))
-        return None
-    about = base.get("farm")
-    start = about.get("start") if isinstance(about, Table) else None
-    weeks = about.get("weeks", 52) if isinstance(about, Table) else 52
-    if not isinstance(start, datetime.date) or not isinstance(weeks, int):
-        return None  # a fault of the farm's own file, told there
-    last = start + datetime.timedelta(weeks=weeks - 1)
-    if not start < since <= last:
-        allowed = f"needs a Monday after {start} and not after {last}"
+    if not span[0] < since <= span[1]:
+        allowed = f"needs a Monday after {span[0]} and not after {span[1]}"
         faults.append(Fault(path, f"is {since}", allowed, "Leave it out for a change from the start."))
         return None
     return since
@@ -188,17 +204,27 @@ def _since(base: Table, phase: Table, at: tuple[str | int, ...], faults: list[Fa
 
 
 def _farm(states: list[State]) -> Farm:
-    """The first state with the later ones as its dated changes."""
-    farms: list[tuple[datetime.date | None, Farm]] = []
-    found: dict[Fault, None] = {}
+    """The first state with the later ones as its dated changes, and when which phase begins."""
+    farms: list[Farm] = []
+    found: dict[Fault, Fault] = {}
     for state in states:
         faults: list[Fault] = []
         farm = read_tables(state.tables, faults)
         if farm is not None:
-            farms.append((state.since, farm))
-        found.update(dict.fromkeys(faults))
+            farms.append(farm)
+        for fault in faults:
+            found.setdefault(fault, _from_phase(fault, state))
     if found:
-        raise ScenarioFault(tuple(found))
-    first = farms[0][1]
-    later = [((since - first.farm.start).days * HOURS_A_DAY, farm) for since, farm in farms[1:] if since is not None]
-    return first.but(changes=tuple(later))
+        raise ScenarioFault(tuple(found.values()))
+    start = farms[0].farm.start
+    hours = [0.0 if state.since is None else (state.since - start).days * HOURS_A_DAY for state in states]
+    named = [(hour, state.phase) for hour, state in zip(hours, states, strict=True) if state.phase]
+    if named and named[0][0]:
+        named.insert(0, (0.0, AT_FIRST))
+    return farms[0].but(changes=tuple(zip(hours[1:], farms[1:], strict=True)), phases=tuple(named))
+
+
+def _from_phase(fault: Fault, state: State) -> Fault:
+    """A fault that comes with a later phase says so: its line may stand far from the phase."""
+    later = state.phase and state.since is not None
+    return replace(fault, found=f'{fault.found} (from phase "{state.phase}" on)') if later else fault

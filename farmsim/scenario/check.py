@@ -12,7 +12,16 @@ from itertools import pairwise
 
 from farmsim import units
 from farmsim.errors import Fault
-from farmsim.scenario import averages, check_blocks, check_names, check_people, check_prices, check_sales, check_year
+from farmsim.scenario import (
+    averages,
+    check_blocks,
+    check_history,
+    check_names,
+    check_people,
+    check_prices,
+    check_sales,
+    check_year,
+)
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.part import NotKnown
 from farmsim.scenario.say import Say
@@ -339,6 +348,7 @@ def _checks(farm: Farm) -> Iterator[Iterable[Fault]]:
     yield from check_blocks.checks(farm)
     yield from check_year.checks(farm)
     yield from check_prices.checks(farm)
+    yield from check_history.checks(farm)
 
 
 def plan_faults(farm: Farm) -> list[Fault]:

@@ -9,6 +9,7 @@ from textwrap import wrap
 from farmsim.scenario import assumed, averages, outlook
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.readback import read_back
+from farmsim.scenario.readback_phases import looks as later_looks
 from farmsim.scenario.readback_year import shut_sentences, year_strip
 from farmsim.scenario.say import Say, joined
 
@@ -25,7 +26,9 @@ def page(farm: Farm) -> str:
         lines += _beside(heading, _wrapped(sentences))
     lines += _beside("YEAR", [*year_strip(farm), *_wrapped(shut_sentences(farm))])
     lines += ["", *_beside("ON AVERAGES", list(_averages(farm))), ""]
-    looks = outlook.second_looks(farm) or ["Nothing stands out: every place and crew has room on average."]
+    looks = [*outlook.second_looks(farm), *later_looks(farm)] or [
+        "Nothing stands out: every place and crew has room on average."
+    ]
     lines += _beside("LOOK AGAIN", _wrapped(looks))
     lines += ["", *_beside("GUESSED", _wrapped(_guessed(farm)))]
     return "\n".join(lines)

@@ -8,6 +8,7 @@ from typing import Literal
 from farmsim.scenario import forms
 from farmsim.scenario.date_forms import DATE
 from farmsim.scenario.fields import PLACEHOLDER, figure, many, named, one
+from farmsim.scenario.history import History
 from farmsim.scenario.part import Part
 from farmsim.scenario.people import Chore, Crew
 from farmsim.scenario.prices import Energy
@@ -71,8 +72,12 @@ class Farm(Part):
     months: Months = one(Months, Months(), meaning="what differs from month to month")
     shut: tuple[Shut, ...] = many(Shut, (), meaning="days on which the farm stands still")
     rules: Rules = one(Rules, Rules(), meaning="house rules")
+    history: History | None = one(History, None, meaning="twelve months of the farm's own books, to compare with")
     changes: tuple[tuple[float, Farm], ...] = figure(
         default=(), form=forms.INSIDE, meaning="later states of the farm, each from a Monday 00:00 on [h]"
+    )
+    phases: tuple[tuple[float, str], ...] = figure(
+        default=(), form=forms.INSIDE, meaning="phases in which the farm grows: when each begins [h] and its name"
     )
 
     @property

@@ -57,7 +57,8 @@ range = "64 to 67 degF"
 [remove]
 customer = ["market stall"]
 
-[[phase]]                          # growth in steps: as many as wanted, each with its own date
+[[phase]]                          # growth in steps: as many as wanted, each with a name and a Monday, in order
+name = "more cold room"
 from = 2027-09-06
 
 [phase.change.walk_in.main]
@@ -67,6 +68,10 @@ holds = "480 crates"
 Tables are changed figure by figure; shifts day by day; what a customer takes strain by strain; lists and quantities
 that vary as a whole. What stands inside a table in the farm's file is changed inside it: the break in `hours`, how far
 orders vary in `takes`. A change that changes nothing is a fault. On a date everything but `[farm]` can change.
+
+Phases may stand in the farm's own file too, after everything else: one file tells how the farm begins and how it grows
+(`scenarios/growth.toml`). The first phase may be dated on the farm's first day; it then names the beginning and need not
+change anything.
 """
 
 

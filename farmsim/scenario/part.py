@@ -244,6 +244,7 @@ _EXAMPLES = {
     "shifts": '{ mon-fri = "06:00-14:00" }',
     "shares": "[61, 25, 14]",
     "date": "2027-01-04",
+    "month": '"2026-01"',
     "yes or no": "true",
 }
 
@@ -266,6 +267,8 @@ def example_value(figure: Figure) -> str:
         return f'"{units.example_range(figure.unit)}"'
     if figure.unit and form in ("quantity", "quantity that varies"):
         return f'"{units.SPOKEN[figure.unit].us}"'
+    if form == "twelve amounts":
+        return "{ lb = [6800, ...] }" if figure.unit == "kg" else "[1800, ...]"
     if figure.choices:
         return f'["{figure.choices[0]}"]' if form == "words" else f'"{figure.choices[0]}"'
     return _EXAMPLES.get(form, '"..."')

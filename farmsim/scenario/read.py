@@ -15,12 +15,12 @@ from farmsim.scenario.sheet import with_sheets
 
 
 def load(path: str | Path) -> Farm:
-    """The farm in a TOML file, or a farm with a change set on it.
+    """The farm in a TOML file, with its phases if it has any, or a farm with a change set on it.
 
     Goes wrong when the file has faults: ScenarioFault holds all of them, each with its file:line.
     """
     table = tables(path)
-    if "based_on" in table:
+    if "based_on" in table or "phase" in table:
         from farmsim.scenario.change import changed
 
         return changed(table, Path(path))

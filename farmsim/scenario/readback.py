@@ -10,6 +10,7 @@ from farmsim.scenario.people import Chore, Crew, PerWeek
 from farmsim.scenario.readback_blocks import block_customer, block_rules
 from farmsim.scenario.readback_later import later
 from farmsim.scenario.readback_money import money_sentences, picked_first
+from farmsim.scenario.readback_phases import phases
 from farmsim.scenario.readback_strain import strain_sentences
 from farmsim.scenario.rooms import Room, RoomEmptied, WalkIn
 from farmsim.scenario.rules import CLEAN_BENCH, CLEAR_OUT
@@ -43,7 +44,8 @@ def read_back(farm: Farm) -> list[Section]:
         ),
         ("MONEY", list(money_sentences(farm, say))),
         ("RULES", list(_rules(farm, say))),
-        ("LATER", list(later(farm, say))),
+        ("OWN BOOKS", list(_history(farm))),
+        ("PHASES", list(phases(farm, say))) if farm.phases else ("LATER", list(later(farm, say))),
     ]
     return [(heading, sentences) for heading, sentences in sections if sentences]
 
@@ -56,6 +58,13 @@ def _strains(farm: Farm, say: Say) -> list[Section]:
         common = []
     each = [(name.upper(), [line for line in lines if line not in common]) for name, lines in spoken.items()]
     return [("ALL STRAINS", common), *each]
+
+
+def _history(farm: Farm) -> Iterator[str]:
+    """The farm's own months, to be set beside the model's."""
+    if farm.history is not None:
+        months, names = farm.history.months, [name.replace("_", " ") for name in farm.history.totals]
+        yield f"The model is set beside the farm's own {joined(names)} of {months[0]} to {months[-1]}, month by month."
 
 
 def _about(farm: Farm, say: Say) -> Iterator[str]:

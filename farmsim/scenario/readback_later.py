@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from datetime import timedelta
 from itertools import islice, pairwise
 
+from farmsim.scenario.alter import TIMELESS
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.fields import Figure
 from farmsim.scenario.part import Part
@@ -19,16 +20,17 @@ def later(farm: Farm, say: Say) -> Iterator[str]:
     states = ((0.0, farm), *farm.changes)
     for (_, before), (hour, after) in pairwise(states):
         day = farm.farm.start + timedelta(hours=hour)
-        told = _sections(before, after, say)
+        told = differences(before, after, say)
         first = list(islice(told, MOST))
         more = sum(1 for _ in told)
         for line in [*first, *([f"and {more} more"] if more else [])]:
             yield f"From {day:%a} {day.day} {day:%b %Y}: {line}."
 
 
-def _sections(before: Farm, after: Farm, say: Say) -> Iterator[str]:
+def differences(before: Farm, after: Farm, say: Say) -> Iterator[str]:
+    """What differs between two states of the farm, one piece for each figure: "crew pickers, people 3 -> 4"."""
     for attribute, figure in Farm.figures.items():
-        if attribute not in ("farm", "changes"):
+        if figure.how and figure.name not in TIMELESS:
             old, new = getattr(before, attribute), getattr(after, attribute)
             name = figure.name.replace("walk_in", "walk-in").replace("_", " ")
             if figure.how == "one":

@@ -33,7 +33,10 @@ def schema() -> Schema:
     for is_change in (False, True):
         for part in _parts(Farm):
             definitions[_name(part, is_change)] = _table(part, is_change)
-    definitions["ChangeSet"] = _change_set()
+    farm = definitions[_name(Farm, False)]
+    assert isinstance(farm, dict)
+    farm["properties"]["phase"] = {"type": "array", "items": {"$ref": "#/$defs/Phase"}}
+    definitions["Phase"], definitions["ChangeSet"] = _phase(), _change_set()
     return {
         "$schema": DRAFT,
         "title": "A farm, or a change set based on one",
@@ -121,9 +124,19 @@ def _shape(figure: Figure, is_change: bool) -> Schema:
         "whole number": _whole(figure),
         "price, or prices by strain": {"anyOf": [_quantity(figure), _amounts(figure)]},
         "months": {"anyOf": [MONTH_NAMES, {"type": "string"}]},
+        "month": {"anyOf": [{"type": "string", "pattern": r"^\s*\d{4}-\d{1,2}\s*$"}, DATE]},
+        "twelve amounts": _twelve_amounts(figure),
         "twelve factors": {"type": "array", "items": {"type": "number", "minimum": 0}, "minItems": 12, "maxItems": 12},
     }
     return shapes[figure.form.name] if figure.form.name in shapes else _amounts(figure)
+
+
+def _twelve_amounts(figure: Figure) -> Schema:
+    twelve: Schema = {"type": "array", "items": {"type": "number", "minimum": 0}, "minItems": 12, "maxItems": 12}
+    if figure.unit != "kg":
+        return twelve
+    weights: Schema = {"lb": twelve, "kg": twelve}
+    return {"type": "object", "properties": weights, "minProperties": 1, "maxProperties": 1}
 
 
 def _inner(figure: Figure, reference: Schema) -> Schema:
@@ -177,19 +190,30 @@ def _amounts(figure: Figure) -> Schema:
     return {"anyOf": [{"enum": list(figure.choices)}, table]} if figure.choices else table
 
 
-def _change_set() -> Schema:
-    """The schema of a change set: what it is based on, and what it changes, adds and removes."""
+def _kinds() -> dict[str, Schema]:
+    """What is changed, added and removed."""
     farm = {figure.name: figure for figure in Farm.figures.values() if figure.how}
     change = {name: _by_name(figure, True) for name, figure in farm.items()}
     add = {name: _by_name(figure, False) for name, figure in farm.items()}
     take = {name: {"const": True} if figure.how == "one" else NAMES for name, figure in farm.items()}
-    kinds: Schema = {
+    return {
         kind: {"type": "object", "properties": properties, "additionalProperties": False}
         for kind, properties in (("change", change), ("add", add), ("remove", take))
     }
-    phase: Schema = {"type": "object", "properties": {"from": DATE, **kinds}, "additionalProperties": False}
+
+
+def _phase() -> Schema:
+    """The schema of one phase of a farm that grows."""
+    properties: Schema = {"name": {"type": "string"}, "from": DATE, **_kinds()}
+    return {"type": "object", "properties": properties, "required": ["name", "from"], "additionalProperties": False}
+
+
+def _change_set() -> Schema:
+    """The schema of a change set: what it is based on, and what it changes, adds and removes, with its phases."""
+    kinds = _kinds()
     text: Schema = {"type": "string"}
-    properties = {"based_on": text, "name": text, "from": DATE, **kinds, "phase": {"type": "array", "items": phase}}
+    phases: Schema = {"type": "array", "items": {"$ref": "#/$defs/Phase"}}
+    properties = {"based_on": text, "name": text, "from": DATE, **kinds, "phase": phases}
     return {"type": "object", "properties": properties, "required": ["based_on"], "additionalProperties": False}
 
 

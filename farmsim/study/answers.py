@@ -13,7 +13,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from farmsim.study.growth_answers import Growth
     from farmsim.study.money_answers import Money
+    from farmsim.study.own_year import OwnYear
 
 FEWEST = 10  # runs, before it can be said where 8 in 10 lie
 OFTEN = 0.25
@@ -320,6 +322,7 @@ class Answers:
     rooms: those among them that are rooms, together
     guesses: figures that nothing stands behind, each with how many times the farm uses it
     money: what is taken in and paid; None of a farm without prices
+    growth: the phases of a farm that grows; own_year: the farm's own months beside the model's
     """
 
     study: Study
@@ -340,6 +343,8 @@ class Answers:
     averages: Averages
     guesses: tuple[tuple[str, int], ...]
     money: Money | None = None
+    growth: Growth | None = None
+    own_year: OwnYear | None = None
 
     @property
     def guessed(self) -> int:

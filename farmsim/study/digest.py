@@ -14,6 +14,7 @@ from farmsim.study import losses, money, promises, settle, tight
 from farmsim.study import weeks as spread
 from farmsim.study.answers import Answers, Averages, Settled, Study
 from farmsim.study.changes import in_force
+from farmsim.study.growth import growth
 from farmsim.units import HOURS_A_WEEK
 
 SERIES = ("picked_kg", "blocks_inside")  # what has to stand still before a farm counts as settled
@@ -51,6 +52,7 @@ def digest(farm: Farm, study: Study, tables: Mapping[str, pd.DataFrame]) -> Answ
         averages=on_averages(state),
         money=money.money(state, study, tables),
         guesses=tuple((meaning, len(found)) for meaning, found in assumed.grouped(assumed.guesses(state))),
+        growth=growth(farm, study.weeks, weekly, tables),
     )
 
 

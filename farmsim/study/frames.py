@@ -8,8 +8,9 @@ from pathlib import Path
 import pandas as pd
 
 from farmsim.record.measures import RunTables
+from farmsim.study.phases import PREFIX
 
-COUNTED = ("week", "hour")  # columns that count and are shown without decimals
+COUNTED = ("week", "hour", "phase", "first_week", "weeks")  # columns that count and are shown without decimals
 KEPT_INSIDE = ("hours_of_week",)  # 168 rows for every place and crew and run: averaged before it is written
 
 
@@ -33,8 +34,10 @@ def _frame(number: int, tables: RunTables, name: str) -> pd.DataFrame:
 
 
 def write(tables: Mapping[str, pd.DataFrame], folder: Path) -> None:
-    """One CSV file for each table."""
+    """One CSV file for each table; those of single phases stay inside, their answers are in summary.json."""
     for name, frame in tables.items():
+        if name.startswith(PREFIX):
+            continue
         shown = _mean_hours(frame) if name in KEPT_INSIDE else frame
         shown.to_csv(folder / f"{name}.csv", index=False, lineterminator="\n")
 

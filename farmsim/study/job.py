@@ -11,6 +11,7 @@ from farmsim.record.balance import faults
 from farmsim.record.measures import RunTables, summarise
 from farmsim.scenario.farm import Farm
 from farmsim.study.changes import weeks_before
+from farmsim.study.phases import by_phase
 from farmsim.units import HOURS_A_WEEK
 
 WHOLE = ("weekly", "months", "checks")  # tables that hold all measured weeks, also those before a change
@@ -30,7 +31,8 @@ def one_run(farm: Farm, seed: int, weeks: int, number: int) -> RunTables:
         raise RecordBroken(f"run {number + 1} (seed {seed}) does not add up, a mistake in farmsim:\n{told}")
     tables, before = summarise(record), weeks_before(farm, weeks)
     if not before:
-        return tables | in_money(record)
+        return tables | in_money(record) | by_phase(record, farm, weeks)
     begin = before * HOURS_A_WEEK
     since = summarise(replace(record, start=begin))
-    return {**since, **{name: tables[name] for name in WHOLE}, **in_money(record, begin)}
+    whole = {name: tables[name] for name in WHOLE}
+    return {**since, **whole, **in_money(record, begin), **by_phase(record, farm, weeks)}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from functools import partial
 from pathlib import Path
 
@@ -19,6 +19,7 @@ from farmsim.study.job import one_run
 from farmsim.units import HOURS_A_WEEK
 
 Progress = Callable[[int, int], None]
+RARE = ("money", "growth", "own_year")  # answers that only some farms have: left out where there are none
 
 
 @dataclass(frozen=True)
@@ -46,10 +47,22 @@ class Result:
     def write(self, folder: Path) -> None:
         """The tables as CSV files and the answers as summary.json, into a folder that is there."""
         state = in_force(self.farm, self.answers.study.before * HOURS_A_WEEK)
-        frames.write({**self.tables, "assumptions": assumptions(state)}, folder)
-        answers = {name: found for name, found in asdict(self.answers).items() if name != "money" or found is not None}
-        text = json.dumps(_plain(answers), indent=1, ensure_ascii=False, allow_nan=False)
+        frames.write({**self._tables(), "assumptions": assumptions(state)}, folder)
+        told = {name: value for name, value in asdict(self.answers).items() if value is not None or name not in RARE}
+        text = json.dumps(_plain(told), indent=1, ensure_ascii=False, allow_nan=False)
         (folder / "summary.json").write_text(text + "\n", encoding="utf-8", newline="\n")
+
+    def _tables(self) -> Mapping[str, pd.DataFrame]:
+        """The tables as they are written: of a farm that grows, each week with its phase; with the farm's own months."""
+        from farmsim.study import history
+        from farmsim.study.growth import with_phases
+
+        tables, growth, own_year = dict(self.tables), self.answers.growth, self.answers.own_year
+        if growth is not None:
+            tables["weekly"] = with_phases(tables["weekly"], growth)
+        if own_year is not None:
+            tables["history"] = history.table(own_year)
+        return tables
 
 
 def replicate(
@@ -68,16 +81,22 @@ def replicate(
     progress: told (runs done, runs in all)
     Goes wrong when one of these is no whole number within its bounds: NotAllowed, a ValueError, says which.
     """
+    from farmsim.study import history
     from farmsim.study.digest import digest
 
     runs, seed = bounds.whole("runs", runs, 1, bounds.MOST_RUNS), bounds.whole("seed", seed, 0, bounds.MOST_SEED)
     length = farm.farm.weeks if weeks is None else bounds.whole("weeks", weeks, 1, bounds.MOST_WEEKS)
     hands = pool.usable() if workers is None else bounds.whole("workers", workers, 1, bounds.MOST_WORKERS)
-    done = _Counted(runs, progress)
-    found = pool.gather(partial(one_run, farm, seed, length), range(runs), hands, done.landed)
-    tables = frames.frames(found)
-    study = _study(farm, length, runs, seed)
-    return Result(farm, tables, digest(farm, study, tables))
+    of = history.stretch(farm, length)
+    done = _Counted(runs if of is None or of.is_own else 2 * runs, progress)
+    tables = frames.frames(pool.gather(partial(one_run, farm, seed, length), range(runs), hands, done.landed))
+    answers = digest(farm, _study(farm, length, runs, seed), tables)
+    if of is not None:
+        besides = (
+            tables if of.is_own else frames.frames(pool.gather(history.job(of, seed), range(runs), hands, done.landed))
+        )
+        answers = replace(answers, own_year=history.compare(farm, besides["months"], of))
+    return Result(farm, tables, answers)
 
 
 def _study(farm: Farm, weeks: int, runs: int, seed: int) -> Study:

@@ -6,11 +6,12 @@ from pathlib import Path
 
 import pytest
 
+from farmsim.scenario.farm import Farm
 from farmsim.scenario.read import load
 from farmsim.scenario.rooms import RoomEmptied
 from farmsim.scenario.values import PerWeek, Range, Shift
 
-from .farms import SHIPPED, SMALL, bare, change, small, written
+from .farms import SHIPPED, SMALL, bare, change, faults_of, small, written
 
 BASED = 'based_on = "small.toml"\n'
 
@@ -135,14 +136,67 @@ def test_a_dated_change_begins_on_its_monday(tmp_path: Path) -> None:
     assert after.changes[0][1].but(opening=before.opening, farm=before.farm) == before
 
 
+GROWTH = """
+[[phase]]
+name = "more tanks"
+from = 2027-02-01
+[phase.change.soak]
+tanks = 3
+
+[[phase]]
+name = "more makers"
+from = 2027-03-01
+[phase.change.crew.makers]
+people = 4
+"""
+
+
+def states(farm: Farm) -> list[tuple[float, int, int, int]]:
+    return [(hour, state.opening.benches, state.soak.tanks if state.soak else 0, state.crew[0].people)
+            for hour, state in ((0.0, farm), *farm.changes)]  # fmt: skip
+
+
 def test_growth_goes_phase_by_phase(tmp_path: Path) -> None:
-    text = BASED + "[change.opening]\nbenches = 2\n"
-    text += "[[phase]]\nfrom = 2027-03-01\n[phase.change.crew.makers]\npeople = 4\n"
-    text += "[[phase]]\nfrom = 2027-02-01\n[phase.change.soak]\ntanks = 3\n"
-    after = change(tmp_path, text)
-    states = [(hour, state.opening.benches, state.soak.tanks if state.soak else 0, state.crew[0].people)
-              for hour, state in ((0.0, after), *after.changes)]  # fmt: skip
-    assert states == [(0.0, 2, 2, 2), (4 * 168.0, 2, 3, 2), (8 * 168.0, 2, 3, 4)]
+    after = change(tmp_path, f"{BASED}[change.opening]\nbenches = 2\n{GROWTH}")
+    assert states(after) == [(0.0, 2, 2, 2), (4 * 168.0, 2, 3, 2), (8 * 168.0, 2, 3, 4)]
+    assert after.phases == ((0.0, "at first"), (4 * 168.0, "more tanks"), (8 * 168.0, "more makers"))
+    assert [state.phases for _, state in after.changes] == [(), ()]
+
+
+def test_phases_may_stand_in_the_farms_own_file(tmp_path: Path) -> None:
+    after = written(tmp_path, SMALL + GROWTH)
+    assert after.farm.name == "Small"
+    assert states(after) == [(0.0, 1, 2, 2), (4 * 168.0, 1, 3, 2), (8 * 168.0, 1, 3, 4)]
+    assert after.but(changes=(), phases=()) == small(tmp_path)
+
+
+def test_the_first_phase_may_name_the_beginning(tmp_path: Path) -> None:
+    after = written(tmp_path, f'{SMALL}[[phase]]\nname = "as we are"\nfrom = 2027-01-04\n{GROWTH}')
+    assert [name for _, name in after.phases] == ["as we are", "more tanks", "more makers"]
+    assert len(after.changes) == 2
+
+
+def test_the_first_phase_may_also_change_what_the_farm_begins_with(tmp_path: Path) -> None:
+    first = '[[phase]]\nname = "two benches"\nfrom = 2027-01-04\n[phase.change.opening]\nbenches = 2\n'
+    after = written(tmp_path, SMALL + first + GROWTH)
+    assert states(after) == [(0.0, 2, 2, 2), (4 * 168.0, 2, 3, 2), (8 * 168.0, 2, 3, 4)]
+
+
+def test_a_change_set_on_a_farm_that_grows_keeps_its_phases(tmp_path: Path) -> None:
+    (tmp_path / "grows.toml").write_text(SMALL + GROWTH, encoding="utf-8")
+    text = 'based_on = "grows.toml"\nfrom = 2027-02-01\n[change.opening]\nbenches = 2\n'
+    after = written(tmp_path, text, "more.toml")
+    assert states(after) == [(0.0, 1, 2, 2), (4 * 168.0, 2, 3, 2), (8 * 168.0, 2, 3, 4)]
+    assert [name for _, name in after.phases] == ["at first", "more tanks", "more makers"]
+
+
+def test_faults_of_a_farm_and_of_its_phases_are_told_together(tmp_path: Path) -> None:
+    text = SMALL.replace("benches = 1", "benches = 0") + GROWTH.replace("tanks = 3", "tankers = 3")
+    (tmp_path / "farm.toml").write_text(text, encoding="utf-8")
+    said = faults_of(tmp_path / "farm.toml")
+    assert len(said) == 2
+    assert "opening, benches: is 0" in said[0]
+    assert '"tankers" is not known here' in said[1]
 
 
 def test_a_change_set_may_be_based_on_another(tmp_path: Path) -> None:

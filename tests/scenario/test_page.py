@@ -26,7 +26,7 @@ from farmsim.scenario.readback import read_back
 from farmsim.scenario.say import days_said
 from farmsim.scenario.schema import schema
 
-from .farms import HERE, SHIPPED, SMALL, bare, change, small
+from .farms import HERE, SHIPPED, SMALL, bare, change, small, written
 
 CLEAN_UP = Chore(name="clean-up", days=("sat",), begin=10.0, takes=2.0, people=3)
 FARMS = [*sorted(SHIPPED.glob("*.toml")), HERE / "small.toml", HERE / "bare.toml"]
@@ -192,16 +192,60 @@ def test_a_dated_change_is_read_back_from_what_to_what(tmp_path: Path) -> None:
     ]
 
 
-def test_what_comes_and_goes_is_read_back_each_phase_beside_the_one_before(tmp_path: Path) -> None:
-    text = 'based_on = "small.toml"\n[[phase]]\nfrom = 2027-02-01\n[phase.add.room.Annex]\nholds = "90 shelf places"\n'
-    text += 'range = "16 to 19 degC"\n[phase.remove]\nmix = true\n[[phase]]\nfrom = 2027-03-01\n'
-    text += '[phase.remove]\ncustomer = ["outlet"]\n[phase.change.strain.shiitake]\nopen = { strip = false }\n'
-    assert dict(read_back(change(tmp_path, text)))["LATER"] == [
-        "From Mon 1 Feb 2027: mix goes.",
-        "From Mon 1 Feb 2027: room Annex comes.",
-        "From Mon 1 Mar 2027: strain shiitake, open, strip yes -> no.",
-        "From Mon 1 Mar 2027: customer outlet goes.",
+PHASES = """
+[[phase]]
+name = "an annex"
+from = 2027-02-01
+[phase.add.room.Annex]
+holds = "90 shelf places"
+range = "16 to 19 degC"
+[phase.remove]
+mix = true
+
+[[phase]]
+name = "no outlet"
+from = 2027-03-01
+[phase.remove]
+customer = ["outlet"]
+[phase.change.strain.shiitake]
+open = { strip = false }
+[phase.change.start.shiitake]
+blocks = "90 blocks a week"
+"""
+
+
+def test_phases_are_read_back_one_after_another_each_with_its_averages(tmp_path: Path) -> None:
+    said = dict(read_back(change(tmp_path, f'based_on = "small.toml"\n{PHASES}')))
+    assert "LATER" not in said
+    # By hand: oyster 68.6 lb throughout; shiitake (100 x 0.96 - 20) x 1.15 = 87.4 lb, then (90 x 0.96 - 20) x 1.15 = 76.4 lb.
+    brings = "Filled up, it brings on averages {} lb of firsts and seconds a week and 20 blocks are sold; fullest: {}."
+    assert said["PHASES"] == [
+        "1. at first, from Mon 4 Jan 2027, 4 weeks: the farm as it is told above.",
+        brings.format(156, "Room North 60 % and All rooms 55 %"),
+        "2. an annex, from Mon 1 Feb 2027, 4 weeks: mix goes; room Annex comes.",
+        brings.format(156, "Rooms North, Annex 54 % and All rooms 51 %"),
+        "3. no outlet, from Mon 1 Mar 2027, 12 weeks: strain shiitake, open, strip yes -> no; "
+        "start shiitake, blocks 100 blocks a week -> 90 blocks a week; customer outlet goes.",
+        brings.format(
+            145, "Rooms North, Annex 47 % and All rooms 47 %; more is promised than it brings: shiitake, firsts"
+        ),
     ]
+
+
+def test_a_change_between_two_phases_is_read_back_in_its_place(tmp_path: Path) -> None:
+    (tmp_path / "small.toml").write_text(SMALL + PHASES, encoding="utf-8")
+    text = 'based_on = "small.toml"\nfrom = 2027-02-08\n[change.opening]\nbenches = 2\n'
+    said = dict(read_back(written(tmp_path, text, "more.toml")))["PHASES"]
+    assert [sentence[:12] for sentence in said[::2]] == ["1. at first,", "2. an annex,", "From Mon 8 F", "Filled up, i"]
+    assert said[4] == "From Mon 8 Feb 2027: opening, benches 1 -> 2."
+    assert "benches" not in said[5]
+
+
+def test_a_second_look_at_a_later_phase_says_which(tmp_path: Path) -> None:
+    lines = page(change(tmp_path, f'based_on = "small.toml"\n{PHASES}')).split("\n")
+    looks = " ".join(" ".join(lines[lines.index("") :]).split())
+    assert "From phase no outlet on: shiitake, firsts: more is promised than the plan brings on average." in looks
+    assert looks.count("From phase") == 1
 
 
 def test_no_more_than_a_dozen_changes_of_a_date_are_read_back(tmp_path: Path) -> None:

@@ -20,11 +20,13 @@ based_on = "tiny.toml"
 name = "growth in two steps"
 
 [[phase]]
+name = "rest"
 from = 2027-01-25
 [phase.change.strain.blue-oyster]
 flushes = { rest = "6 d" }
 
 [[phase]]
+name = "barn"
 from = 2027-02-08
 [phase.change.crew.owner]
 people = 2

@@ -55,7 +55,10 @@ def _rounds(unit: str) -> tuple[tuple[str, str, str], ...]:
 
 
 TABLES: tuple[Told, ...] = (
-    Told("weekly", "run and week", (RUN, ("week", "number", "measured week, from 1"))),
+    Told("weekly", "run and week; of a farm with phases, the column `phase` names the phase of the week", (
+        RUN,
+        ("week", "number", "measured week, from 1"),
+    )),
     Told("months", "run and calendar month", (
         RUN,
         ("month", "year-month", "calendar month"),
@@ -75,6 +78,13 @@ TABLES: tuple[Told, ...] = (
         ("priced", "kg or blocks", "brought to the customer at a stated price"),
         ("not_priced", "kg or blocks", "brought to the customer though no price is given for it"),
         ("brought", "currency", "what the customer pays for it"),
+    )),
+    Told("phases", "run and phase, of a farm with phases; sums of the whole phase, levels at its end", (
+        RUN,
+        ("phase", "number", "the phase, from 1"),
+        ("name", "words", "its name"),
+        ("first_week", "number", "measured week in which it begins"),
+        ("weeks", "weeks", "how many measured weeks it lasts"),
     )),
     Told("strains", "run and strain", (
         RUN,
@@ -134,6 +144,16 @@ TABLES: tuple[Told, ...] = (
         ("cause", "words", "contaminated, too old, culls, past date; short is what was promised and never delivered"),
         ("blocks", "blocks", "blocks lost to the cause; of short, blocks never delivered"),
         ("kg", "kg", "mushrooms lost to the cause; of short, mushrooms never delivered"),
+    )),
+    Told("history", "figure of the farm's own books and month, and for all twelve", (
+        ("figure", "word", "which of the farm's totals; sold is to orders and to the outlet, picked is with culls"),
+        ("unit", "word", "of the row: blocks, kg or h"),
+        ("month", "year-month", "calendar month; all: the twelve together"),
+        ("farm", "see unit", "what the farm's books say"),
+        ("mean", "see unit", "the mean of the runs"),
+        ("low", "see unit", "9 runs in 10 lie between this and high, as many of the others below as above"),
+        ("high", "see unit", "9 runs in 10 lie between low and this"),
+        ("verdict", "words", "inside; model too high or too low; too few runs, fewer than 19"),
     )),
     Told("checks", "run, check and strain", (
         RUN,
