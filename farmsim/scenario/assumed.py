@@ -15,6 +15,7 @@ from typing import Final
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.fields import GUESSES, PLACEHOLDER, Figure
 from farmsim.scenario.part import Part
+from farmsim.scenario.people import MAY_GO, Crew
 from farmsim.scenario.rules import CLEAR_OUT, Rules
 from farmsim.scenario.sales import Start
 from farmsim.scenario.say import Say
@@ -125,6 +126,8 @@ _SAYS: Final[Mapping[tuple[type[Part], str], Callable[[Part], bool]]] = {
     (Months, "prices"): lambda part: isinstance(part, Months) and part.prices != AS_USUAL,
     (Months, "block_prices"): lambda part: isinstance(part, Months) and part.block_prices != AS_USUAL,
     (Months, "energy"): lambda part: isinstance(part, Months) and part.energy != AS_USUAL,
+    (Crew, "replaced_after"): lambda part: isinstance(part, Crew) and part.leaves > 0,
+    (Crew, "stay"): lambda part: isinstance(part, Crew) and part.may_go != MAY_GO[0],
     (Rules, "small_flush"): lambda part: isinstance(part, Rules) and part.clear_out != CLEAR_OUT[0],
 }
 

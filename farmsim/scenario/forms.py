@@ -323,6 +323,19 @@ def read_shares(value: object, figure: Figure, written: bool) -> object:
     return tuple(item / whole for item in good)
 
 
+def read_paces(value: object, figure: Figure, written: bool) -> object:
+    """Shares of the full pace, week by week: ["50 %", "70 %", "85 %"]."""
+    if not isinstance(value, list | tuple) or not value:
+        raise QuantityFault(f"is {shown(value)}", "needs a list of shares", 'Write it like ["50 %", "70 %", "85 %"].')
+    paces = []
+    for each in value:
+        pace = units.parse(each, "fraction") if isinstance(each, str) else each
+        if not isinstance(pace, int | float) or isinstance(pace, bool) or not 0.05 <= pace <= 1.0:
+            raise QuantityFault(f"holds {shown(each)}", "needs shares from 5 % to 100 %", 'Write each like "50 %".')
+        paces.append(float(pace))
+    return tuple(paces)
+
+
 def read_takes(value: object, figure: Figure, written: bool) -> object:
     """How much of which strain: { shiitake = "140 lb a delivery" }, or "anything"."""
     if value == "anything" and "anything" in figure.choices:
@@ -364,6 +377,10 @@ def _say_quantity(value: object, unit: str) -> str:
     return _say_plain(value)
 
 
+def _say_paces(value: object, unit: str) -> str:
+    return ", ".join(units.show(pace, "fraction") for pace in value) if isinstance(value, tuple) else ""
+
+
 def _say_clock(value: object, unit: str) -> str:
     return units.show_clock(float(value)) if isinstance(value, int | float) else ""
 
@@ -380,6 +397,7 @@ ROTA = Form("working days", read_rota)
 HOURS = Form("shifts", read_hours)
 RANGE = Form("range", read_range)
 SHARES = Form("shares", read_shares)
+PACES = Form("paces week by week", read_paces, _say_paces)
 TAKES = Form("amounts by strain", read_takes)
 PART = Form("table", read_anything)
 PARTS = Form("list of tables", read_anything)

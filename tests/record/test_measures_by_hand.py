@@ -51,7 +51,10 @@ WEEKLY = {
     "worked_h": (15, 2),
     "rostered_h": (24, 8),
     "overtime_h": (1, 0),
+    "sent_home_h": (0, 0),
     "paid_h": (25, 8),
+    "overtime_paid_h": (1, 0),
+    "owner_h": (0, 0),
     "blocks_inside": (107, 46),
     "stock_kg": (2, 7),
 }
