@@ -107,9 +107,9 @@ class Hours(NamedTuple):
     """A crew's hours of the measured time."""
 
     rostered: float
-    """Less those of people who had gone home."""
     worked: float
     overtime: float
+    sent_home: float = 0.0
 
 
 @measure(
@@ -120,7 +120,8 @@ class Hours(NamedTuple):
     per="crew",
 )
 def use_share(hours: Hours) -> float:
-    return (hours.worked - hours.overtime) / hours.rostered if hours.rostered > 0 else float("nan")
+    there = hours.rostered - hours.sent_home
+    return (hours.worked - hours.overtime) / there if there > 0 else float("nan")
 
 
 @measure(
@@ -148,12 +149,12 @@ MEASURES = (
 
 
 def hours_by_crew(record: Record, flows: Mapping[str, Flow]) -> list[Hours]:
-    """The hours of every crew, from the flows of hours rostered, worked and overtime."""
+    """The hours of every crew, from the flows of hours rostered, worked, overtime and those of whom was sent home."""
     of_task, of_shift = record.numbers("tasks", "crew"), record.numbers("rostered", "crew")
     crews = len(record.names.crews)
-    gone = _by(record, flows[sent_home_h.name], record.numbers("attended", "crew"), crews)
-    columns = [_by(record, flows[rostered_h.name], of_shift, crews) - gone]
+    columns = [_by(record, flows[rostered_h.name], of_shift, crews)]
     columns += [_by(record, flows[one.name], of_task, crews) for one in (worked_h, overtime_h)]
+    columns += [_by(record, flows[sent_home_h.name], record.numbers("attended", "crew"), crews)]
     return [Hours(*(float(column[crew]) for column in columns)) for crew in range(crews)]
 
 
