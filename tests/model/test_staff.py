@@ -37,6 +37,13 @@ def test_a_leavers_place_is_empty_for_three_weeks_and_the_next_is_slow_for_three
     assert all("578".startswith(gap[2]) for gap in gaps)
 
 
+def test_a_long_gap_is_no_longer_nor_shorter_however_many_want_to_leave() -> None:
+    one = staff(crew(people=40, leaves=4.0, replaced_after=12))
+    gaps = [gap for person in range(40) for gap in re.findall(r"\d(\.+)\d", years(one, person, range(200)))]
+    assert len(gaps) > 100
+    assert set(gaps) == {"." * 12}
+
+
 def test_with_no_gap_the_next_comes_on_the_same_monday() -> None:
     hired = staff(crew(people=100, leaves=4.0, replaced_after=0, new_hands=SLOW))
     told = [years(hired, person, range(60)) for person in range(100)]

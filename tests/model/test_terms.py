@@ -119,6 +119,21 @@ def test_hours_above_the_weeks_are_paid_as_overtime() -> None:
     ]
 
 
+def test_whoever_works_over_the_begin_of_the_next_shift_is_there_for_it_when_they_are_done() -> None:
+    hours = dict.fromkeys(DAYS, Shift(6.0, 29.0))  # the next shift begins at 30
+    yard = Farmyard(crew(hours=hours, overtime=Overtime(at_most=3.0), shortest_shift=1.0))
+    yard.asks(28.0, "a", "open", 4.0)
+    yard.asks(28.0, "b", "open", 1.0)
+    assert yard.run(60.0) == [(32.0, "a open done"), (33.0, "b open done")]
+    assert yard.attended("when", "stayed", "overtime", "gone")[1:] == [(6, 23, 3, 32), (30, 23, 0, 53)]
+
+
+def test_one_shift_after_the_other_without_a_gap_is_told_shift_by_shift() -> None:
+    yard = Farmyard(crew(hours=dict.fromkeys(DAYS, Shift(6.0, 30.0)), shortest_shift=1.0))
+    yard.run(3 * D)
+    assert yard.attended("when", "stayed", "gone")[1:] == [(6, 24, 30), (30, 24, 54)]
+
+
 def test_without_hours_a_week_what_is_worked_past_the_shift_is_paid_as_overtime() -> None:
     yard = three_late_tasks(at_most=2.0, at_most_a_week=3.0)
     yard.run(3 * D)
