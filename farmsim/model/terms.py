@@ -62,7 +62,17 @@ class Tally:
 class TermedCrew(Crew):
     """A crew whose people are not all alike, or not for the whole day."""
 
-    __slots__ = ("_day_duties", "_here", "_in_hand", "_may_go_from", "_of", "_tallies", "terms")
+    __slots__ = (
+        "_are_even",
+        "_counts",
+        "_day_duties",
+        "_here",
+        "_in_hand",
+        "_may_go_from",
+        "_of",
+        "_tallies",
+        "terms",
+    )
 
     def __init__(self, people: People, name: str, rota: CrewRota) -> None:
         super().__init__(people, name, len(people.crews), rota, (), ())
@@ -73,6 +83,8 @@ class TermedCrew(Crew):
         self._in_hand: dict[int, tuple[float, float]] = {}
         self._tallies: dict[int, Tally] = {}
         self._may_go_from = FOREVER
+        self._are_even = False  # all at full pace, and no end to their hours within this shift
+        self._counts = False  # what they have worked this week limits what they may do
 
     @property
     def may_ever_go(self) -> bool:
@@ -89,11 +101,15 @@ class TermedCrew(Crew):
         if terms is None:
             raise AssertionError(f"{self.name}: a shift of a crew that is no more")
         super().come(shift)
+        no_end = terms.at_most_hours is None
+        self._counts = not no_end or terms.overtime.at_most_a_week is not None
+        self._are_even = no_end and all(self._pace(person, shift) == 1.0 for person in shift.people)
         self._here.update((person, Presence(shift, terms)) for person in self.free)
         self.take_up_duties(self.desk.now)
-        for person in [person for person in self.free if self._may_work(person) < WORTH_BEGINNING]:
-            self.free.remove(person)
-            self._go_home(person)
+        if not no_end:
+            for person in [person for person in self.free if self._may_work(person) < WORTH_BEGINNING]:
+                self.free.remove(person)
+                self._go_home(person)
         self._ring(shift, terms)
 
     def _ring(self, shift: Shift, terms: Terms) -> None:
@@ -128,6 +144,8 @@ class TermedCrew(Crew):
 
     def stretch(self, now: float, hours: float, person: int) -> tuple[float, float, float, float]:
         """What becomes of `hours` of work, as somebody at full pace would need: whoever is slow needs longer."""
+        if self._are_even and self.open_until - now >= hours:
+            return (now + hours, hours, 0.0, 0.0)
         shift = self._current()
         pace = self._pace(person, shift)
         needs = hours if pace == 1.0 else ticks(hours / pace)
@@ -147,9 +165,10 @@ class TermedCrew(Crew):
     def occupy(self, person: int, duty: Duty, worked: float, overtime: float) -> None:
         """The person is at work; what this brings in hours is known, for nothing is interrupted."""
         super().occupy(person, duty, worked, overtime)
-        tally = self._tally(person, self._here[person].shift)
-        tally.worked += worked
-        tally.overtime += overtime
+        if self._counts:
+            tally = self._tally(person, self._here[person].shift)
+            tally.worked += worked
+            tally.overtime += overtime
         self._in_hand[person] = worked, overtime
 
     def release(self, person: int) -> None:
@@ -161,7 +180,7 @@ class TermedCrew(Crew):
         if self.desk.now >= presence.shift.end:
             self._go_home(person)
             self._join(person)
-        elif self._may_work(person) < WORTH_BEGINNING:
+        elif self._counts and self._may_work(person) < WORTH_BEGINNING:
             self._go_home(person)
         else:
             insort(self.free, person)

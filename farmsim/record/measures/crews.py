@@ -49,7 +49,7 @@ def overtime_h(record: Record) -> Flow:
 @measure(
     name="sent_home_h",
     unit="h",
-    meaning="rostered hours of people who came and had gone home, because nothing waited",
+    meaning="rostered hours of people who came and had gone home: nothing waited, or their hours of the week were used up",
     denominator="none",
     per=PER,
 )
@@ -249,10 +249,12 @@ def person_shift_of_tasks(record: Record) -> Numbers:
     tasks, told = record.shift_of_tasks, shift_of_persons(record)
     if not len(told):
         return np.full(len(tasks), -1)
-    pairs = zip(told.tolist(), record.numbers("attended", "person").tolist(), strict=True)
-    row = {pair: at for at, pair in enumerate(pairs)}
-    workers = zip(tasks.tolist(), record.numbers("tasks", "person").tolist(), strict=True)
-    return np.array([row.get(pair, -1) for pair in workers], dtype=np.int64)
+    person, worker = record.numbers("attended", "person"), record.numbers("tasks", "person")
+    people = 1 + max(int(person.max()), int(worker.max(initial=0)))
+    names, workers = told * people + person, tasks * people + worker
+    order = np.argsort(names)
+    at = np.minimum(np.searchsorted(names[order], workers), len(names) - 1)
+    return np.where((tasks >= 0) & (names[order][at] == workers), order[at], -1)
 
 
 def _by(record: Record, flow: Flow, group: Numbers, count: int) -> Figures:
