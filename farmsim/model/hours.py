@@ -67,10 +67,12 @@ def next_open(site: Site, duty: str, when: float) -> float:
 
 
 def look_who_left(site: Site) -> None:
-    """Each Monday: whoever has left is not counted on until somebody new has come."""
+    """Each Monday: whoever has left is not counted on until somebody new has come.
+
+    Rules that named an hour are asked again at that hour, and nobody comes sooner than was known: they need not be told.
+    """
     if any(rota.changes_hands for rota in site.rotas):
         site.spans = {}
-        site.places.forget_hours()
 
 
 def last_open(site: Site, duty: str, when: float, hours: float) -> float:

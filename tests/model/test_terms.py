@@ -9,10 +9,12 @@ from farmsim.model.desk import Desk
 from farmsim.model.luck import Luck
 from farmsim.model.rota import CrewRota
 from farmsim.model.terms import Homeward, TermedCrew, has_terms
+from farmsim.record.measures import summarise
 from farmsim.scenario.people import Crew, FromHour, NewHands, Overtime
 from farmsim.scenario.values import DAYS, Shift
 
 from .test_crew import DUTIES, Heap, Yard
+from .tiny import of_crew, seen
 
 ALWAYS = -float("inf")
 D, W = 24.0, 168.0
@@ -331,3 +333,22 @@ def test_a_crew_without_such_rules_is_a_plain_one() -> None:
         {"new_hands": HALF}, {"leaves": 0.3}, {"by_hour": (FromHour(from_=12.0, duties=("open",)),)},
     ]  # fmt: skip
     assert [has_terms(crew(**rule)) for rule in rules] == [True] * len(rules)
+
+
+# --- the end of a run -----------------------------------------------------------------------------------------------
+
+
+def test_whoever_is_there_at_the_end_of_the_run_is_told_as_if_they_stayed() -> None:
+    night = of_crew(start=18.0, end=30.0, name="night", shortest_shift=4.0)
+    record = seen(crew=(night,), weeks=1)
+    told = [(row[2], row[4], row[6], row[9]) for row in record.rows("attended")]
+    assert told[-2:] == [(5 * D + 18.0, 12.0, 12.0, 6 * D + 6.0), (6 * D + 18.0, 12.0, 12.0, None)]
+    assert len(told) == len(record.rows("rostered")) == 8  # the Sunday before is among them
+
+
+def test_an_owner_who_is_there_at_the_end_of_the_run_is_not_paid_either() -> None:
+    record = seen(crew=(of_crew(start=18.0, end=30.0, name="night", paid="as owner"),), weeks=1)
+    weekly = summarise(record)["weekly"]
+    assert list(weekly["rostered_h"]) == [7 * 12.0]
+    assert list(weekly["paid_h"]) == [0.0]
+    assert list(weekly["owner_h"]) == list(weekly["worked_h"])
