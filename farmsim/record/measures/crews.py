@@ -66,8 +66,7 @@ def sent_home_h(record: Record) -> Flow:
     per=PER,
 )
 def paid_h(record: Record) -> Flow:
-    otherwise = _of_persons(record, "paid") - _of_persons(record, "hours") - _of_persons(record, "overtime")
-    return _together(rostered_h(record), overtime_h(record), Flow(_of_persons(record, "when"), otherwise))
+    return _together(paid_in_shifts(record).hours, paid_as_overtime(record).hours)
 
 
 @measure(
@@ -79,8 +78,7 @@ def paid_h(record: Record) -> Flow:
     per=PER,
 )
 def overtime_paid_h(record: Record) -> Flow:
-    otherwise = _of_persons(record, "extra") - _of_persons(record, "overtime")
-    return _together(overtime_h(record), Flow(_of_persons(record, "when"), otherwise))
+    return paid_as_overtime(record).hours
 
 
 @measure(
@@ -92,6 +90,30 @@ def overtime_paid_h(record: Record) -> Flow:
 )
 def owner_h(record: Record) -> Flow:
     return Flow(_of_persons(record, "when"), _of_persons(record, "owned"))
+
+
+class Paid(NamedTuple):
+    """Hours that are paid, with the crew of each amount."""
+
+    hours: Flow
+    crew: Numbers
+
+
+def paid_in_shifts(record: Record) -> Paid:
+    """Hours paid, those paid as overtime left out: hours rostered, and what is paid otherwise of persons told one by one."""
+    otherwise = _of_persons(record, "paid") - _of_persons(record, "extra") - _of_persons(record, "hours")
+    return _with_persons(record, rostered_h(record), "rostered", otherwise)
+
+
+def paid_as_overtime(record: Record) -> Paid:
+    """Hours paid as overtime: those past the shift's end, and what is paid otherwise of persons told one by one."""
+    otherwise = _of_persons(record, "extra") - _of_persons(record, "overtime")
+    return _with_persons(record, overtime_h(record), "tasks", otherwise)
+
+
+def _with_persons(record: Record, hours: Flow, table: str, otherwise: Figures) -> Paid:
+    crew = [record.numbers(name, "crew") for name in (table, "attended")]
+    return Paid(_together(hours, Flow(_of_persons(record, "when"), otherwise)), np.concatenate(crew))
 
 
 def _of_persons(record: Record, column: str) -> Figures:
