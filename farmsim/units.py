@@ -30,6 +30,7 @@ _UNITS: tuple[tuple[str, Fraction | int, str], ...] = (  # kind, size in the ins
     ("time", Fraction(1, 3600), "s,sec,secs,second,seconds"),
     ("time", 24, "d,day,days"),
     ("time", 168, "week,weeks,wk,wks"),
+    ("time", 8766, "year,years"),  # 365.25 days
     ("weight", 1, "kg,kilo,kilos"),
     ("weight", Fraction(1, 1000), "g,gram,grams"),
     ("weight", _LB, "lb,lbs,pound,pounds"),
@@ -87,7 +88,9 @@ SPOKEN: dict[str, Spoken] = {
     "kg/delivery": Spoken("a weight per delivery", "140 lb a delivery", "64 kg a delivery"),
     "h/block": Spoken("a time per block", "5 s a block", "5 s a block"),
     "h/day": Spoken("hours per day", "2 h a day", "2 h a day"),
+    "h/week": Spoken("hours per week", "6 h a week", "6 h a week"),
     "fraction/day": Spoken("a share per day", "3 % a day", "3 % a day"),
+    "fraction/year": Spoken("a share per year", "30 % a year", "30 % a year"),
     "fraction/h": Spoken("a share per hour", "1 % an hour", "1 % an hour"),
     "crates/block": Spoken("crates per block", "0.6 crate/block", "0.6 crate/block"),
     "crates/crate": Spoken("crates of space per crate", "1 crate", "1 crate"),

@@ -20,6 +20,7 @@ from farmsim.model.resettle import resettle
 from farmsim.model.rota import CrewRota
 from farmsim.model.site import Site
 from farmsim.model.stock import Stock
+from farmsim.model.terms import Homeward, TermedCrew, has_terms
 from farmsim.model.year import Year, shut_days
 from farmsim.record.columns import GRADES, ROOM_ENOUGH
 from farmsim.record.journal import Journal, Names
@@ -170,12 +171,19 @@ def _sizes(site: Site, farm: Farm) -> dict[int, float]:
 def _hire(site: Site, states: list[Farm]) -> None:
     site.rotas = []
     since = [-float("inf"), *(when for when, _ in site.changes)]
+    begins = 0 if site.farm.farm.begin == "empty" else None
     for name in _crew_names(states):
         crews = [_crew(state, name) for state in states]
         shut = [shut_days(state)["work"] for state in states]
-        site.rotas.append(CrewRota(name, list(zip(since, crews, strict=True)), site.luck, shut))
+        rota = CrewRota(name, list(zip(since, crews, strict=True)), site.luck, shut, begins)
+        site.rotas.append(rota)
         first = crews[0]
-        site.people.add(name, site.rotas[-1], first.duties if first else (), first.fits if first else ())
+        if any(crew is not None and has_terms(crew) for crew in crews):
+            site.people.take_on(TermedCrew(site.people, name, rota))
+        else:
+            site.people.add(name, rota, first.duties if first else (), first.fits if first else ())
+    may_go = [crew for crew in site.people.crews if isinstance(crew, TermedCrew) and crew.may_ever_go]
+    site.people.homeward = Homeward(site.desk, may_go) if may_go else None
 
 
 def _crew(farm: Farm, name: str) -> Crew | None:
@@ -252,7 +260,10 @@ def come_into_force(site: Site, farm: Farm, since: float | None = None) -> None:
     site.tanks = site.soak_tanks if farm.soak is not None and farm.soak.how == "tank" else None
     _accept(site, farm)
     for crew, rota in zip(site.people.crews, site.rotas, strict=True):
-        site.people.reassign(crew, rota.duties(site.desk.now), rota.begun_if_fits(site.desk.now))
+        if isinstance(crew, TermedCrew):
+            crew.take_up_duties(site.desk.now)
+        else:
+            site.people.reassign(crew, rota.duties(site.desk.now), rota.begun_if_fits(site.desk.now))
     apart = farm.rules.clean_bench != CLEAN_BENCH[0]
     site.people.keep_apart(IN_THE_ROOMS if apart else (), ("inoculate",) if apart else ())
     _plan_cleaning(site, farm)

@@ -55,16 +55,26 @@ class Shift:
                 return max(when, begin)
         return FOREVER
 
-    def hours_left(self, when: float) -> float:
-        """Working time from `when` to the end, the overtime a task in hand may take included [h]."""
-        left = self.overtime
+    def hours_until(self, when: float) -> float:
+        """Working time from the begin to `when`, overtime left out [h]."""
+        return sum(min(end, when) - begin for begin, end in self.pieces if begin < when)
+
+    def hours_left(self, when: float, overtime: float | None = None) -> float:
+        """Working time from `when` to the end, the overtime a task in hand may take included [h].
+
+        overtime: how much one person may still do, where that differs from the others [h]
+        """
+        left = self.overtime if overtime is None else overtime
         for begin, end in self.pieces:
             if end > when:
                 left += end - max(begin, when)
         return left
 
-    def finish(self, when: float, hours: float) -> Stretch:
-        """Work `hours` from `when` on: through the breaks, at the end into overtime up to its limit, the rest is left."""
+    def finish(self, when: float, hours: float, overtime: float | None = None) -> Stretch:
+        """Work `hours` from `when` on: through the breaks, at the end into overtime up to its limit, the rest is left.
+
+        overtime: how much one person may still do, where that differs from the others [h]
+        """
         worked = 0.0
         for begin, end in self.pieces:
             if end <= when:
@@ -73,7 +83,7 @@ class Shift:
             if worked + (end - begin) >= hours:
                 return Stretch(begin + (hours - worked), hours, 0.0, 0.0)
             worked += end - begin
-        extra = min(self.overtime, hours - worked)
+        extra = min(self.overtime if overtime is None else overtime, hours - worked)
         return Stretch(max(self.end, when) + extra, worked + extra, hours - worked - extra, extra)
 
 

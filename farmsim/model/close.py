@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from farmsim.model.site import Site
+from farmsim.model.terms import TermedCrew
 from farmsim.record.tables import Record
 from farmsim.scenario.farm import Farm
 
@@ -37,4 +38,7 @@ def close(site: Site, farm: Farm, start: float = 0.0) -> Record:
             for need in [need for need in request.needs if need.places]:
                 row = (need.amount, request.asked, NAN, NAN, NAN)
                 site.journal.stays((traveller.number, need.places[0].index, traveller.flush, *row))
+    for crew in site.people.crews:
+        if isinstance(crew, TermedCrew):
+            crew.close()
     return Record.read(site.journal, farm.farm.start, site.end, start, farm)

@@ -4,7 +4,8 @@
 shift; the rest goes to the front. Who is sent, at the end of every instant:
 
 1. tasks in hand from an earlier shift;
-2. duties by how early the crew names them, crews that name a duty equally early in the farm's order;
+2. duties by how early the crew names them, crews that name a duty equally early in the farm's order, and after all
+   others the crews that are called last;
 3. within a duty: further on, longest waiting, started earlier, key.
 
 Some work is no list of tasks but a heap that any number of people eat away (ripe shelves, picked crates): a `Pool` hands
@@ -20,7 +21,7 @@ from operator import attrgetter
 from typing import NamedTuple, Protocol
 
 from farmsim.model.calendar import DAY, FOREVER, WEEK, Rota, Shift, ticks
-from farmsim.model.desk import Desk, Wait, nothing
+from farmsim.model.desk import Desk, Part, Wait, nothing
 from farmsim.model.lot import Traveller
 from farmsim.record.journal import Journal
 
@@ -90,6 +91,7 @@ class Crew:
     __slots__ = (
         "begun_if_fits",
         "busy",
+        "called_last",
         "desk",
         "duties",
         "free",
@@ -115,7 +117,8 @@ class Crew:
         self.begun_if_fits = frozenset(begun_if_fits)
         self.shift: Shift | None = None
         self.free: list[int] = []
-        self.busy: set[int] = set()
+        self.busy: dict[int, Duty] = {}  # who is at work, and at what
+        self.called_last = False  # only for work that nobody of another crew is free to begin
         self.has_done: dict[int, int] = {}  # who did last, and on which day, what keeps them from some duties
         self.open_until = -FOREVER  # it is working time until then, once that has been looked up [h]
         self.looks = -FOREVER  # the end of the break for which a bell is set already [h]
@@ -154,15 +157,24 @@ class Crew:
         self.open_until = next((end for begin, end in self.shift.pieces if begin <= now < end), now)
         return True
 
-    def stretch(self, now: float, hours: float) -> tuple[float, float, float, float]:
-        """What becomes of `hours` of work that begin now, while it is working time: the figures of a `Stretch`."""
+    def stretch(self, now: float, hours: float, person: int) -> tuple[float, float, float, float]:
+        """What becomes of `hours` of work the person begins now, in working time: the figures of a `Stretch`."""
         if self.open_until - now >= hours:
             return (now + hours, hours, 0.0, 0.0)
         return _shift(self).finish(now, hours)
 
+    def hours_left(self, now: float, person: int) -> float:
+        """How much work the person can still do in this shift, overtime included [h]."""
+        return _shift(self).hours_left(now)
+
+    def occupy(self, person: int, duty: Duty, worked: float, overtime: float) -> None:
+        """The person is at work from now on, for so many hours, of which some are overtime."""
+        self.free.remove(person)
+        self.busy[person] = duty
+
     def release(self, person: int) -> None:
         """The person has nothing in hand; free if the shift is still on."""
-        self.busy.discard(person)
+        del self.busy[person]
         shift = self.shift
         if shift is not None and self.desk.now < shift.end and person in shift.people:
             insort(self.free, person)
@@ -177,6 +189,7 @@ class People:
         self.duty = {name: Duty(name, index) for index, name in enumerate(duties)}
         self.crews: list[Crew] = []
         self.stale = False
+        self.homeward: Part | None = None  # sees to it that people go home when nothing waits; None: nobody may
         self._in_hand = 0  # tasks begun in an earlier shift that wait for somebody
         self._turns: list[tuple[Crew, Duty]] = []
         self._marks: frozenset[str] = frozenset()
@@ -185,8 +198,12 @@ class People:
 
     def add(self, name: str, rota: Rota, duties: Sequence[str], begun_if_fits: Iterable[str] = ()) -> Crew:
         """A crew that does `duties` in this order; those in `begun_if_fits` are begun only if the shift lasts."""
-        crew = Crew(self, name, len(self.crews), rota, [self.duty[d] for d in duties], begun_if_fits)
+        return self.take_on(Crew(self, name, len(self.crews), rota, [self.duty[d] for d in duties], begun_if_fits))
+
+    def take_on(self, crew: Crew) -> Crew:
+        """The crew is one of the farm's from now on, the last in its order."""
         self.crews.append(crew)
+        rota = crew.rota
         self._reorder()
         first = rota.following(self.desk.now)
         if first is None:
@@ -209,9 +226,11 @@ class People:
 
     def _reorder(self) -> None:
         """Work out again who is asked first for which duty, after a crew or its duties have changed."""
-        ranked = [(rank, crew.index, duty) for crew in self.crews for rank, duty in enumerate(crew.duties)]
-        ranked.sort(key=lambda turn: turn[:2])
-        self._turns = [(self.crews[index], duty) for _, index, duty in ranked]
+        ranked = [
+            (crew.called_last, rank, crew.index, duty) for crew in self.crews for rank, duty in enumerate(crew.duties)
+        ]
+        ranked.sort(key=lambda turn: turn[:3])
+        self._turns = [(self.crews[index], duty) for _, _, index, duty in ranked]
 
     def do(self, lot: Traveller, duty: str, hours: float) -> Task:
         """Ask for one person for `hours` of work on `lot`; it happens when the work is done."""
@@ -227,6 +246,10 @@ class People:
             insort(task.duty.in_hand if memory.in_hand else task.duty.queue, task, key=IN_TURN)
         self.stale = self.desk.stale = True
         return task
+
+    def at_work(self) -> set[str]:
+        """The duties at which somebody is just now."""
+        return {duty.name for crew in self.crews for duty in crew.busy.values()}
 
     def look(self) -> None:
         """See, when this instant settles, whether anybody can be sent."""
@@ -244,6 +267,8 @@ class People:
     def settle(self) -> None:
         """Send every free person who has something to do."""
         now = self.desk.now
+        if self.homeward is not None:
+            self.desk.mark(self.homeward)
         crews = [crew for crew in self.crews if crew.free and (now < crew.open_until or crew.open(now))]
         if not crews:
             return
@@ -275,12 +300,13 @@ class People:
         """
         now = self.desk.now
         task = queue[0]
-        end, worked, left, overtime = crew.stretch(now, task.left)
-        if left and duty.name in crew.begun_if_fits and not task.in_hand:
-            return False
-        person = self._person(crew, duty, now)
+        person = crew.free[0] if duty.name not in self._barred else self._allowed(crew, now)
         if person is None:
             return False
+        end, worked, left, overtime = crew.stretch(now, task.left, person)
+        if left and duty.name in crew.begun_if_fits and not task.in_hand:
+            return False
+        self._occupy(crew, duty, person, worked, overtime)
         del queue[0]
         if queue is duty.in_hand:
             self._in_hand -= 1
@@ -292,23 +318,15 @@ class People:
             self.desk.at(end, partial(self._done, crew, person, task, row))
         return True
 
-    def _person(self, crew: Crew, duty: Duty, now: float) -> int | None:
-        """The crew's first free person who may do the duty today; the person is busy from now on."""
-        if duty.name in self._barred:
-            today = int(now // DAY)
-            may = next((person for person in crew.free if crew.has_done.get(person) != today), None)
-            if may is not None:
-                crew.free.remove(may)
-                crew.busy.add(may)
-            return may
-        return self._first_free(crew, duty, now)
+    def _allowed(self, crew: Crew, now: float) -> int | None:
+        """The crew's first free person who has done nothing today that keeps them from a barred duty."""
+        today = int(now // DAY)
+        return next((person for person in crew.free if crew.has_done.get(person) != today), None)
 
-    def _first_free(self, crew: Crew, duty: Duty, now: float) -> int:
-        person = crew.free.pop(0)
-        crew.busy.add(person)
+    def _occupy(self, crew: Crew, duty: Duty, person: int, worked: float, overtime: float) -> None:
+        crew.occupy(person, duty, worked, overtime)
         if duty.name in self._marks:
-            crew.has_done[person] = int(now // DAY)
-        return person
+            crew.has_done[person] = int(self.desk.now // DAY)
 
     def _done(self, crew: Crew, person: int, task: Task, row: Row) -> None:
         self._over(crew, person, row)
@@ -329,11 +347,12 @@ class People:
 
     def _send_round(self, crew: Crew, duty: Duty, pool: Pool) -> bool:
         now = self.desk.now
-        round_ = pool.take(_shift(crew).hours_left(now))
+        person = crew.free[0]
+        round_ = pool.take(crew.hours_left(now, person))
         if round_ is None:
             return False
-        person = self._first_free(crew, duty, now)
-        end, worked, _, overtime = crew.stretch(now, round_.hours)
+        end, worked, _, overtime = crew.stretch(now, round_.hours, person)
+        self._occupy(crew, duty, person, worked, overtime)
         row = (crew.index, person, duty.index, MANY_LOTS, 0, round_.asked, now, end, worked, overtime)
         self.desk.at(end, partial(self._round_over, crew, person, pool, round_, row))
         return True

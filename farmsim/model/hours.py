@@ -9,7 +9,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 
-from farmsim.model.calendar import DAY, Shift, days_from
+from farmsim.model.calendar import DAY, TICKS_PER_HOUR, Shift, days_from
 from farmsim.model.rota import CrewRota
 from farmsim.model.site import Site
 from farmsim.scenario.strain import Strain
@@ -17,13 +17,15 @@ from farmsim.scenario.strain import Strain
 LOOK_AHEAD_DAYS = 15
 LOOKED_UP_AT_ONCE = 56  # days
 NEVER = float("inf")
+TICK = 1 / TICKS_PER_HOUR
 
 
 class Spans:
     """When somebody is there for a duty, by the rotas in force at one moment: hours at work, merged over the crews."""
 
     def __init__(self, rotas: Sequence[CrewRota], duty: str, known_at: float) -> None:
-        self._rotas = [rota for rota in rotas if duty in rota.duties(known_at)]
+        self._rotas = [rota for rota in rotas if rota.ever_does(duty, known_at)]
+        self._duty = duty
         self._known_at = known_at
         self._begins: list[float] = []
         self._ends: list[float] = []
@@ -41,9 +43,8 @@ class Spans:
     def _look_up(self, day: int) -> None:
         """Write down the pieces of some weeks of shifts; ends are made to rise, so that they can be searched."""
         self._days = range(day, day + LOOKED_UP_AT_ONCE)
-        pieces = [piece for shift in self._shifts(day) for piece in shift.pieces]
         self._begins, self._ends = [], []
-        for begin, end in sorted(pieces):
+        for begin, end in sorted(self._pieces(day)):
             if self._ends and begin <= self._ends[-1]:
                 self._ends[-1] = max(end, self._ends[-1])
             else:
@@ -51,12 +52,10 @@ class Spans:
                 self._ends.append(end)
         self._begins.append(NEVER)  # after the last
 
-    def _shifts(self, day: int) -> Iterator[Shift]:
+    def _pieces(self, day: int) -> Iterator[tuple[float, float]]:
         for rota in self._rotas:
             for each in range(day - 1, day + LOOKED_UP_AT_ONCE + LOOK_AHEAD_DAYS):
-                shift = rota.planned(each, self._known_at)
-                if shift is not None:
-                    yield shift
+                yield from rota.pieces(each, self._known_at, self._duty)
 
 
 def next_open(site: Site, duty: str, when: float) -> float:
@@ -67,17 +66,35 @@ def next_open(site: Site, duty: str, when: float) -> float:
     return spans.next(when)
 
 
+def look_who_left(site: Site) -> None:
+    """Each Monday: whoever has left is not counted on until somebody new has come.
+
+    Rules that named an hour are asked again at that hour, and nobody comes sooner than was known: they need not be told.
+    """
+    if any(rota.changes_hands for rota in site.rotas):
+        site.spans = {}
+
+
 def last_open(site: Site, duty: str, when: float, hours: float) -> float:
     """The last moment at or before `when` at which a task of `hours` still ends within a shift; -inf when there is none."""
     now = site.desk.now
     latest = -NEVER
     for rota in site.rotas:
-        if duty in rota.duties(now):
+        if rota.ever_does(duty, now):
             for day in days_from(when - DAY, 2):
                 shift = rota.planned(day, now)
                 if shift is not None and shift.begin <= when:
-                    latest = max(latest, min(when, _latest_start(shift, hours)))
+                    start = min(when, _latest_start(shift, hours))
+                    latest = max(latest, _last_in(rota, shift, duty, now, start))
     return latest
+
+
+def _last_in(rota: CrewRota, shift: Shift, duty: str, known_at: float, start: float) -> float:
+    """The last moment at or before `start` at which the crew has the duty; a task in hand runs on past its hours."""
+    for begin, end, duties in reversed(rota.parts(shift, known_at)):
+        if begin <= start and duty in duties:
+            return min(start, end if end == shift.end else end - TICK)
+    return -NEVER
 
 
 def _latest_start(shift: Shift, hours: float) -> float:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from farmsim.model.calendar import DAY, Shift, days_from, pieces_of, ticks
+from farmsim.model.calendar import DAY, WEEK, Shift, days_from, pieces_of, ticks
 from farmsim.model.luck import Luck
+from farmsim.model.staff import Staff
 from farmsim.scenario.people import Crew, PerWeek
+from farmsim.scenario.people import Shift as Hours
 
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 LOOK_AHEAD_DAYS = 21
@@ -18,6 +20,7 @@ class CrewRota:
 
     states: from which hour on the crew is how; None: there is no such crew
     shut: for each state, the days on which nobody works
+    begins: the Monday on which a farm begins that was empty before [ordinal]; None: it was always at work
     """
 
     def __init__(
@@ -26,15 +29,21 @@ class CrewRota:
         states: Sequence[tuple[float, Crew | None]],
         luck: Luck,
         shut: Sequence[frozenset[int]] | None = None,
+        begins: int | None = None,
     ) -> None:
         self._name = name
         self._shut = shut or [frozenset()] * len(states)
         self._states = states
         self._luck = luck
         self._absent: dict[int, list[float]] = {}
-        self._planned: dict[tuple[int, int], Shift | None] = {}
+        self._planned: dict[tuple[int, int, int], Shift | None] = {}
         self._on: dict[int, Shift | None] = {}
         self._pieces: dict[tuple[int, str], Pieces] = {}
+        crews = self.states = [crew for _, crew in states if crew is not None]
+        self.changes_hands = any(crew.leaves > 0.0 for crew in crews)
+        is_slow_at_first = any(crew.new_hands is not None for crew in crews)
+        self.staff = Staff(name, states, luck, begins) if self.changes_hands or is_slow_at_first else None
+        self._has_parts = any(crew.by_hour for crew in crews)
 
     def following(self, when: float) -> Shift | None:
         """The first shift with anybody there that ends after `when`; None when there is none for three weeks."""
@@ -51,7 +60,7 @@ class CrewRota:
             if crew is None or day in self._shut_in_force(day * DAY):
                 self._on[day] = None
             else:
-                people = tuple(p for p in self._due(crew, day) if not self._is_absent(crew, p, day))
+                people = tuple(p for p in self._due(crew, day) if self._comes(crew, p, day))
                 self._on[day] = self._shift(crew, day, people)
         return self._on[day]
 
@@ -60,15 +69,46 @@ class CrewRota:
         crew = self._in_force(known_at)
         if crew is None or day in self._shut_in_force(known_at):
             return None
-        key = (day, id(crew))
+        known_in = int(known_at // WEEK) if self.changes_hands else 0
+        key = (day, id(crew), known_in)
         if key not in self._planned:
-            self._planned[key] = self._shift(crew, day, tuple(self._due(crew, day)))
+            people = self._due(crew, day)
+            if self.changes_hands and self.staff is not None:
+                people = [p for p in people if self.staff.expected(p, day // 7, known_in)]
+            self._planned[key] = self._shift(crew, day, tuple(people))
         return self._planned[key]
 
+    def terms(self, known_at: float) -> Crew | None:
+        """The crew as it stands at `known_at`; None when there is no such crew."""
+        return self._in_force(known_at)
+
     def duties(self, known_at: float) -> tuple[str, ...]:
-        """The crew's duties as they stand at `known_at`."""
+        """The crew's duties as they stand at `known_at`, those it begins the day with."""
         crew = self._in_force(known_at)
         return () if crew is None else tuple(crew.duties)
+
+    def ever_does(self, duty: str, known_at: float) -> bool:
+        """Whether the crew, as it stands at `known_at`, has a duty at any hour of the day."""
+        crew = self._in_force(known_at)
+        return crew is not None and duty in (crew.all_duties if self._has_parts else crew.duties)
+
+    def parts(self, shift: Shift, known_at: float) -> list[tuple[float, float, tuple[str, ...]]]:
+        """From when until when the crew has which duties in a shift, as it stands at `known_at` [h]."""
+        crew = self._in_force(known_at)
+        if crew is None or not crew.by_hour:
+            return [(shift.begin, shift.end, () if crew is None else crew.duties)]
+        midnight = shift.begin // DAY * DAY
+        parts = crew.duties_in(Hours(shift.begin - midnight, shift.end - midnight))
+        return [(midnight + ticks(begin), midnight + ticks(end), duties) for begin, end, duties in parts]
+
+    def pieces(self, day: int, known_at: float, duty: str) -> Pieces:
+        """Working time of the shift that begins on `day` in which the crew has a duty, as planned at `known_at`."""
+        shift = self.planned(day, known_at)
+        if shift is None or not self._has_parts:
+            return () if shift is None else shift.pieces
+        spans = [(begin, end) for begin, end, duties in self.parts(shift, known_at) if duty in duties]
+        cut = ((max(begin, first), min(end, last)) for begin, end in shift.pieces for first, last in spans)
+        return tuple((begin, end) for begin, end in cut if begin < end)
 
     def begun_if_fits(self, known_at: float) -> tuple[str, ...]:
         """The duties the crew begins only if they fit, as they stand at `known_at`."""
@@ -110,6 +150,10 @@ class CrewRota:
             pieces = self._pieces[id(crew), weekday] = _pieces(crew, weekday)
         midnight = day * DAY
         return Shift(tuple((midnight + begin, midnight + end) for begin, end in pieces), people, crew.overtime.at_most)
+
+    def _comes(self, crew: Crew, person: int, day: int) -> bool:
+        has_left = self.staff is not None and not self.staff.is_there(person, day // 7)
+        return not has_left and not self._is_absent(crew, person, day)
 
     def _is_absent(self, crew: Crew, person: int, day: int) -> bool:
         if crew.absence <= 0.0:

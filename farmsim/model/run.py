@@ -16,6 +16,7 @@ from functools import partial
 from farmsim.model.build import build, come_into_force
 from farmsim.model.calendar import DAY, WEEK
 from farmsim.model.close import close, count_standing
+from farmsim.model.hours import look_who_left
 from farmsim.model.luck import Luck
 from farmsim.model.site import Site
 from farmsim.model.stages import (
@@ -110,6 +111,7 @@ def new_week(site: Site, monday: int) -> None:
     for when, state in site.changes:
         if when == monday * WEEK:
             come_into_force(site, state)
+    look_who_left(site)
     make_blocks.week(site, monday)
     incubate.week(site, monday)
     deliver.week(site, monday)

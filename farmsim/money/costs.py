@@ -5,26 +5,31 @@ from __future__ import annotations
 import numpy as np
 
 from farmsim.money.states import States
-from farmsim.record.measures.crews import overtime_h, rostered_h
+from farmsim.record.measures.crews import Paid, paid_as_overtime, paid_in_shifts
 from farmsim.record.measures.cuts import days_measured
 from farmsim.record.measures.declare import Flow
-from farmsim.record.tables import Figures, Numbers, Record
+from farmsim.record.tables import Figures, Record
 from farmsim.scenario.farm import Farm
 
 HOURS_A_DAY, DAYS_A_WEEK = 24.0, 7.0
 
 
 def shift_wages(record: Record, states: States) -> Flow:
-    """The hours of everybody present, break left out, at their wage; they are paid whether there is work or not."""
-    return _paid(record, states, rostered_h(record), record.numbers("rostered", "crew"))
+    """The hours of everybody present, break left out, at their wage; they are paid whether there is work or not.
+
+    Whoever was sent home is paid the hours there or the shortest shift; owner and family are not paid by the hour.
+    """
+    return _paid(record, states, paid_in_shifts(record))
 
 
 def overtime_wages(record: Record, states: States) -> Flow:
-    """Hours after the end of a shift, at the same wage, in the week of the shift."""
-    return _paid(record, states, overtime_h(record), record.numbers("tasks", "crew"))
+    """Hours paid as overtime, at the same wage, in the week of the shift: after its end, or above the crew's hours a week."""
+    return _paid(record, states, paid_as_overtime(record))
 
 
-def _paid(record: Record, states: States, hours: Flow, crew: Numbers) -> Flow:
+def _paid(record: Record, states: States, paid: Paid) -> Flow:
+    hours, crew = paid
+
     def wage(farm: Farm, name: str) -> list[float] | None:
         found = next((each for each in farm.crew if each.name == name), None)
         return None if found is None else [found.wage or 0.0]

@@ -10,6 +10,7 @@ import numpy as np
 from farmsim.record.columns import WHATS, WHYS
 from farmsim.record.measures.blocks import INTO, OUT_OF
 from farmsim.record.measures.course import Course
+from farmsim.record.measures.crews import person_shift_of_tasks
 from farmsim.record.measures.cuts import added
 from farmsim.record.measures.levels import written
 from farmsim.record.measures.residuals import residuals
@@ -147,6 +148,45 @@ def hours_within_shifts(record: Record) -> Iterator[str]:
     )
 
 
+def nobody_works_after_going_home(record: Record) -> Iterator[str]:
+    """Whoever has gone home does nothing more in that shift."""
+    of_task, names = person_shift_of_tasks(record), record.names.crews
+    crew, person = record.numbers("tasks", "crew"), record.numbers("tasks", "person")
+    ended, gone = record.figures("tasks", "ended"), np.append(record.figures("attended", "gone"), np.nan)[of_task]
+    yield from _culprits(
+        ended > gone + TINY,
+        lambda at: (
+            f"{names[crew[at]]}: person {person[at] + 1} at work until hour {ended[at]:g}, "
+            f"but gone home at hour {gone[at]:g}"
+        ),
+    )
+
+
+def people_were_there(record: Record) -> Iterator[str]:
+    """Nobody works longer in a shift than they were there, but for the overtime that is written down."""
+    of_task = person_shift_of_tasks(record)
+    kept = of_task >= 0
+    told = {name: record.figures("attended", name) for name in ("when", "hours", "stayed", "overtime")}
+    overtime, worked = record.figures("tasks", "overtime")[kept], record.figures("tasks", "worked")[kept]
+    within = added(of_task[kept], worked - overtime, len(told["when"]))
+    over = added(of_task[kept], overtime, len(told["when"]))
+    crew, names = record.numbers("attended", "crew"), record.names.crews
+    yield from _culprits(
+        (within > told["stayed"] + TINY) | (told["stayed"] > told["hours"] + TINY),
+        lambda at: (
+            f"{names[crew[at]]}: {within[at]:g} h worked by somebody who was there {told['stayed'][at]:g} h of the "
+            f"{told['hours'][at]:g} h from hour {told['when'][at]:g} on, overtime left out"
+        ),
+    )
+    yield from _culprits(
+        np.abs(over - told["overtime"]) > TINY,
+        lambda at: (
+            f"{names[crew[at]]}: {told['overtime'][at]:g} h of overtime told of somebody in the shift from hour "
+            f"{told['when'][at]:g}, but {over[at]:g} h worked"
+        ),
+    )
+
+
 def one_task_at_a_time(record: Record) -> Iterator[str]:
     """Nobody does two tasks at once, nor works longer than the task lasted."""
     crew, person = record.numbers("tasks", "crew"), record.numbers("tasks", "person")
@@ -190,6 +230,8 @@ LOOKS: tuple[Callable[[Record], Iterator[str]], ...] = (
     no_more_than_promised,
     no_more_credited_than_failed,
     hours_within_shifts,
+    nobody_works_after_going_home,
+    people_were_there,
     one_task_at_a_time,
     every_lot_once,
 )
@@ -208,6 +250,7 @@ NEVER_NEGATIVE = {
     "block_claims": ("failed", "credited", "replaced"),
     "capacity": ("amount",),
     "rostered": ("people", "hours"),
+    "attended": ("hours", "stayed", "overtime", "paid", "extra", "owned"),
     "inside": ("blocks",),
     "left_over": ("kg",),
 }

@@ -262,6 +262,25 @@ TABLES = (
         ),
         "when",
     ),
+    Layout(
+        "attended",
+        "one person's shift, in crews that are paid or counted by the person",
+        (
+            _CREW,
+            _count("person", "number", "person in the crew"),
+            _at("when", "shift begins"),
+            Column("hours", "h", "working hours of the shift, break left out"),
+            Column("stayed", "h", "of these, hours there; less than all: sent home"),
+            Column("overtime", "h", "worked past the end of the shift"),
+            Column(
+                "paid", "h", "hours paid by the hour: those there and overtime, or the shortest shift; none of an owner"
+            ),
+            Column("extra", "h", "of these, paid as overtime"),
+            Column("owned", "h", "hours at work of the owner or family, not paid by the hour"),
+            _at("gone", "goes home; not a number: still there at the end of the run"),
+        ),
+        "gone",
+    ),
     Layout("inside", "blocks on the farm", (_STRAIN, Column("blocks", "blocks", "how many"), _WHEN), "when"),
     Layout(
         "left_over",

@@ -63,6 +63,7 @@ class Journal:
     room_days: Callable[[tuple[int, float, int]], None]
     capacity: Callable[[tuple[int, float, int]], None]
     rostered: Callable[[tuple[int, float, float, float]], None]
+    attended: Callable[[tuple[int, int, float, float, float, float, float, float, float, float]], None]
     inside: Callable[[tuple[int, float, float]], None]
     left_over: Callable[[tuple[int, int, float, float]], None]
 

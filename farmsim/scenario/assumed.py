@@ -16,6 +16,7 @@ from farmsim.scenario.block_sales import BlockCustomer
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.fields import GUESSES, PLACEHOLDER, Figure
 from farmsim.scenario.part import Part
+from farmsim.scenario.people import MAY_GO, Crew
 from farmsim.scenario.rules import CLEAR_OUT, ON_MOVING_DAYS, Rules
 from farmsim.scenario.sales import Start
 from farmsim.scenario.say import Say
@@ -132,6 +133,8 @@ _SAYS: Final[Mapping[tuple[type[Part], str], Callable[[Part], bool]]] = {
     (BlockCustomer, "made_good"): lambda part: isinstance(part, BlockCustomer) and part.fails > 0,
     (BlockCustomer, "notice"): lambda part: isinstance(part, BlockCustomer) and part.kind == "standing",
     (Farm, "history"): lambda part: False,
+    (Crew, "replaced_after"): lambda part: isinstance(part, Crew) and part.leaves > 0,
+    (Crew, "stay"): lambda part: isinstance(part, Crew) and part.may_go != MAY_GO[0],
     (Rules, "small_flush"): lambda part: isinstance(part, Rules) and part.clear_out != CLEAR_OUT[0],
 }
 

@@ -30,6 +30,7 @@ from farmsim.scenario.people import DUTIES, Crew, PerWeek
 from farmsim.scenario.rooms import RoomEmptied
 from farmsim.scenario.sales import Start
 from farmsim.scenario.say import Say
+from farmsim.scenario.staffing import duty_hours_of, filled_share, pace_share, turn_for
 from farmsim.scenario.values import DAYS, Shift
 from farmsim.units import HOURS_A_DAY, HOURS_A_WEEK
 
@@ -77,10 +78,16 @@ def days_worked(crew: Crew) -> tuple[str, ...]:
 
 
 def crew_hours(crew: Crew) -> float:
-    """Hours a week the crew is there, all people together, absence taken off [h/week]."""
+    """Hours a week the crew is there, all people together: absence, empty places and slow first weeks taken off [h/week].
+
+    An hour of somebody who is slow counts as the part of it that somebody at full pace would need.
+    """
     shifts = [worked_hours(crew, crew.hours[day]) for day in days_worked(crew)]
     share = min(1.0, crew.days.days / len(shifts)) if isinstance(crew.days, PerWeek) and shifts else 1.0
-    return crew.people * sum(shifts) * share * (1 - crew.absence)
+    each = sum(shifts) * share * (1 - crew.absence)
+    if crew.at_most_hours is not None:
+        each = min(each, crew.at_most_hours)
+    return crew.people * each * filled_share(crew) * pace_share(crew)
 
 
 def duty_hours(farm: Farm) -> dict[str, float]:
@@ -138,9 +145,9 @@ def soaks_a_week(farm: Farm, name: str) -> float:
 
 
 def first_for(farm: Farm, duty: str) -> Crew | None:
-    """The crew a duty goes to: the one that names it earliest, then the earlier in the file."""
-    crews = [crew for crew in farm.crew if duty in crew.duties]
-    return min(crews, key=lambda crew: crew.duties.index(duty), default=None)
+    """The crew a duty goes to: none that is called last, the one that names it earliest, then the earlier in the file."""
+    crews = [crew for crew in farm.crew if duty in crew.all_duties]
+    return min(crews, key=lambda crew: turn_for(crew, duty), default=None)
 
 
 def crew_needs(farm: Farm) -> list[Need]:
@@ -148,8 +155,8 @@ def crew_needs(farm: Farm) -> list[Need]:
     hours = duty_hours(farm)
     needs = []
     for at, crew in enumerate(farm.crew):
-        own = [duty for duty in crew.duties if first_for(farm, duty) is crew]
-        helps = [duty for duty in crew.duties if duty not in own]
+        own = [duty for duty in crew.all_duties if first_for(farm, duty) is crew]
+        helps = [duty for duty in crew.all_duties if duty not in own]
         note = ", ".join(f"{duty} {hours[duty]:.0f}" for duty in own if hours[duty])
         note += f"; helps with {', '.join(helps)}" if helps else ""
         need = sum(hours[duty] for duty in own)
@@ -159,10 +166,10 @@ def crew_needs(farm: Farm) -> list[Need]:
 
 def open_hours(farm: Farm, duty: str) -> float:
     """Hours a week in which somebody with the duty is there [h/week]."""
-    crews = [crew for crew in farm.crew if duty in crew.duties]
+    crews = [crew for crew in farm.crew if duty in crew.all_duties]
     total = 0.0
     for day in DAYS:
-        spans = sorted((crew.hours[day].start, crew.hours[day].end) for crew in crews if day in days_worked(crew))
+        spans = sorted(span for crew in crews if day in days_worked(crew) for span in duty_hours_of(crew, day, duty))
         reached = 0.0
         for start, end in spans:
             total += max(0.0, end - max(start, reached))
@@ -270,7 +277,7 @@ def _mend_by_lot(farm: Farm, holds: float) -> str:
 
 def soaking_nights(farm: Farm) -> int:
     """Nights a week that begin and end with somebody there to soak."""
-    days = {day for crew in farm.crew if "soak" in crew.duties for day in days_worked(crew)}
+    days = {day for crew in farm.crew for day in days_worked(crew) if duty_hours_of(crew, day, "soak")}
     return sum(day in days and DAYS[(at + 1) % 7] in days for at, day in enumerate(DAYS))
 
 

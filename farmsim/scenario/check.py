@@ -151,7 +151,7 @@ def the_plan_can_fit(farm: Farm) -> Iterator[Fault]:
 def the_work_can_be_done(farm: Farm) -> Iterator[Fault]:
     """Work that needs far more hours than the people with the duty have can never be done."""
     hours = averages.duty_hours(farm)
-    duties = [([duty], [crew for crew in farm.crew if duty in crew.duties]) for duty in hours]
+    duties = [([duty], [crew for crew in farm.crew if duty in crew.all_duties]) for duty in hours]
     alone = [
         ([duty for duty, able in zip(hours, duties, strict=True) if able[1] == [crew]], [crew]) for crew in farm.crew
     ]

@@ -7,12 +7,14 @@ from contextlib import suppress
 
 from farmsim import units
 from farmsim.errors import Fault
+from farmsim.scenario import check_terms
 from farmsim.scenario.averages import days_worked
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.forms import listed
 from farmsim.scenario.part import NotKnown
 from farmsim.scenario.people import Crew, PerWeek
 from farmsim.scenario.rooms import RoomEmptied
+from farmsim.scenario.staffing import duty_hours_of
 from farmsim.scenario.values import DAYS
 from farmsim.units import HOURS_A_DAY, HOURS_A_WEEK
 
@@ -67,7 +69,7 @@ def shifts_do_not_overlap(farm: Farm, crew: Crew, path: Path) -> Iterator[Fault]
 def duties_that_must_fit_are_duties(farm: Farm, crew: Crew, path: Path) -> Iterator[Fault]:
     """Only a duty of the crew can be begun by it at all."""
     for at, duty in enumerate(crew.fits):
-        if duty not in crew.duties:
+        if duty not in crew.all_duties:
             mend = f'Add "{duty}" to duties, or leave it out of fits.'
             yield Fault((*path, "fits", at), f'"{duty}" is not one of its duties', "needs duties of this crew", mend)
 
@@ -82,8 +84,8 @@ def overtime_leaves_a_night(farm: Farm, crew: Crew, path: Path) -> Iterator[Faul
 
 def somebody_does(farm: Farm, duty: str, why: str) -> Iterator[Fault]:
     """What the farm has to do is the duty of some crew that ever comes."""
-    crews = [crew for crew in farm.crew if duty in crew.duties]
-    if not any(days_worked(crew) for crew in crews):
+    crews = [crew for crew in farm.crew if duty in crew.all_duties]
+    if not any(duty_hours_of(crew, day, duty) for crew in crews for day in days_worked(crew)):
         mend = f'Add "{duty}" to the duties of a crew.' if farm.crew else "Add a [[crew]] with this duty."
         yield Fault(("crew",), f'nobody does "{duty}"', f"needs a crew for it: {why}", mend, misses=("crew",))
 
@@ -115,10 +117,10 @@ def _wanted(farm: Farm) -> Iterator[tuple[str, str]]:
 def a_soak_can_end_in_the_morning(farm: Farm) -> Iterator[Fault]:
     """Tanks are filled in a shift only if the next morning's shift begins within the soak's most."""
     shifts = sorted(
-        (DAYS.index(day) * HOURS_A_DAY + crew.hours[day].start, DAYS.index(day) * HOURS_A_DAY + crew.hours[day].end)
+        (DAYS.index(day) * HOURS_A_DAY + begin, DAYS.index(day) * HOURS_A_DAY + end)
         for crew in farm.crew
-        if "soak" in crew.duties
         for day in days_worked(crew)
+        for begin, end in duty_hours_of(crew, day, "soak")
     )
     for name in {line.strain: None for line in farm.start if line.strain in farm.strain}:
         soak = farm.strain[name].soak
@@ -142,6 +144,7 @@ CREW_RULES = (
     shifts_do_not_overlap,
     duties_that_must_fit_are_duties,
     overtime_leaves_a_night,
+    *check_terms.CREW_RULES,
 )
 
 

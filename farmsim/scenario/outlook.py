@@ -67,7 +67,7 @@ def _over_promised(farm: Farm) -> Iterator[str]:
 
 
 def _unpicked_days(farm: Farm) -> Iterator[str]:
-    picked = {day for crew in farm.crew if "pick" in crew.duties for day in averages.days_worked(crew)}
+    picked = {day for crew in farm.crew if "pick" in crew.all_duties for day in averages.days_worked(crew)}
     free = [day for day in DAYS if day not in picked]
     if farm.start and free:
         yield f"Nobody picks on {days_said(free)}: what ripens then waits and loses grade."

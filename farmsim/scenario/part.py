@@ -243,6 +243,7 @@ _EXAMPLES = {
     "working days": '["mon", "tue"]',
     "shifts": '{ mon-fri = "06:00-14:00" }',
     "shares": "[61, 25, 14]",
+    "paces week by week": '["50 %", "70 %", "85 %"]',
     "date": "2027-01-04",
     "month": '"2026-01"',
     "yes or no": "true",

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from farmsim.scenario.fields import FARM, figure
 from farmsim.scenario.part import Part
+from farmsim.scenario.staffing import is_owner
 
 if TYPE_CHECKING:
     from farmsim.scenario.farm import Farm
@@ -65,8 +66,8 @@ def not_priced(farm: Farm) -> Iterator[str]:
 
 
 def not_paid(farm: Farm) -> list[str]:
-    """Crews whose hours cost nothing, because no wage is given."""
-    return [crew.name for crew in farm.crew if crew.wage is None]
+    """Crews paid by the hour whose hours cost nothing, because no wage is given."""
+    return [crew.name for crew in farm.crew if crew.wage is None and not is_owner(crew)]
 
 
 def usual_price(farm: Farm, strain: str) -> float | None:

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 
 from farmsim.scenario import averages
 from farmsim.scenario.farm import Farm
-from farmsim.scenario.people import Chore, Crew, PerWeek
 from farmsim.scenario.readback_blocks import block_customer, block_rules
 from farmsim.scenario.readback_later import later
 from farmsim.scenario.readback_money import money_sentences, picked_first
+from farmsim.scenario.readback_people import chore_sentence, crew_sentence
 from farmsim.scenario.readback_phases import phases
 from farmsim.scenario.readback_strain import strain_sentences
 from farmsim.scenario.rooms import Room, RoomEmptied, WalkIn
@@ -33,7 +33,10 @@ def read_back(farm: Farm) -> list[Section]:
         ("COLD", [_walk_in(name, walk_in, say) for name, walk_in in farm.walk_in.items()]),
         ("SOAK, OPEN", list(_soak_and_open(farm, say))),
         ("ROOMS", [_room(room, say) for room in farm.room]),
-        ("PEOPLE", [_crew(crew, say) for crew in farm.crew] + [_chore(chore, say) for chore in farm.chore]),
+        (
+            "PEOPLE",
+            [crew_sentence(crew, say) for crew in farm.crew] + [chore_sentence(chore, say) for chore in farm.chore],
+        ),
     ]
     sections += _strains(farm, say)
     sections += [
@@ -163,33 +166,6 @@ def _room(room: Room, say: Say) -> str:
     return f"{text}; cleaned shelf by shelf."
 
 
-# --- people -------------------------------------------------------------------------------------------
-
-
-def _crew(crew: Crew, say: Say) -> str:
-    people = f"{crew.people} {'person' if crew.people == 1 else 'people'}"
-    working = averages.days_worked(crew)
-    when = (
-        f"{crew.days.days} days a week each, days off in turn" if isinstance(crew.days, PerWeek) else days_said(working)
-    )
-    rest = f", {say.amount(crew.break_, 'h')} of it break" if crew.break_ else ""
-    rest += f" at {say.clock(crew.break_at)}" if crew.break_ and crew.break_at is not None else ""
-    shifts = say.shifts({day: crew.hours[day] for day in working})
-    text = f"{crew.name}: {people}, {when}, {shifts}{rest}. First {', then '.join(crew.duties)}."
-    return text + "".join(_terms(crew, say))
-
-
-def _terms(crew: Crew, say: Say) -> Iterator[str]:
-    if crew.fits:
-        yield f" Begin only if it fits before the end of the shift: {joined(list(crew.fits))}."
-    if crew.wage is not None:
-        yield f" {say.amount(crew.wage, 'currency/h')} each."
-    if crew.absence:
-        yield f" {say.amount(crew.absence, 'fraction')} of their days are missed."
-    if crew.overtime.at_most:
-        yield f" Overtime of at most {say.amount(crew.overtime.at_most, 'h/day')} to finish what is in hand."
-
-
 # --- promises and rules -------------------------------------------------------------------------------
 
 
@@ -209,12 +185,6 @@ def _terms_of(customer: Customer, say: Say) -> str:
     )
     short = "is lost" if customer.unfilled == "lost" else "follows the next day"
     return f"{varies}; what is short {short}."
-
-
-def _chore(chore: Chore, say: Say) -> str:
-    whose = "one person" if chore.people == 1 else f"{chore.people} people, each"
-    begin = f", from {say.clock(chore.begin)} on" if chore.begin else ""
-    return f"{chore.name}: {say.amount(chore.takes, 'h')} of {whose} on {days_said(chore.days)}{begin}."
 
 
 def _rules(farm: Farm, say: Say) -> Iterator[str]:

@@ -124,6 +124,12 @@ class Say:
         return joined([f"{self.amount(much, figure.unit)} of {name}" for name, much in amounts.items()])
 
     def _list(self, figure: Figure, value: tuple[object, ...]) -> str:
+        if (
+            figure.part is not None and figure.part.__str__ is object.__str__
+        ):  # it has no short way of its own to be said
+            parts = figure.part.figures.items()
+            each = (", ".join(self._inner(one, getattr(item, name)) for name, one in parts) for item in value)
+            return "; ".join(each) or "none"
         if figure.form is SHARES:
             return "/".join(f"{100 * part:.0f}" for part in value if isinstance(part, float)) + " %"
         if figure.form in (DAY_LIST, ROTA):

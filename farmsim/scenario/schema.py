@@ -121,6 +121,7 @@ def _shape(figure: Figure, is_change: bool) -> Schema:
         "shifts": {"type": "object", "additionalProperties": SHIFT, "examples": [{"-".join(DAYS[::6]): "06:00-14:00"}]},
         "range": {"type": "string", "pattern": " to ", "examples": [example_value(figure).strip('"')]},
         "shares": {"type": "array", "items": {"type": "number", "exclusiveMinimum": 0}, "minItems": 1},
+        "paces week by week": {"type": "array", "items": {"type": ["string", "number"]}, "minItems": 1},
         "whole number": _whole(figure),
         "price, or prices by strain": {"anyOf": [_quantity(figure), _amounts(figure)]},
         "months": {"anyOf": [MONTH_NAMES, {"type": "string"}]},

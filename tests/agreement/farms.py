@@ -11,7 +11,7 @@ import farmsim
 from farmsim.record.columns import TABLES
 from farmsim.record.tables import Record
 from farmsim.scenario.farm import About, Farm
-from farmsim.scenario.people import Chore, Crew, Overtime
+from farmsim.scenario.people import Chore, Crew, FromHour, NewHands, Overtime
 from farmsim.scenario.read import load
 from farmsim.scenario.rooms import (
     CleanBench,
@@ -108,7 +108,9 @@ GROWERS = Crew(
     absence=0.05,
     overtime=Overtime(at_most=1.0),
 )
-PICKERS = GROWERS.but(name="pickers", days=DAYS[:6], duties=("pick", "pack", "open", "clear"), absence=0.1)
+PICKERS = GROWERS.but(
+    name="pickers", days=DAYS[:6], duties=("pick", "pack", "open", "clear"), absence=0.1, shortest_shift=4.0
+)
 SMALL = Farm(
     farm=About(name="Small", start=datetime.date(2027, 1, 4), weeks=3, lot=10.0, lead_in=3),
     mix=Mix(pace=40.0),
@@ -244,7 +246,26 @@ def _a_crew(draw: st.DrawFn, crew: Crew) -> Crew:
         duties=draw(st.permutations(crew.duties)),
         fits=draw(_some(((), ("open", "clear")))),
         absence=draw(_some((0.0, 0.3))),
+        **_some_rules(draw, crew, start),
     )
+
+
+def _some_rules(draw: st.DrawFn, crew: Crew, start: float) -> dict[str, object]:
+    """Rules by the person, each perhaps without a say."""
+    later = FromHour(from_=(start + 1.5) % 24.0, duties=tuple(draw(st.permutations(crew.duties))))
+    overtime = (crew.overtime, Overtime(at_most=2.0, at_most_a_week=2.5), Overtime(at_most=1.0, after=10.0))
+    hired = {"leaves": 4.0, "replaced_after": draw(st.integers(0, 2)), "new_hands": NewHands(pace=(0.5, 0.7))}
+    owned = {"paid": "as owner", "at_most_hours": draw(_some((None, 3.0, 20.0)))}
+    home = {"may_go": "when nothing waits", "stay": draw(st.integers(0, 2))}
+    return {
+        "overtime": draw(_some(overtime)),
+        "by_hour": draw(_some(((), (later,)))),
+        "called": draw(_some(("in turn", "last"))),
+        "shortest_shift": draw(_some((0.0, 1.0, 4.0))),
+        **draw(_some(({}, hired))),
+        **draw(_some(({}, owned))),
+        **draw(_some(({}, home))),
+    }
 
 
 def with_ties(farm: Farm) -> Farm:
@@ -253,7 +274,7 @@ def with_ties(farm: Farm) -> Farm:
     return farm.but(
         strain={name: _plain(strain) for name, strain in farm.strain.items()},
         start=(a, a.but(name="A2"), b, c.but(ripe_in=Fixed(D)), c.but(name="C2", ripe_in=Fixed(D))),
-        crew=tuple(crew.but(absence=0.0) for crew in farm.crew),
+        crew=tuple(crew.but(absence=0.0, leaves=0.0) for crew in farm.crew),
         customer=tuple(customer.but(varies=0.0) for customer in farm.customer),
         block_customer=tuple(customer.but(varies=0.0) for customer in farm.block_customer),
     )

@@ -310,3 +310,35 @@ def test_surplus_that_was_for_our_rooms_is_kept_back_again_when_the_rule_goes() 
         wed2 09:00  A1 comes to Barn, promised, asked mon 08:00
         wed2 09:00  4 of A1/1 sold to grower
     """)
+
+
+def bag_farms() -> tuple[Farm, Farm, Farm]:
+    """A lot comes on Sunday at 19:00 to be soaked in the bag for 12 to 18 h; from Monday on nobody works on Tuesdays."""
+    strain = SHIITAKE.but(steps=("soak", "open", "fruit"), cold_shock=None)
+    strain = strain.but(soak=strain.soak.but(least=12.0, most=18.0))
+    start = (LINE.but(days=("sun",), arrives=19.0),)
+    before = farm(strain, start=start, soak=TANKS.but(how="in the bag"), rules=Rules(call_in="push"))
+    no_tuesdays = before.but(crew=(of_crew(days=("mon", "wed", "thu", "fri")),), start=NO_MORE)
+    return before, no_tuesdays, before.but(start=NO_MORE)
+
+
+def test_a_soak_in_the_bag_waits_for_the_hours_people_have_from_a_date_on() -> None:
+    # Watered on Monday it would lie until Wednesday; a Wednesday 11:00 is followed by a Thursday 06:00.
+    before, no_tuesdays, as_it_was = bag_farms()
+    assert told(before, as_it_was, "tasks")[:2] == lines("""
+        mon2 12:00  owner 0 ends soak A0, begun mon2 11:00
+        tue2 07:00  owner 0 ends soak A0, begun tue2 06:00
+    """)
+    assert told(before, no_tuesdays, "tasks")[:2] == lines("""
+        wed2 12:00  owner 0 ends soak A0, begun wed2 11:00
+        thu2 07:00  owner 0 ends soak A0, begun thu2 06:00
+    """)
+
+
+def test_a_soak_in_the_bag_is_one_in_a_tank_when_there_is_one_from_a_date_on() -> None:
+    before, _, after = bag_farms()
+    after = after.but(soak=TANKS)
+    assert [line for line in told(before, after, "stays") if "tank" in line] == lines("""
+        mon2 11:00  A0 comes to soak tanks, asked mon2 00:00
+        tue2 07:00  A0 leaves soak tanks (1)
+    """)

@@ -7,8 +7,9 @@ import datetime
 from farmsim.model.build import build
 from farmsim.model.hours import NEVER, call_from, last_open, next_open, soak_from
 from farmsim.model.luck import Luck
+from farmsim.model.rota import CrewRota
 from farmsim.model.site import Site
-from farmsim.scenario.people import Crew
+from farmsim.scenario.people import Crew, FromHour
 from farmsim.scenario.seasons import Shut
 from farmsim.scenario.strain import Strain
 
@@ -116,3 +117,50 @@ def test_nobody_is_looked_for_on_days_on_which_nobody_works() -> None:
 
 def test_after_never_comes_nobody() -> None:
     assert next_open(site(of_crew("soak")), "soak", NEVER) == NEVER
+
+
+def in_the_afternoon(**figures: object) -> Site:
+    """From 12:00 on the crew, there from 6 to 18, opens and soaks; before that it does neither."""
+    parts = (FromHour(from_=12.0, duties=("open", "soak")),)
+    return site(of_crew("pick", by_hour=parts, **figures))
+
+
+def test_a_duty_of_the_afternoon_is_looked_for_in_the_afternoon() -> None:
+    one = in_the_afternoon(break_=1.0, break_at=13.0)
+    assert [next_open(one, "open", when) for when in (0.0, 6.0, 12.5, 13.5, 17.9, 18.0)] == [12, 12, 12.5, 14, 17.9, 36]
+    assert [next_open(one, "pick", when) for when in (0.0, 11.9, 12.0)] == [6, 11.9, 30]
+
+
+def test_the_last_start_of_a_duty_of_the_morning_is_before_noon_and_the_task_runs_on() -> None:
+    one = in_the_afternoon()
+    assert last_open(one, "pick", 11.0, 3.0) == 11.0
+    assert last_open(one, "pick", 17.0, 3.0) == 12.0 - 2.0**-30
+    assert last_open(one, "open", 17.0, 3.0) == 15.0
+    assert last_open(one, "open", 11.0, 3.0) == 15.0 - D  # the day before
+
+
+def test_a_tank_is_filled_and_a_lot_called_by_the_hours_of_the_duty() -> None:
+    # The next hour with the duty is 12:00; 18 h and the hour to fill before it is 17:00 the day before.
+    one = in_the_afternoon()
+    assert soak_from(one, SHIITAKE, 8, 8.0) == 17.0
+    assert call_from(one, NO_COLD, 8, 8.0) == 8.0
+    assert call_from(one, NO_COLD, 8, 17.5) == 17.5
+    brief = site(of_crew("pick", by_hour=(FromHour(from_=17.5, duties=("open", "soak")),)))
+    assert soak_from(brief, SHIITAKE, 8, 8.0) == NEVER  # from half an hour a day to the next it is 23 h
+    assert call_from(brief, NO_COLD, 8, 17.0) == D
+
+
+def test_over_midnight_the_hours_of_a_duty_are_the_next_days() -> None:
+    night = of_crew("pick", start=22.0, end=30.0, by_hour=(FromHour(from_=2.0, duties=("open",)),))
+    assert [next_open(site(night), "open", when) for when in (22.0, 27.0)] == [26.0, 27.0]
+
+
+def test_a_place_that_is_empty_is_not_counted_on_until_it_is_filled_again() -> None:
+    often = of_crew("soak", leaves=4.0, replaced_after=2)
+    staff = CrewRota("owner", [(-NEVER, often)], Luck(1, 0), begins=0).staff
+    week = next(week for week in range(1, 60) if not staff.is_there(0, week))
+    built = farm(SHIITAKE, crew=(often,), walk_in={"fridge": FRIDGE, "cold": COLD}, soak=TANKS)
+    before = build(built, Luck(1, 0), (week - 1) * 7 * D, (week + 9) * 7 * D)
+    assert next_open(before, "soak", week * 7 * D) == week * 7 * D + 6.0  # nobody knows yet
+    after = build(built, Luck(1, 0), week * 7 * D, (week + 9) * 7 * D)
+    assert next_open(after, "soak", week * 7 * D) == (week + 2) * 7 * D + 6.0

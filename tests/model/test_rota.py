@@ -181,3 +181,12 @@ def test_overtime_and_duties_go_with_the_rota() -> None:
     assert one.on(0).overtime == 2.0
     assert one.duties(0.0) == ("open", "pick")
     assert one.begun_if_fits(0.0) == ("open",)
+
+
+def test_whoever_has_left_does_not_come_until_somebody_new_does() -> None:
+    often = crew(people=30, leaves=4.0, replaced_after=2)
+    one = rota(often)
+    here = {week: one.on(7 * week).people for week in range(30)}
+    assert all(here[week] == tuple(p for p in range(30) if one.staff.is_there(p, week)) for week in here)
+    assert min(len(people) for people in here.values()) < 29
+    assert one.planned(70, 70 * 24.0).people == here[10]

@@ -17,10 +17,10 @@ from farmsim.record.measures.page import TABLES
 from farmsim.record.tables import Record
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.people import Overtime
-from farmsim.scenario.prices import Energy
+from farmsim.scenario.prices import Energy, not_paid
 from farmsim.scenario.rules import Rules
 from farmsim.scenario.seasons import Months
-from farmsim.scenario.values import MONTHS
+from farmsim.scenario.values import MONTHS, Shift
 
 PAID_SHOP = SHOP.but(price=10.0)
 MONEY = ("mushrooms", "blocks", "taken", "wages", "overtime_wages", "energy", "left")
@@ -123,6 +123,30 @@ def test_overtime_is_paid_and_told() -> None:
     assert hours == 0.5
     told = week(summarise(record))
     assert (told["wages"], told["overtime_wages"]) == (7 * 2.5 * 10.0 + 5.0, 5.0)
+
+
+def wages(**terms: object) -> tuple[float, float]:
+    """Wages of a week of the owner's 12 h a day at 5 an hour, on some terms; and those for overtime."""
+    told = week(summarise(seen(customer=(PAID_SHOP,), crew=(OWNER.but(wage=5.0, **terms),))))
+    return told["wages"], told["overtime_wages"]
+
+
+def test_what_is_above_the_weeks_hours_is_paid_as_overtime() -> None:
+    assert wages(overtime=Overtime(after=80.0)) == (84 * 5.0, 4 * 5.0)
+
+
+def test_whoever_is_sent_home_is_paid_the_hours_there_or_the_shortest_shift() -> None:
+    """Nothing waits at 10:00 on any day: one of the two is there 12 h, the other 4 h; paid is a shortest shift of 4 or 5."""
+    home = {"people": 2, "may_go": "when nothing waits"}
+    assert wages(**home, shortest_shift=4.0) == (7 * 16 * 5.0, 0.0)
+    assert wages(people=2, shortest_shift=4.0) == (7 * 24 * 5.0, 0.0)
+    assert wages(hours={"mon": Shift(6.0, 9.0)}, days=("mon",), shortest_shift=4.0) == (4 * 5.0, 0.0)
+
+
+def test_owner_and_family_cost_no_wages_and_none_is_missed() -> None:
+    family = OWNER.but(paid="as owner")
+    assert week(summarise(seen(customer=(PAID_SHOP,), crew=(family,))))["wages"] == 0.0
+    assert not_paid(farm(crew=(family, OWNER.but(name="helper")))) == ["helper"]
 
 
 def changed(before: Farm, **after: object) -> Record:

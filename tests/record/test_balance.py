@@ -89,6 +89,18 @@ BROKEN: dict[str, tuple[Callable[[Journal], object], str]] = {
         lambda j: j.tasks((PICKERS, 0, PICK, -1, 0, 177.0, 177.0, 190.0, 10.0, 3.0)),
         "pickers: 9 h worked in the shift from hour 174, overtime left out, but only 8 h rostered",
     ),
+    "at work after going home": (
+        lambda j: j.attended((PICKERS, 0, 174.0, 8.0, 2.0, 0.0, 2.0, 0.0, 0.0, 176.0)),
+        "pickers: person 1 at work until hour 177, but gone home at hour 176",
+    ),
+    "worked longer than they were there": (
+        lambda j: j.attended((LAB, 0, 166.0, 8.0, 1.5, 0.0, 1.5, 0.0, 0.0, NAN)),
+        "lab: 2 h worked by somebody who was there 1.5 h of the 8 h from hour 166 on, overtime left out",
+    ),
+    "overtime that nobody worked": (
+        lambda j: j.attended((PICKERS, 0, 6.0, 8.0, 8.0, 0.5, 8.5, 0.5, 0.0, 14.5)),
+        "pickers: 0.5 h of overtime told of somebody in the shift from hour 6, but 0 h worked",
+    ),
     "worked before any shift": (
         lambda j: j.tasks((PICKERS, 0, PICK, -1, 0, 1.0, 2.0, 3.0, 1.0, 0.0)),
         "pickers: at work at hour 2, before any shift",

@@ -4,10 +4,13 @@ from collections.abc import Callable
 
 import numpy as np
 import pytest
+from two_weeks import LAB, PICKERS
 
 from farmsim.record.journal import Journal
 from farmsim.record.measures import RunTables, Table, summarise
 from farmsim.record.tables import Record
+
+Read = Callable[[Journal], Record]
 
 
 @pytest.fixture
@@ -56,7 +59,10 @@ WEEKLY = {
     "worked_h": (15, 2),
     "rostered_h": (24, 8),
     "overtime_h": (1, 0),
+    "sent_home_h": (0, 0),
     "paid_h": (25, 8),
+    "overtime_paid_h": (1, 0),
+    "owner_h": (0, 0),
     "blocks_inside": (107, 46),
     "stock_kg": (2, 7),
 }
@@ -262,3 +268,31 @@ def test_checks_come_to_nothing(tables: RunTables) -> None:
     checks = tables["checks"]
     assert len(checks["check"]) == 4 * 2
     assert not np.any(checks["residual"])
+
+
+# --- people told one by one -----------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def one_by_one(journal: Journal, read: Read) -> RunTables:
+    """The second shifts told person by person: the picker (8 h from 174) is sent home after 4 h and paid 5, one of them
+    as overtime; the lab (8 h from 166, 2 h at work) is the owner's."""
+    journal.attended((PICKERS, 0, 174.0, 8.0, 4.0, 0.0, 5.0, 1.0, 0.0, 178.0))
+    journal.attended((LAB, 0, 166.0, 8.0, 8.0, 0.0, 0.0, 0.0, 2.0, 174.0))
+    return summarise(read(journal))
+
+
+def test_paid_hours_of_people_told_one_by_one(one_by_one: RunTables) -> None:
+    # First week: 16 h of two pickers and 1 h of overtime; the lab's 8 h from hour 166 on are not paid.
+    weekly = one_by_one["weekly"]
+    names = ("rostered_h", "sent_home_h", "paid_h", "overtime_paid_h", "owner_h")
+    assert [tuple(weekly[name]) for name in names] == [(24, 8), (0, 4), (17, 5), (1, 1), (2, 0)]
+
+
+def test_whoever_has_gone_home_is_not_there_to_be_at_work(one_by_one: RunTables) -> None:
+    pickers = row(one_by_one["crews"], crew="pickers")
+    assert [pickers[name] for name in ("rostered_h", "use_share")] == [24, 14 / 20]
+    hours = one_by_one["hours_of_week"]
+    used = {hours["hour"][at]: hours["used"][at] for at, name in enumerate(hours["name"]) if name == "pickers"}
+    # At 8 all three are at work; at 13 one of the two of the first week, and nobody is there in the second.
+    assert (used[8], used[13]) == (pytest.approx(1.0), pytest.approx(0.5))

@@ -22,8 +22,7 @@ from farmsim.model.steps import stage
 
 def take_tank(site: Site, lot: Lot) -> Wait | None:
     if site.tanks is None or site.one_tank is None:
-        opens = soak_from(site, site.strains[lot.strain], lot.blocks, lot.since)
-        return site.desk.until(ticks(opens) if opens < NEVER else lot.since + LOOK_AHEAD_DAYS * DAY)
+        return _hands_for_the_bag(site, lot)
     gate = partial(_may_be_filled, site, lot)
     return site.places.ask(lot, site.one_tank, gate=gate, group="soak " + lot.strain)
 
@@ -74,6 +73,23 @@ def be_soaked(site: Site, lot: Lot) -> None:
 
 STEPS = stage(5, "soak", take_tank, be_in_the_tank, load, lie_overnight, unload, be_soaked)
 AGAIN = stage(5, "soak again", take_tank, be_in_the_tank, load, lie_overnight, unload, be_soaked)
+
+
+def _hands_for_the_bag(site: Site, lot: Lot) -> Wait | None:
+    """Soaked in the bag it waits for an hour from which the morning comes in time; worked out again when rotas change."""
+    opens = soak_from(site, site.strains[lot.strain], lot.blocks, lot.since)
+    until = ticks(opens) if opens < NEVER else lot.since + LOOK_AHEAD_DAYS * DAY
+    change = next((when for when, _ in site.changes if when > site.desk.now), NEVER)
+    if until < change:
+        return site.desk.until(until)
+    # It looks again when the change is in force, which is the same instant: what comes up now comes after that.
+    site.desk.at(change, lambda: site.desk.happen(Wait(partial(_look_again, lot))))
+    return Wait()
+
+
+def _look_again(lot: Lot) -> None:
+    lot.at -= 1
+    lot.go_on()
 
 
 def _may_be_filled(site: Site, lot: Lot, now: float) -> float:

@@ -7,10 +7,10 @@ from typing import NamedTuple
 
 import numpy as np
 
-from farmsim.record.measures.course import FOREVER, Asks, Course, Holds, States, course, spans
+from farmsim.record.measures.course import FOREVER, Asks, Course, Holds, States, Steps, course, spans
 from farmsim.record.measures.cuts import added, measured
 from farmsim.record.measures.declare import Flow, measure
-from farmsim.record.tables import Figures, Numbers, Record
+from farmsim.record.tables import Figures, Flags, Numbers, Record
 
 PER = "week, month"
 NOTHING = np.empty(0)
@@ -47,11 +47,82 @@ def overtime_h(record: Record) -> Flow:
 
 
 @measure(
-    name="paid_h", unit="h", meaning="rostered hours of the people present and overtime", denominator="none", per=PER
+    name="sent_home_h",
+    unit="h",
+    meaning="rostered hours of people who came and had gone home: nothing waited, or their hours of the week were used up",
+    denominator="none",
+    per=PER,
+)
+def sent_home_h(record: Record) -> Flow:
+    return Flow(_of_persons(record, "when"), _of_persons(record, "hours") - _of_persons(record, "stayed"))
+
+
+@measure(
+    name="paid_h",
+    unit="h",
+    meaning="hours paid by the hour: rostered hours of the people present and overtime; of those sent home, the hours "
+    "they were there or their shortest shift; none of those who work as owner",
+    denominator="none",
+    per=PER,
 )
 def paid_h(record: Record) -> Flow:
-    rostered, overtime = rostered_h(record), overtime_h(record)
-    return Flow(np.concatenate([rostered.when, overtime.when]), np.concatenate([rostered.amount, overtime.amount]))
+    return _together(paid_in_shifts(record).hours, paid_as_overtime(record).hours)
+
+
+@measure(
+    name="overtime_paid_h",
+    unit="h",
+    meaning="of the hours paid, those paid as overtime: above a crew's hours a week, person by person; where none are "
+    "given, those worked after the shift's end",
+    denominator="none",
+    per=PER,
+)
+def overtime_paid_h(record: Record) -> Flow:
+    return paid_as_overtime(record).hours
+
+
+@measure(
+    name="owner_h",
+    unit="h",
+    meaning="hours at work of owner and family, not paid by the hour",
+    denominator="none",
+    per=PER,
+)
+def owner_h(record: Record) -> Flow:
+    return Flow(_of_persons(record, "when"), _of_persons(record, "owned"))
+
+
+class Paid(NamedTuple):
+    """Hours that are paid, with the crew of each amount."""
+
+    hours: Flow
+    crew: Numbers
+
+
+def paid_in_shifts(record: Record) -> Paid:
+    """Hours paid, those paid as overtime left out: hours rostered, and what is paid otherwise of persons told one by one."""
+    otherwise = _of_persons(record, "paid") - _of_persons(record, "extra") - _of_persons(record, "hours")
+    return _with_persons(record, rostered_h(record), "rostered", otherwise)
+
+
+def paid_as_overtime(record: Record) -> Paid:
+    """Hours paid as overtime: those past the shift's end, and what is paid otherwise of persons told one by one."""
+    otherwise = _of_persons(record, "extra") - _of_persons(record, "overtime")
+    return _with_persons(record, overtime_h(record), "tasks", otherwise)
+
+
+def _with_persons(record: Record, hours: Flow, table: str, otherwise: Figures) -> Paid:
+    crew = [record.numbers(name, "crew") for name in (table, "attended")]
+    return Paid(_together(hours, Flow(_of_persons(record, "when"), otherwise)), np.concatenate(crew))
+
+
+def _of_persons(record: Record, column: str) -> Figures:
+    """A column of the shifts that are told person by person."""
+    return record.figures("attended", column)
+
+
+def _together(*flows: Flow) -> Flow:
+    return Flow(np.concatenate([flow.when for flow in flows]), np.concatenate([flow.amount for flow in flows]))
 
 
 class Hours(NamedTuple):
@@ -60,17 +131,19 @@ class Hours(NamedTuple):
     rostered: float
     worked: float
     overtime: float
+    sent_home: float = 0.0
 
 
 @measure(
     name="use_share",
     unit="share",
     meaning="hours at work on tasks within the shifts",
-    denominator="rostered hours of the people present",
+    denominator="rostered hours of the people present, less those of people who had gone home",
     per="crew",
 )
 def use_share(hours: Hours) -> float:
-    return (hours.worked - hours.overtime) / hours.rostered if hours.rostered > 0 else float("nan")
+    there = hours.rostered - hours.sent_home
+    return (hours.worked - hours.overtime) / there if there > 0 else float("nan")
 
 
 @measure(
@@ -84,15 +157,26 @@ def all_at_work_share(seen: States) -> float:
     return seen.waited_for / seen.there if seen.there > 0 else float("nan")
 
 
-MEASURES = (rostered_h, worked_h, overtime_h, paid_h, use_share, all_at_work_share)
+MEASURES = (
+    rostered_h,
+    worked_h,
+    overtime_h,
+    sent_home_h,
+    paid_h,
+    overtime_paid_h,
+    owner_h,
+    use_share,
+    all_at_work_share,
+)
 
 
 def hours_by_crew(record: Record, flows: Mapping[str, Flow]) -> list[Hours]:
-    """The hours of every crew, from the flows of hours rostered, worked and overtime."""
+    """The hours of every crew, from the flows of hours rostered, worked, overtime and those of whom was sent home."""
     of_task, of_shift = record.numbers("tasks", "crew"), record.numbers("rostered", "crew")
     crews = len(record.names.crews)
     columns = [_by(record, flows[rostered_h.name], of_shift, crews)]
     columns += [_by(record, flows[one.name], of_task, crews) for one in (worked_h, overtime_h)]
+    columns += [_by(record, flows[sent_home_h.name], record.numbers("attended", "crew"), crews)]
     return [Hours(*(float(column[crew]) for column in columns)) for crew in range(crews)]
 
 
@@ -126,7 +210,8 @@ def crew_courses(record: Record) -> list[Course]:
     # The journal says how long people work, not how long their break is: they are there until the last of their tasks.
     gone = when + hours
     np.maximum.at(gone, shift[shift >= 0], ended[shift >= 0])
-    of_task, of_shift = record.numbers("tasks", "crew"), record.numbers("rostered", "crew")
+    early = _gone_early(record, gone)
+    of_task, of_shift, of_early = (record.numbers(name, "crew") for name in ("tasks", "rostered", "attended"))
     people, began, asked = (
         record.figures("rostered", "people"),
         record.figures("tasks", "began"),
@@ -138,11 +223,60 @@ def crew_courses(record: Record) -> list[Course]:
         shifts = np.flatnonzero((of_shift == crew) & (gone > record.start))
         one = np.ones(len(tasks))
         holds = Holds(began[tasks], np.full(len(tasks), FOREVER), ended[tasks], one)
-        there = spans(when[shifts], gone[shifts], people[shifts])
+        there = _less(spans(when[shifts], gone[shifts], people[shifts]), early, of_early == crew)
         late = began[tasks] > asked[tasks]
         asks = Asks(asked[tasks][late], began[tasks][late], one[late])
         found.append(course(holds, NOBODY, there, asks))
     return found
+
+
+class Early(NamedTuple):
+    """Those who went home before the others of their shift; nobody else."""
+
+    gone: Figures
+    others: Figures
+    """When the others go [h]."""
+
+
+def _gone_early(record: Record, gone: Figures) -> Early:
+    """For each shift told person by person: when the person went, and when the others did.
+
+    gone: when the last of each shift went [h]
+    """
+    shift = shift_of_persons(record)
+    left = np.where(_of_persons(record, "stayed") < _of_persons(record, "hours"), _of_persons(record, "gone"), np.inf)
+    return Early(np.minimum(left, gone[shift]), gone[shift])
+
+
+def _less(there: Steps, early: Early, kept: Flags) -> Steps:
+    """People present, less those who had gone."""
+    kept = kept & (early.gone < early.others)
+    missing = spans(early.gone[kept], early.others[kept], -np.ones(int(kept.sum())))
+    return Steps(np.concatenate([there.when, missing.when]), np.concatenate([there.by, missing.by]))
+
+
+def shift_of_persons(record: Record) -> Numbers:
+    """Row in "rostered" of each shift that is told person by person."""
+    told = _of_persons(record, "when").tolist()
+    if not told:
+        return np.empty(0, dtype=np.int64)
+    crew, when = record.numbers("rostered", "crew").tolist(), record.figures("rostered", "when").tolist()
+    row = {pair: at for at, pair in enumerate(zip(crew, when, strict=True))}
+    pairs = zip(record.numbers("attended", "crew").tolist(), told, strict=True)
+    return np.array([row[pair] for pair in pairs], dtype=np.int64)
+
+
+def person_shift_of_tasks(record: Record) -> Numbers:
+    """Row in "attended" of the person's shift each stretch of work belongs to; -1: not told person by person."""
+    tasks, told = record.shift_of_tasks, shift_of_persons(record)
+    if not len(told):
+        return np.full(len(tasks), -1)
+    person, worker = record.numbers("attended", "person"), record.numbers("tasks", "person")
+    people = 1 + max(int(person.max()), int(worker.max(initial=0)))
+    names, workers = told * people + person, tasks * people + worker
+    order = np.argsort(names)
+    at = np.minimum(np.searchsorted(names[order], workers), len(names) - 1)
+    return np.where((tasks >= 0) & (names[order][at] == workers), order[at], -1)
 
 
 def _by(record: Record, flow: Flow, group: Numbers, count: int) -> Figures:

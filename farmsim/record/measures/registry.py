@@ -13,7 +13,10 @@ FLOWS: tuple[Measure[Record, Flow], ...] = (
     crews.worked_h,
     crews.rostered_h,
     crews.overtime_h,
+    crews.sent_home_h,
     crews.paid_h,
+    crews.overtime_paid_h,
+    crews.owner_h,
 )
 """Measures that can be summed by week, month and strain, in the order of their columns."""
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from farmsim.model.luck import Luck
+from farmsim.model.rota import CrewRota
 from farmsim.scenario.rooms import Soak
 from farmsim.scenario.rules import Rules
 from farmsim.scenario.strain import Flushes
@@ -201,3 +203,19 @@ def test_a_soak_that_nobody_could_end_in_time_is_never_begun() -> None:
         mon 06:00  A0 comes to racks
         never  A0 waits for soak tanks since mon 06:00
     """)
+
+
+def test_no_tank_is_filled_while_the_only_one_who_soaks_has_left() -> None:
+    """The lot comes on Sunday evening, the soaker leaves on Monday, another comes three weeks later."""
+    soaker = of_crew("soak", leaves=4.0, replaced_after=3, name="soaker")
+    others = of_crew(*(duty for duty in of_crew().duties if duty != "soak"))
+    seed = next(
+        seed
+        for seed in range(200)
+        if not CrewRota("soaker", [(-1e9, soaker)], Luck(seed, 0), begins=0).staff.is_there(0, 1)
+    )
+    start = (LINE.but(days=("sun",), arrives=19.0, months=("jan",)),)
+    parts = PLACES | {"start": start, "rules": Rules(call_in="push"), "crew": (soaker, others)}
+    held = LONG.but(holds_ripe=LONG.holds_ripe.but(on_the_rack=60 * 24.0))
+    told = [line for line in log(seen(held, **parts, weeks=6, seed=seed), "stays") if "A0 comes to soak tanks" in line]
+    assert told == ["mon5 06:00  A0 comes to soak tanks, asked sun 19:00"]

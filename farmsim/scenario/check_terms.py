@@ -1,0 +1,83 @@
+"""Rules about what holds for each person of a crew: overtime by the week, pay, going home, new people, parts of the day."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+from farmsim import units
+from farmsim.errors import Fault
+from farmsim.scenario.averages import days_worked
+from farmsim.scenario.farm import Farm
+from farmsim.scenario.people import MAY_GO, PAID, Crew
+from farmsim.scenario.staffing import is_owner
+
+Path = tuple[str | int, ...]
+OWNER = f'paid = "{PAID[1]}"'
+
+
+def parts_of_the_day_lie_in_a_shift(farm: Farm, crew: Crew, path: Path) -> Iterator[Fault]:
+    """Other duties begin after the begin of some shift and before its end, one hour after the other."""
+    for at, (earlier, later) in enumerate(pairwise(crew.by_hour), 1):
+        if later.from_ <= earlier.from_:
+            clock, before = units.show_clock(later.from_), units.show_clock(earlier.from_)
+            found, mend = f"{clock} comes after {before}", "Put the earlier hour first, each once."
+            yield Fault((*path, "by_hour", at, "from"), found, "needs hours that follow one another", mend)
+    shifts = [crew.hours[day] for day in days_worked(crew)]
+    for at, part in enumerate(crew.by_hour):
+        hours = (part.from_, part.from_ + units.HOURS_A_DAY)
+        if not any(shift.start < hour < shift.end for shift in shifts for hour in hours):
+            found, mend = f"{units.show_clock(part.from_)} lies in no shift", "Move it into a shift, or leave it out."
+            yield Fault((*path, "by_hour", at, "from"), found, "needs an hour within a shift", mend)
+
+
+def weekly_overtime_is_overtime(farm: Farm, crew: Crew, path: Path) -> Iterator[Fault]:
+    """A limit by the week has a say only where there is overtime by the day."""
+    if crew.overtime.at_most_a_week is not None and not crew.overtime.at_most:
+        mend = 'Add at_most = "2 h a day", or leave it out.'
+        found = "is given, but there is no overtime on any day"
+        yield Fault((*path, "overtime", "at_most_a_week"), found, "needs overtime by the day", mend)
+
+
+def owners_are_not_paid_by_the_hour(farm: Farm, crew: Crew, path: Path) -> Iterator[Fault]:
+    """Owner and family have hours of their own; what is agreed with those who are paid by the hour is not for them."""
+    if not is_owner(crew):
+        if crew.at_most_hours is not None:
+            found, mend = f"is given for people paid {crew.paid}", f"Write {OWNER}, or make their shifts shorter."
+            yield Fault((*path, "at_most_hours"), found, f"needs {OWNER}", mend)
+        return
+    terms = {
+        ("wage",): crew.wage is not None,
+        ("shortest_shift",): crew.shortest_shift > 0,
+        ("overtime", "after"): crew.overtime.after is not None,
+    }
+    for where in [where for where, is_given in terms.items() if is_given]:
+        mend = f'Leave it out, or write paid = "{PAID[0]}".'
+        yield Fault((*path, *where), f"is given for people paid {crew.paid}", "needs people paid by the hour", mend)
+
+
+def somebody_may_go(farm: Farm, crew: Crew, path: Path) -> Iterator[Fault]:
+    """Who stays is asked only where people may go home, and somebody must be left to go."""
+    if crew.may_go == MAY_GO[0]:
+        if "stay" in crew.given:
+            found, mend = "is given, but nobody goes home early", f'Write may_go = "{MAY_GO[1]}", or leave it out.'
+            yield Fault((*path, "stay"), found, f'needs may_go = "{MAY_GO[1]}"', mend)
+    elif crew.stay >= crew.people:
+        found, mend = f"{crew.stay} of {crew.people} stay: nobody may go", f'Let fewer stay, or write "{MAY_GO[0]}".'
+        yield Fault((*path, "stay"), found, "needs fewer than there are people", mend)
+
+
+def leavers_are_replaced(farm: Farm, crew: Crew, path: Path) -> Iterator[Fault]:
+    """How long a place is empty is asked only where somebody leaves."""
+    if "replaced_after" in crew.given and not crew.leaves:
+        found, mend = "is given, but nobody leaves", 'Add leaves = "30 % a year", or leave it out.'
+        yield Fault((*path, "replaced_after"), found, "needs leavers", mend)
+
+
+CREW_RULES = (
+    parts_of_the_day_lie_in_a_shift,
+    weekly_overtime_is_overtime,
+    owners_are_not_paid_by_the_hour,
+    somebody_may_go,
+    leavers_are_replaced,
+)
