@@ -43,7 +43,7 @@ dd { margin: 0 0 0 1.4rem; }
   body { padding: 1rem .8rem 3rem; font-size: 1rem; }
   h1 { font-size: 1.6rem; }
   nav ol { columns: 1; }
-  pre { font-size: .72rem; }
+  pre { font-size: .58rem; }
   .slide.wide::before { content: "slide sideways for the rest"; display: block; position: sticky; left: 0; width: max-content;
     color: #555; font-size: .75rem; font-style: italic; }
 }

@@ -66,6 +66,22 @@ def test_a_round_is_of_the_strain_that_came_out_of_it_and_what_ends_at_one_momen
     assert found[(NOBODY, "pick")] == pytest.approx(0.5)  # nothing came out of it
 
 
+def test_a_strain_that_is_slow_to_pick_gets_more_of_the_hours_that_end_at_one_moment() -> None:
+    farm = load(FOUR_ROOMS)
+    paces = [farm.strain[name].picking.pace for name in ("shiitake", "blue-oyster")]
+    assert paces[0] < paces[1]
+    written = journal()
+    for lot, kg in ((0, 2.0), (1, 6.0)):
+        written.picks((lot, 1, 0, 120.0, 0, kg, 0.0, 0.0))
+    written.tasks((PICKERS, 0, PICK, -1, 0, 99.0, 116.0, 120.0, 4.0, 0.0))
+    record = read(written)
+    known = replace(record, farm=farm, names=replace(record.names, strains=("shiitake", "blue-oyster")))
+    needs = [2.0 / paces[0], 6.0 / paces[1]]
+    found = hours(known)
+    assert found[("shiitake", "pick")] == pytest.approx(4.0 * needs[0] / sum(needs))
+    assert found[("blue-oyster", "pick")] == pytest.approx(4.0 * needs[1] / sum(needs))
+
+
 def test_mixing_is_shared_by_blocks_made_inspection_by_weeks_on_racks_and_cleaning_is_nobodys() -> None:
     written = journal()
     written.tasks((LAB, 0, MIX, -2, 0, 1.0, 1.0, 6.0, 5.0, 0.0))
