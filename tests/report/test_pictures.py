@@ -1,13 +1,15 @@
 """Every picture is drawn, with the same bytes each time."""
 
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
+from matplotlib.colors import to_rgb
 from matplotlib.figure import Figure
 
 from farmsim.report import pictures
-from farmsim.report.figures import flow, harvest, spread
+from farmsim.report.figures import flow, harvest, lot_life, spread, strains, week_sheet
 from farmsim.report.figures.paper import STAND_IN, drawable
 from farmsim.report.words import about, adding_up
 from farmsim.study.answers import Answers, Change, Month
@@ -104,3 +106,20 @@ def test_pictures_of_a_few_runs_claim_no_tenths(answers: Answers, runs: int, mar
     month = Month("2027-01-01", 31, True, 40_000.0, 45_000.0, 52_000.0, 10_000.0)
     assert marks in said(harvest.draw(few.study, [month]))
     assert bar in said(spread.draw(few.study, list(pictures.strips(few))))
+
+
+def grey(colour: str) -> float:
+    """How light a colour is when it is printed in grey: luma of ITU-R BT.601, 0 is black."""
+    red, green, blue = to_rgb(colour)
+    return 0.299 * red + 0.587 * green + 0.114 * blue
+
+
+@pytest.mark.parametrize("looks", [lot_life.LOOKS, strains.LOOKS])
+def test_neighbours_can_be_told_apart_in_grey(looks: tuple[lot_life.Look, ...]) -> None:
+    for one, other in pairwise((*looks, lot_life.LAST)):
+        assert abs(grey(one.colour) - grey(other.colour)) > 0.12 or one.hatch != other.hatch
+
+
+def test_the_fuller_an_hour_the_darker_it_is_in_grey() -> None:
+    shades = [grey(colour) for _, colour in week_sheet.SHADES]
+    assert all(lighter - darker > 0.08 for lighter, darker in pairwise(shades))
