@@ -22,7 +22,7 @@ from farmsim.report.words import (
     week_hour,
 )
 from farmsim.report.words import month as month_of
-from farmsim.study.answers import FEWEST, Answers, Crew, Loss, Month, Place, Promise, Study, Week
+from farmsim.study.answers import FEWEST, OFTEN, Answers, Crew, Loss, Month, Place, Promise, Study, Week
 from farmsim.study.year import Year
 
 DECLARED = {one.name: one for one in MEASURES}
@@ -171,7 +171,12 @@ def bad_hours(answers: Answers) -> Table:
         for row in bad_rows([*answers.places, *answers.crews])
     ]
     columns = (Column("where"), Column("what is bad"), Column("when"), Column("worst hour"))
-    return Table("Bad hours", columns, tuple(rows), note="An hour is bad when it was so in 25 of 100 weeks or more")
+    return Table(
+        "Bad hours",
+        columns,
+        tuple(rows),
+        note=f"An hour is bad when it was so in {OFTEN * 100:.0f} of 100 weeks or more",
+    )
 
 
 def places(every: Sequence[Place]) -> Table:

@@ -49,10 +49,12 @@ def blocks(flow: Flow) -> str:
     went = (("fruited here", flow.fruited), ("sold ready to fruit", flow.sold), *lost)
     (*figures, more, came), digits = rounded_to_add_up([*(blocks for _, blocks in went), flow.more_standing])
     pieces = [f"{to_digits(figure, digits)} {name}" for (name, _), figure in zip(went, figures, strict=True) if figure]
-    rest = "stand there more than before" if more > 0 else "that stood there before are used up"
-    last = [f"{to_digits(abs(more), digits)} {rest}"] if more else []
-    told = listed([*pieces, *last]) or "none"
-    return f"Of {to_digits(came, digits)} blocks that come in a week: {told}. Hatched is lost."
+    told = [*pieces, *([f"{to_digits(more, digits)} stand there more than before"] if more > 0 else [])]
+    whole = f"{to_digits(came, digits)} blocks that come in a week"
+    if more < 0:
+        before = to_digits(-more, digits)
+        whole = f"{to_digits(came - more, digits)} blocks a week ({before} of them stood there before)"
+    return f"Of {whole}: {listed(told) or 'none'}. Hatched is lost."
 
 
 def year(one: Year) -> str:

@@ -8,7 +8,7 @@ import pytest
 from matplotlib.colors import to_rgb
 from matplotlib.figure import Figure
 
-from farmsim.report import pictures
+from farmsim.report import pictures, seen
 from farmsim.report.figures import flow, harvest, lot_life, spread, strains, week_sheet
 from farmsim.report.figures.paper import STAND_IN, drawable
 from farmsim.report.words import about, adding_up
@@ -74,6 +74,21 @@ def test_blocks_shown_add_up_when_fewer_stand_than_before(answers: Answers, fewe
     came = float(shown["made here"]) + float(shown["stood on racks before"])
     assert came == pytest.approx(float(shown["on the racks"]))
     assert came == pytest.approx(float(shown["ripe"]) + float(shown["contaminated"]))
+
+
+MORE = "1 contaminated and 4 stand there more than before"
+FEWER = "Of 96 blocks a week (6 of them stood there before)"
+SAID = [
+    (4.0, f"Of 100 blocks that come in a week: 90 fruited here, 5 sold ready to fruit, {MORE}."),
+    (-6.0, f"{FEWER}: 90 fruited here, 5 sold ready to fruit and 1 contaminated."),
+]
+
+
+@pytest.mark.parametrize(("standing", "said"), SAID)
+def test_what_is_said_of_the_blocks_adds_up(answers: Answers, standing: float, said: str) -> None:
+    parts = {"fruited": 90.0, "sold": 5.0, "contaminated": 1.0, "too_old": 0.0, "more_standing": standing}
+    blocks = replace(answers.flow, made=sum(parts.values()), bought=0.0, **parts)
+    assert seen.blocks(blocks) == f"{said} Hatched is lost."
 
 
 def test_the_spread_tells_the_same_year_as_the_screen(answers: Answers) -> None:

@@ -22,7 +22,7 @@ NAME = 17
 HUNDRED = 100.0
 LOOKS = (
     Look("#0b3c6b"),
-    Look(SKY),
+    Look(SKY, "...."),
     Look("#dcdcdc", "////"),
     Look(BLUE),
     Look("#f6d58f"),
