@@ -87,6 +87,6 @@ def _fill(
     figures = part / "figures"
     figures.mkdir()
     drawn = pictures.draw(result.answers, figures)
-    place.put_texts(part, {"report.html": page.page(result.answers, texts["screen.txt"], drawn, figures)})
+    place.put_texts(part, {"report.html": page.page(result.answers, texts["screen.txt"], drawn, part)})
     took = {"took_seconds": round(time.monotonic() - clock, 1)}
     place.put_texts(part, {"about.json": place.as_json({**about, **took, **machine()})})

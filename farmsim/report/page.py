@@ -45,11 +45,12 @@ UNSETTLED = (
 
 @dataclass(frozen=True)
 class Told:
-    """What there is to tell: the answers, the text of the screen, the pictures by name with their SVG."""
+    """What there is to tell: the answers, the screen's text, the pictures by name with their SVG, and files beside the page."""
 
     answers: Answers
     screen: str
     pictures: Mapping[str, tuple[Picture, str]]
+    files: frozenset[str]
 
     @property
     def settled(self) -> bool:
@@ -64,13 +65,14 @@ class Told:
         return picture(drawn.heading, svg, drawn.instead, drawn.sees, f"figures/{name}.svg")
 
 
-def page(answers: Answers, screen: str, drawn: tuple[Picture, ...], figures: Path) -> str:
+def page(answers: Answers, screen: str, drawn: tuple[Picture, ...], folder: Path) -> str:
     """The whole page.
 
-    screen: what `farmsim run` prints; figures: the folder that holds the pictures that were drawn
+    screen: what `farmsim run` prints; folder: the result folder with the tables, and with the pictures that were drawn
     """
-    pictures = {one.name: (one, (figures / f"{one.name}.svg").read_text(encoding="utf-8")) for one in drawn}
-    told = Told(respelt(answers, tidy), screen, pictures)
+    pictures = {one.name: (one, (folder / "figures" / f"{one.name}.svg").read_text(encoding="utf-8")) for one in drawn}
+    files = frozenset(path.name for path in folder.glob("*.csv"))
+    told = Told(respelt(answers, tidy), screen, pictures, files)
     found = [made for each in SECTIONS if (made := each(told)) is not None and made.body.strip()]
     body = "\n".join([_top(told.answers), _contents(found), *map(section, found)])
     head = f"{HEAD}{text('title', f'{told.answers.study.farm}: report')}\n{tag('style', STYLE)}\n</head>\n"
@@ -164,12 +166,12 @@ def the_words(_told: Told) -> Section:
     return Section("words", "Words", items(WORDS))
 
 
-def the_files(_told: Told) -> Section:
+def the_files(told: Told) -> Section:
     """Everything else that lies beside the page."""
     lead = text(
         "p", "All figures of all runs, for a spreadsheet. Weights in these files are in kg, times in hours or days."
     )
-    rows = [(f"{one.file}.csv", f"one row for each {one.row}") for one in TABLES]
+    rows = [(name, f"one row for each {one.row}") for one in TABLES if (name := f"{one.file}.csv") in told.files]
     rows.append(("summary.json", "what this page tells, for programs"))
     rows.append(("about.json", "when it was run, how long it took, on which versions"))
     rows.append(("scenario/", "the farm's file, as it was run"))

@@ -72,8 +72,9 @@ class Read(HTMLParser):
 
 
 def made(answers: Answers, folder: Path) -> str:
-    folder.mkdir(exist_ok=True)
-    return page.page(answers, screen(answers), pictures.draw(answers, folder), folder)
+    (folder / "figures").mkdir(parents=True, exist_ok=True)
+    (folder / "weekly.csv").touch()
+    return page.page(answers, screen(answers), pictures.draw(answers, folder / "figures"), folder)
 
 
 @pytest.fixture(scope="session")
@@ -150,8 +151,9 @@ def _nothing(week: Week) -> Week:
 
 
 def test_a_picture_that_no_section_shows_stands_at_the_end(answers: Answers, tmp_path: Path) -> None:
-    drawn = pictures.draw(answers, tmp_path)
-    (tmp_path / "new.svg").write_text("<svg/>", encoding="utf-8")
+    (tmp_path / "figures").mkdir()
+    drawn = pictures.draw(answers, tmp_path / "figures")
+    (tmp_path / "figures" / "new.svg").write_text("<svg/>", encoding="utf-8")
     extra = pictures.Picture("new", "Bars", "Something new", "A new thing is seen.")
     text = page.page(answers, "", (*drawn, extra), tmp_path)
     assert "More pictures" in text and "A new thing is seen." in text
@@ -234,7 +236,7 @@ def test_a_farm_that_did_not_settle_has_no_usual_week_and_no_spread(answers: Ans
     assert "Every figure of a week" not in read.tables
     assert "What a strain takes for what it brings" not in read.tables
     assert page.UNSETTLED in "".join(read.words)
-    assert sorted(path.stem for path in tmp_path.glob("*.svg")) == ["blocks", "harvest", "lots", "week"]
+    assert sorted(path.stem for path in tmp_path.glob("figures/*.svg")) == ["blocks", "harvest", "lots", "week"]
 
 
 @pytest.mark.parametrize(("runs", "weeks"), [(1, 3), (1, 1), (2, 30)])
@@ -258,6 +260,6 @@ def test_a_farm_that_grows_no_mushrooms_has_a_page_without_their_pictures(answer
         ),
     )
     read = Read(made(bare, tmp_path))
-    assert {path.stem for path in tmp_path.glob("*.svg")} == {"week", "blocks", "spread"}
+    assert {path.stem for path in tmp_path.glob("figures/*.svg")} == {"week", "blocks", "spread"}
     assert "Promises, customer by customer" not in read.tables
     assert read.tables["What a strain takes for what it brings"][1][5] == "-"
