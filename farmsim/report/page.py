@@ -126,6 +126,12 @@ def the_year(told: Told) -> Section:
     return Section("year", "The months and the year", "\n".join([*parts, told.picture("spread")]))
 
 
+def the_money(told: Told) -> Section | None:
+    """What is taken in and paid in a week, of a farm with prices that settled."""
+    money = told.answers.money
+    return Section("money", "Money", table(tables.money(money))) if money is not None and told.settled else None
+
+
 def the_promises(told: Told) -> Section | None:
     """Promises by customer."""
     body = table(tables.promises(told.answers.study, told.answers.promises))
@@ -184,6 +190,7 @@ SECTIONS: tuple[Callable[[Told], Section | None], ...] = (
     changed,
     the_week,
     the_year,
+    the_money,
     the_promises,
     the_blocks,
     the_strains,

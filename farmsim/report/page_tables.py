@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator, Sequence
 
 from farmsim.record.measures import MEASURES
+from farmsim.record.measures.page import MONEY
 from farmsim.report.bad_hours import bad_rows, what, when
 from farmsim.report.html import Column, Table
 from farmsim.report.words import (
@@ -23,6 +24,7 @@ from farmsim.report.words import (
 )
 from farmsim.report.words import month as month_of
 from farmsim.study.answers import FEWEST, OFTEN, Answers, Crew, Loss, Month, Place, Promise, Study, Week
+from farmsim.study.money_answers import Money
 from farmsim.study.year import Year
 
 DECLARED = {one.name: one for one in MEASURES}
@@ -70,6 +72,25 @@ def _of_weeks(name: str, one: Week, weights: Weights) -> tuple[str, ...]:
         *figures,
         NAME.sub(lambda found: label(found[0]), meaning),
     )
+
+
+def money(of: Money) -> Table:
+    """Every weekly figure of money: a thin, a usual and a fat week, and the average; what is nothing is left out."""
+    columns = (
+        Column("of a week"),
+        Column("thin", of.currency, "1 week in 10 has less"),
+        Column("usual", of.currency, "half of the weeks have less"),
+        Column("fat", of.currency, "1 week in 10 has more"),
+        Column("average", of.currency),
+        Column("what it is"),
+    )
+    means = {name: meaning for name, _, meaning in MONEY}
+    rows = [
+        (label(name), *(f"{each.value:,.0f}" for each in (one.thin, one.usual, one.fat, one.mean)), means.get(name, ""))
+        for name, one in of.weeks.items()
+        if one.fat.value or one.mean.value
+    ]
+    return Table("Money of a week", columns, tuple(rows), note="What is nothing is left out")
 
 
 def months(study: Study, every: Sequence[Month]) -> Table:

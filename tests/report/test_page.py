@@ -14,6 +14,7 @@ from farmsim.report.page_tables import label
 from farmsim.report.screen import screen
 from farmsim.report.words import POUND
 from farmsim.study.answers import Answers, Settled, Week
+from farmsim.study.money_answers import Money
 from farmsim.study.replicate import Result
 from farmsim.study.year import Factors, Open, Still, Year
 
@@ -148,6 +149,19 @@ def test_a_new_weekly_measure_appears_in_the_table_by_itself(answers: Answers, t
 def _nothing(week: Week) -> Week:
     zero = replace(week.mean, value=0.0)
     return Week(zero, zero, zero, zero)
+
+
+def test_money_has_a_section_of_a_farm_with_prices_only(answers: Answers) -> None:
+    def told(money: Money | None) -> page.Told:
+        return page.Told(replace(answers, money=money), "", {}, frozenset())
+
+    taken = answers.weeks["picked_kg"]
+    money = Money("USD", {"taken": taken, "energy": _nothing(taken)}, {}, (), (), (), False)
+    found = page.the_money(told(money))
+    assert page.the_money(told(None)) is None and found is not None
+    (head, row) = Read(found.body).tables["Money of a week"]
+    assert head[1:5] == ["thin USD", "usual USD", "fat USD", "average USD"]
+    assert row[:2] == ["taken", f"{taken.thin.value:,.0f}"] and row[-1]
 
 
 def test_a_picture_that_no_section_shows_stands_at_the_end(answers: Answers, tmp_path: Path) -> None:
