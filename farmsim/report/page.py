@@ -107,6 +107,24 @@ def changed(told: Told) -> Section | None:
     return Section("changes", "Changes of the farm", items(pairs)) if pairs else None
 
 
+def the_growth(told: Told) -> Section | None:
+    """How the farm grows, phase by phase."""
+    growth = told.answers.growth
+    if growth is None:
+        return None
+    return Section(
+        "growth", "How the farm grows", told.picture("growth") + table(tables.phases(told.answers.study, growth))
+    )
+
+
+def the_own_months(told: Told) -> Section | None:
+    """The farm's own books beside the model."""
+    own = told.answers.own_year
+    if own is None:
+        return None
+    return Section("history", "Your own months beside the model's", table(tables.own_months(told.answers.study, own)))
+
+
 def the_week(told: Told) -> Section:
     """The week sheet, bad hours, every figure of a week, places and people."""
     answers = told.answers
@@ -188,6 +206,8 @@ def the_files(told: Told) -> Section:
 SECTIONS: tuple[Callable[[Told], Section | None], ...] = (
     on_one_screen,
     changed,
+    the_growth,
+    the_own_months,
     the_week,
     the_year,
     the_money,
@@ -199,4 +219,4 @@ SECTIONS: tuple[Callable[[Told], Section | None], ...] = (
     the_words,
     the_files,
 )
-PLACED = ("week", "harvest", "year", "spread", "blocks", "lots", "strains")
+PLACED = ("growth", "week", "harvest", "year", "spread", "blocks", "lots", "strains")

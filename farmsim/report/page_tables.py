@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from farmsim.record.measures import MEASURES
 from farmsim.record.measures.page import MONEY
+from farmsim.report import growth, history
 from farmsim.report.bad_hours import bad_rows, what, when
 from farmsim.report.html import Column, Table
 from farmsim.report.words import (
@@ -24,7 +25,9 @@ from farmsim.report.words import (
 )
 from farmsim.report.words import month as month_of
 from farmsim.study.answers import FEWEST, OFTEN, Answers, Crew, Loss, Month, Place, Promise, Study, Week
+from farmsim.study.growth_answers import Growth
 from farmsim.study.money_answers import Money
+from farmsim.study.own_year import OwnYear
 from farmsim.study.year import Year
 
 DECLARED = {one.name: one for one in MEASURES}
@@ -91,6 +94,39 @@ def money(of: Money) -> Table:
         if one.fat.value or one.mean.value
     ]
     return Table("Money of a week", columns, tuple(rows), note="What is nothing is left out")
+
+
+def phases(study: Study, of: Growth) -> Table:
+    """The phases of a farm that grows, a week on average."""
+    unit = Weights(study.system).unit
+    columns = (
+        Column("phase"),
+        Column("from", " "),
+        Column("weeks", " "),
+        Column("picked", unit),
+        Column("sold to orders", unit),
+        Column("kept", "%", "delivered of promised mushrooms"),
+        Column("blocks", "come in", "made and bought"),
+        Column("blocks", "sold"),
+        Column("looks tightest"),
+    )
+    note = "A week on average, the weeks of filling up in each phase included"
+    return Table("Phases of the farm", columns, tuple(growth.rows(study, of)), note=note)
+
+
+def own_months(study: Study, of: OwnYear) -> Table:
+    """The farm's own months beside the model's."""
+    columns = (
+        Column("of the books"),
+        Column("unit"),
+        Column("month"),
+        Column("own", " ", "what the farm's own books say"),
+        Column("model", " ", "the mean of the runs"),
+        Column("low", " ", "9 runs in 10 lie between low and high"),
+        Column("high", " "),
+        Column("verdict"),
+    )
+    return Table("Own months beside the model's", columns, tuple(history.rows(study, of)))
 
 
 def months(study: Study, every: Sequence[Month]) -> Table:

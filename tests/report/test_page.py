@@ -7,6 +7,8 @@ from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
+from test_growth import grown, phase
+from test_own_year import picked, year
 
 import farmsim
 from farmsim.report import page, pictures
@@ -162,6 +164,16 @@ def test_money_has_a_section_of_a_farm_with_prices_only(answers: Answers) -> Non
     (head, row) = Read(found.body).tables["Money of a week"]
     assert head[1:5] == ["thin USD", "usual USD", "fat USD", "average USD"]
     assert row[:2] == ["taken", f"{taken.thin.value:,.0f}"] and row[-1]
+
+
+def test_a_farm_that_grows_and_one_with_own_books_have_a_section_for_it(answers: Answers, tmp_path: Path) -> None:
+    growth = grown(phase(1, "one shed", 1, 5), phase(2, "second room & annex", 6, 3))
+    read = Read(made(replace(answers, growth=growth, own_year=year(picked(80_600))), tmp_path))
+    phases, own = read.tables["Phases of the farm"], read.tables["Own months beside the model's"]
+    assert [row[0] for row in phases[1:]] == ["1 one shed", "2 second room & annex"]
+    assert own[1] == ["Picked", "lb", "Jan 2026", "6,700", "6,825", "6,500", "7,100", "inside"]
+    assert any("second room & annex (from week 6)" in str(image["alt"]) for image in read.of("img"))
+    assert "More pictures" not in "".join(read.words)
 
 
 def test_a_picture_that_no_section_shows_stands_at_the_end(answers: Answers, tmp_path: Path) -> None:
