@@ -62,7 +62,7 @@ def command(file: str, runs: int, seed: int, weeks: int | None, workers: int | N
         texts = {"screen.txt": text, **{f"scenario/{name}": source for name, source in scenario.items()}}
         about = {"began": began.isoformat(timespec="seconds"), "workers": workers or "one for each processor"}
         place.write(folder, lambda part: _fill(part, result, Path(file).name, texts, clock, about))
-    click.echo(f"{text}{'WRITTEN':<{HEAD}}{folder}{'' if str(folder).endswith('/') else '/'}  look at figures/ first")
+    click.echo(f"{text}{'WRITTEN':<{HEAD}}{folder}{'' if str(folder).endswith('/') else '/'}  open report.html first")
 
 
 def _fill(
@@ -70,7 +70,7 @@ def _fill(
 ) -> None:
     """Everything that belongs in a result folder."""
     from farmsim.report import folder as place
-    from farmsim.report import pictures
+    from farmsim.report import page, pictures
 
     study = result.answers.study
     ran = {
@@ -86,6 +86,7 @@ def _fill(
     result.write(part)
     figures = part / "figures"
     figures.mkdir()
-    pictures.draw(result.answers, figures)
+    drawn = pictures.draw(result.answers, figures)
+    place.put_texts(part, {"report.html": page.page(result.answers, texts["screen.txt"], drawn, part)})
     took = {"took_seconds": round(time.monotonic() - clock, 1)}
     place.put_texts(part, {"about.json": place.as_json({**about, **took, **machine()})})

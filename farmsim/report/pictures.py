@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 
-from farmsim.report.figures import flow, growth, harvest, spread, week_sheet
+from matplotlib.figure import Figure
+
+from farmsim.report import seen
+from farmsim.report.figures import flow, growth, harvest, lot_life, spread, strains, week_sheet, year_strip
 from farmsim.report.figures.paper import drawable, keep
 from farmsim.report.words import Weights, respelt, tidy
 from farmsim.study.answers import Answers
@@ -22,16 +26,60 @@ HEADLINES = (
 YEAR = 52
 
 
-def draw(answers: Answers, folder: Path) -> None:
-    """Draw what there is to show, PNG and SVG each. A farm that did not settle has no spread of whole runs."""
+@dataclass(frozen=True)
+class Picture:
+    """A picture that was kept: the name of its files, what kind it is, its heading, and what is to be seen in it."""
+
+    name: str
+    kind: str
+    heading: str
+    sees: str
+
+    @property
+    def instead(self) -> str:
+        """What is said in its place to those who do not see it."""
+        return f"{self.kind}: {self.heading}. {self.sees}"
+
+
+def draw(answers: Answers, folder: Path) -> tuple[Picture, ...]:
+    """Draw what there is to show, PNG and SVG each, and say what was drawn."""
     answers = respelt(answers, lambda text: drawable(tidy(text)))
-    keep(harvest.draw(answers.study, answers.months), folder, "harvest")
-    keep(flow.draw(answers.study, answers.flow), folder, "blocks")
-    keep(week_sheet.draw(answers.study, answers.places, answers.crews), folder, "week")
+    drawn = []
+    for picture, figure in _pictures(answers):
+        keep(figure, folder, picture.name)
+        drawn.append(picture)
+    return tuple(drawn)
+
+
+def _pictures(answers: Answers) -> Iterator[tuple[Picture, Figure]]:
+    """Every picture of which there is something to show. A farm that did not settle has no level figures."""
+    study, level = answers.study, answers.settled.verdict != "did not settle"
+    sheet = week_sheet.draw(study, answers.places, answers.crews)
+    yield Picture("week", "Chart by hour of the week", "The week, hour by hour", seen.week(answers)), sheet
+    if any(one.fat for one in answers.months):
+        bars = harvest.draw(study, answers.months)
+        yield Picture("harvest", "Bars by month", "Mushrooms picked, month by month", seen.harvest(answers)), bars
+    if not answers.year.is_plain:
+        strip = year_strip.draw(study, answers.year)
+        yield Picture("year", "Strip of twelve months", "The year", seen.year(answers.year)), strip
+    yield (
+        Picture("blocks", "Flow chart", "Where the blocks go", seen.blocks(answers.flow)),
+        flow.draw(study, answers.flow),
+    )
     if answers.growth is not None:
-        keep(growth.draw(answers.study, answers.growth), folder, "growth")
-    if answers.settled.verdict != "did not settle":
-        keep(spread.draw(answers.study, list(strips(answers))), folder, "spread")
+        weeks = growth.draw(study, answers.growth)
+        yield Picture("growth", "Lines by week", "How the farm grows, week by week", seen.growth(answers.growth)), weeks
+    if any(life.steps for life in answers.lives):
+        lives = lot_life.draw(study, answers.lives)
+        yield Picture("lots", "Bars in days", "The life of a lot, strain by strain", seen.lots(answers.lives)), lives
+    if level and any(one.kg_a_shelf_week and one.hours_a_kg for one in answers.takes):
+        told = seen.strains(answers.takes, Weights(study.system))
+        yield (
+            Picture("strains", "Bars", "What a strain takes for what it brings", told),
+            strains.draw(study, answers.takes),
+        )
+    if level and (rows := list(strips(answers))):
+        yield Picture("spread", "Dots", "How much whole runs differ", seen.spread(answers)), spread.draw(study, rows)
 
 
 def strips(answers: Answers) -> Iterator[spread.Strip]:

@@ -34,6 +34,10 @@ class Weights:
         """A weight [kg] as a figure in the shown unit."""
         return kg / POUND if self.system == "us" else kg
 
+    def each(self, per_kg: float) -> float:
+        """A figure for each kg as one for each of the shown unit."""
+        return per_kg * POUND if self.system == "us" else per_kg
+
     def bare(self, kg: float) -> str:
         """A weight [kg] without its unit: 1,590."""
         return count(self.figure(kg))
@@ -56,6 +60,19 @@ def count(value: float) -> str:
     small = abs(value) < 9.95 and abs(value - round(value)) >= 0.05
     text = f"{value:,.1f}" if small else f"{value:,.0f}"
     return "0" if text == "-0" else text
+
+
+def fine(value: float) -> str:
+    """A small figure to three of its digits: 0.351, 6.63, 12.6, 152."""
+    if not math.isfinite(value):
+        return "-"
+    digits = max(0, 2 - math.floor(math.log10(abs(value)))) if value else 0
+    return f"{value:,.{min(digits, 3)}f}"
+
+
+def factor(value: float) -> str:
+    """A factor as percent, without the sign: 100, 87, 112.5."""
+    return f"{value * 100:.1f}".removesuffix(".0")
 
 
 def about(value: float) -> str:
@@ -101,6 +118,17 @@ def moment(start: date, hours: float, clock: bool = True) -> str:
 def day(when: date) -> str:
     """A date with its weekday: Mon 4 Jan 2027."""
     return f"{DAYS[when.weekday()]} {when.day} {MONTHS[when.month - 1]} {when.year}"
+
+
+def day_of(written: str) -> str:
+    """A written day with its weekday: Mon 4 Jan 2027."""
+    return day(date.fromisoformat(written))
+
+
+def standstill(first: str, last: str) -> str:
+    """Written days from the first to the last: Fri 24 Dec 2027 to Sun 2 Jan 2028."""
+    begin, end = date.fromisoformat(first), date.fromisoformat(last)
+    return day(begin) if begin == end else f"{day(begin)} to {day(end)}"
 
 
 def month(first: str) -> str:
@@ -180,6 +208,11 @@ def rounded_to(parts: Sequence[float], total: float, digits: int) -> list[float]
     for place in order[::-1][: max(0, -missing)]:
         whole[place] -= 1
     return [part / 10**digits for part in whole]
+
+
+def size(places: float, unit: str) -> str:
+    """So many places: 1 tank, 4 benches, 2,000 blocks."""
+    return plural(places, unit.removesuffix("es" if unit.endswith("ches") else "s"), unit)
 
 
 def plural(number: float, one: str, many: str = "") -> str:

@@ -12,6 +12,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from farmsim.study.strain_answers import Life, Takes
+from farmsim.study.year import Year
+
 if TYPE_CHECKING:
     from farmsim.study.growth_answers import Growth
     from farmsim.study.money_answers import Money
@@ -323,6 +326,7 @@ class Answers:
     guesses: figures that nothing stands behind, each with how many times the farm uses it
     money: what is taken in and paid; None of a farm without prices
     growth: the phases of a farm that grows; own_year: the farm's own months beside the model's
+    lives, takes: strain by strain; of_nobody: hours of work that are no one strain's [h/week]
     """
 
     study: Study
@@ -342,6 +346,10 @@ class Answers:
     flow: Flow
     averages: Averages
     guesses: tuple[tuple[str, int], ...]
+    year: Year
+    lives: tuple[Life, ...]
+    takes: tuple[Takes, ...]
+    of_nobody: float
     money: Money | None = None
     growth: Growth | None = None
     own_year: OwnYear | None = None

@@ -10,11 +10,12 @@ import pandas as pd
 
 from farmsim.scenario import assumed, averages, flow, outlook
 from farmsim.scenario.farm import Farm
-from farmsim.study import losses, money, promises, settle, tight
+from farmsim.study import losses, money, promises, settle, strains, tight
 from farmsim.study import weeks as spread
 from farmsim.study.answers import Answers, Averages, Settled, Study
 from farmsim.study.changes import in_force
 from farmsim.study.growth import growth
+from farmsim.study.year import year
 from farmsim.units import HOURS_A_WEEK
 
 SERIES = ("picked_kg", "blocks_inside")  # what has to stand still before a farm counts as settled
@@ -51,6 +52,10 @@ def digest(farm: Farm, study: Study, tables: Mapping[str, pd.DataFrame]) -> Answ
         flow=losses.flow(of_weeks),
         averages=on_averages(state),
         money=money.money(state, study, tables),
+        year=year(farm, state, study.weeks),
+        lives=strains.lives(tables["days"]),
+        takes=strains.takes(tables["strains"], tables["strain_hours"], study.runs * study.told),
+        of_nobody=strains.of_nobody(tables["strain_hours"], study.runs * study.told),
         guesses=tuple((meaning, len(found)) for meaning, found in assumed.grouped(assumed.guesses(state))),
         growth=growth(farm, study.weeks, weekly, tables),
     )

@@ -3,6 +3,7 @@
 import contextlib
 import json
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -75,13 +76,25 @@ def test_the_folder_is_named_after_the_file_and_the_first_day(
     there = files(result)
     assert {"weekly.csv", "months.csv", "strains.csv", "places.csv", "crews.csv", "duties.csv", "losses.csv", "days.csv",
             "customers.csv", "deliveries.csv", "block_deliveries.csv", "summary.json", "screen.txt", "run.json", "about.json",
-            "assumptions.csv"} <= set(there)  # fmt: skip
+            "assumptions.csv", "strain_hours.csv", "report.html"} <= set(there)  # fmt: skip
     pictures = [name for name in there if name.startswith("figures/")]
-    assert len([name for name in pictures if name.endswith(".png")]) == 4
-    assert len([name for name in pictures if name.endswith(".svg")]) == 4
+    assert len([name for name in pictures if name.endswith(".png")]) == 6
+    assert len([name for name in pictures if name.endswith(".svg")]) == 6
     assert there["scenario/tiny.toml"] == Path(TINY).read_bytes()
     assert json.loads(there["run.json"])["runs"] == 2
     assert done.stdout.startswith(there["screen.txt"].decode())
+    assert done.stdout.rstrip().endswith("open report.html first")
+
+
+def test_every_file_the_report_points_at_lies_beside_it(
+    ran: tuple[subprocess.CompletedProcess[str], Path],
+) -> None:
+    result = ran[1] / "outputs" / "tiny-2027-01-04"
+    page = (result / "report.html").read_text(encoding="utf-8")
+    links = set(re.findall(r'href="([^"#]+)"', page))
+    assert {"weekly.csv", "strain_hours.csv", "assumptions.csv", "scenario/", "figures/week.svg"} <= links
+    assert [link for link in links if not (result / link).exists()] == []
+    assert {path.name for path in result.glob("*.csv")} <= links
 
 
 def test_every_column_of_every_table_is_explained_on_the_page_of_measures(

@@ -258,7 +258,9 @@ def test_days(tables: RunTables) -> None:
         "shelved to first pick": 50,
         "start to first pick": 390,
         "first pick of flush 1 to 2": 140,
+        "first pick of the last flush to cleared": 10,
         "shelved to cleared": 200,
+        "start to cleared": 540,
     }
     assert dict(zip(days["span"], days["mean"], strict=True)) == {span: h / 24 for span, h in hours.items()}
     assert set(days["strain"]) == {"shiitake"} and set(days["n"]) == {1.0}

@@ -10,8 +10,10 @@ from matplotlib.figure import Figure
 from matplotlib.text import Text
 
 from farmsim.report import pictures
-from farmsim.report.figures import flow, harvest, spread, week_sheet
+from farmsim.report.figures import flow, harvest, lot_life, spread, strains, week_sheet, year_strip
 from farmsim.study.answers import OFTEN, Answers, Month
+from farmsim.study.strain_answers import Life, Step, Takes, Work
+from farmsim.study.year import Factors, Open, Still, Year
 
 LONG = "Upper hillside by the old lane"
 PIXEL = 1.0
@@ -110,9 +112,59 @@ def test_blocks(
     assert collisions(flow.draw(replace(answers.study, farm=LONG * 3), blocks)) == []
 
 
-def test_hours_that_are_bad_in_a_quarter_of_the_weeks_are_underlined_and_explained(answers: Answers) -> None:
+def test_hours_that_are_bad_in_a_quarter_of_the_weeks_are_underlined_numbered_and_explained(answers: Answers) -> None:
     farm = grown(answers, 2, 1, "Room", 20)
     figure = week_sheet.draw(farm.study, farm.places, farm.crews)
-    foot = figure.texts[-1].get_text()
+    foot = " ".join(figure.texts[-1].get_text().split())
     assert f"{OFTEN * 100:.0f} of 100 weeks" in foot
-    assert "Room 1: worst Tue 20:00, all at work, and work waiting in 60 of 100 weeks." in foot
+    numbers = [text.get_text() for text in figure.axes[0].texts if text.get_fontweight() == "bold" and text.get_text()]
+    assert numbers == ["1", "2", "3", "4", "5"]
+    told = "Tue 16:00 to Wed 12:00; worst Tue 20:00, in 60 of 100 weeks."
+    assert (
+        f"5 Room 1: all at work, and work left lying at the end of the shift, {told}" in foot
+    )  # a crew named as a room is
+    assert f"4 Room 2: full, and lots waiting, {told}" in foot
+
+
+def life(strain: str, flushes: int, days: float) -> Life:
+    names = ["start to ripe", "ripe to called in", "called in to shelved", "shelved to first pick"]
+    names += [f"first pick of flush {at} to {at + 1}" for at in range(1, flushes)]
+    names += ["first pick of the last flush to cleared"]
+    steps = tuple(Step(name, days * (place % 3), days * (place % 3 + 1), 12.0) for place, name in enumerate(names))
+    return Life(strain, steps, Step("start to cleared", days * 9, days * 11, 12.0))
+
+
+@pytest.mark.parametrize(("strain", "flushes", "days"), [("oyster", 1, 0.02), (LONG, 3, 7.0), ("x" * 80, 9, 4000.0)])
+def test_lives_of_lots(answers: Answers, strain: str, flushes: int, days: float) -> None:
+    lives = [life(f"{number} {strain}", max(1, flushes - number), days / (1 + number)) for number in range(flushes)]
+    study = replace(answers.study, farm=LONG * 3)
+    assert collisions(lot_life.draw(study, lives)) == []
+
+
+@pytest.mark.parametrize(("strain", "duties", "size"), [("oyster", 1, 0.001), (LONG, 8, 1.0), ("x" * 80, 14, 9000.0)])
+def test_what_strains_take(answers: Answers, strain: str, duties: int, size: float) -> None:
+    work = tuple(Work(f"duty {number}", 4.0 * size, 0.3 * size) for number in range(duties))
+    one = Takes(strain, 100.0, 80.0, 20.0, 400.0, 0.25 * size, 5.0 * size, 4.0, 0.1, 0.3 * size * duties, 0.4, work)
+    assert collisions(strains.draw(replace(answers.study, farm=LONG * 3), [one] * 7)) == []
+
+
+FACTORS = (1.0, 0.875, 1.125, 10.0, 0.0, 1.0, 1.0, 1.333333, 1.0, 1.0, 0.001, 1.0)
+SHUT = Still(LONG * 2, "2027-12-24", "2028-01-02", ("starts", "deliveries", "work"))
+
+
+@pytest.mark.parametrize(
+    "year",
+    [
+        Year((Factors("orders", "", FACTORS, 1.7),)),
+        Year((), (Open(LONG, "started", (True, False) * 6),)),
+        Year((), (), (), (SHUT,)),
+        Year(
+            tuple(Factors(LONG, "", FACTORS, 1.7) for _ in range(6)),
+            (Open(LONG, "started", (True,) * 12),) * 9,
+            (Open("x" * 80, "rests", (False,) * 12),) * 4,
+            (SHUT,) * 40,
+        ),
+    ],
+)
+def test_year_strips(answers: Answers, year: Year) -> None:
+    assert collisions(year_strip.draw(replace(answers.study, farm=LONG * 3), year)) == []

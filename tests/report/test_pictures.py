@@ -1,13 +1,15 @@
 """Every picture is drawn, with the same bytes each time."""
 
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
+from matplotlib.colors import to_rgb
 from matplotlib.figure import Figure
 
-from farmsim.report import pictures
-from farmsim.report.figures import flow, harvest, spread
+from farmsim.report import pictures, seen
+from farmsim.report.figures import flow, harvest, lot_life, spread, strains, week_sheet
 from farmsim.report.figures.paper import STAND_IN, drawable
 from farmsim.report.words import about, adding_up
 from farmsim.study.answers import Answers, Change, Month
@@ -19,7 +21,7 @@ def test_the_same_answers_give_the_same_bytes(answers: Answers, tmp_path: Path) 
         folder.mkdir()
         pictures.draw(answers, folder)
     names = sorted(path.name for path in first.iterdir())
-    assert len(names) == 8
+    assert len(names) == 2 * 6
     assert all((first / name).read_bytes() == (second / name).read_bytes() for name in names)
 
 
@@ -30,7 +32,7 @@ def test_a_farm_without_lots_in_a_single_run_can_be_drawn(answers: Answers, tmp_
     pictures.draw(
         replace(answers, flow=zero, months=answers.months[:1], study=replace(answers.study, runs=1)), tmp_path
     )
-    assert len(list(tmp_path.iterdir())) == 8
+    assert len(list(tmp_path.iterdir())) == 2 * 6
 
 
 ODD = "\u8611\u83c7 farm \U0001f344\x07\nby the river"
@@ -43,7 +45,7 @@ def test_letters_the_font_does_not_have_are_replaced_without_a_warning(answers: 
     pictures.draw(
         replace(answers, study=replace(answers.study, farm=ODD), places=places), tmp_path
     )  # warnings are errors
-    assert len(list(tmp_path.iterdir())) == 8
+    assert len(list(tmp_path.iterdir())) == 2 * 6
 
 
 def labels(figure: Figure) -> dict[str, str]:
@@ -72,6 +74,21 @@ def test_blocks_shown_add_up_when_fewer_stand_than_before(answers: Answers, fewe
     came = float(shown["made here"]) + float(shown["stood on racks before"])
     assert came == pytest.approx(float(shown["on the racks"]))
     assert came == pytest.approx(float(shown["ripe"]) + float(shown["contaminated"]))
+
+
+MORE = "1 contaminated and 4 stand there more than before"
+FEWER = "Of 96 blocks a week (6 of them stood there before)"
+SAID = [
+    (4.0, f"Of 100 blocks that come in a week: 90 fruited here, 5 sold ready to fruit, {MORE}."),
+    (-6.0, f"{FEWER}: 90 fruited here, 5 sold ready to fruit and 1 contaminated."),
+]
+
+
+@pytest.mark.parametrize(("standing", "said"), SAID)
+def test_what_is_said_of_the_blocks_adds_up(answers: Answers, standing: float, said: str) -> None:
+    parts = {"fruited": 90.0, "sold": 5.0, "contaminated": 1.0, "too_old": 0.0, "more_standing": standing}
+    blocks = replace(answers.flow, made=sum(parts.values()), bought=0.0, **parts)
+    assert seen.blocks(blocks) == f"{said} Hatched is lost."
 
 
 def test_the_spread_tells_the_same_year_as_the_screen(answers: Answers) -> None:
@@ -104,3 +121,20 @@ def test_pictures_of_a_few_runs_claim_no_tenths(answers: Answers, runs: int, mar
     month = Month("2027-01-01", 31, True, 40_000.0, 45_000.0, 52_000.0, 10_000.0)
     assert marks in said(harvest.draw(few.study, [month]))
     assert bar in said(spread.draw(few.study, list(pictures.strips(few))))
+
+
+def grey(colour: str) -> float:
+    """How light a colour is when it is printed in grey: luma of ITU-R BT.601, 0 is black."""
+    red, green, blue = to_rgb(colour)
+    return 0.299 * red + 0.587 * green + 0.114 * blue
+
+
+@pytest.mark.parametrize("looks", [lot_life.LOOKS, strains.LOOKS])
+def test_neighbours_can_be_told_apart_in_grey(looks: tuple[lot_life.Look, ...]) -> None:
+    for one, other in pairwise((*looks, lot_life.LAST)):
+        assert abs(grey(one.colour) - grey(other.colour)) > 0.12 or one.hatch != other.hatch
+
+
+def test_the_fuller_an_hour_the_darker_it_is_in_grey() -> None:
+    shades = [grey(colour) for _, colour in week_sheet.SHADES]
+    assert all(lighter - darker > 0.08 for lighter, darker in pairwise(shades))

@@ -15,6 +15,8 @@ from farmsim.record.tables import Figures, Numbers, Record
 HOURS_A_DAY = 24.0
 PER = "strain and span"
 TO_FIRST_PICK = "start to first pick"
+ON_THE_SHELF = "shelved to cleared"
+WHOLE_LIFE = "start to cleared"
 OF = "lots whose span ended in the measured time"
 
 
@@ -55,7 +57,7 @@ MEASURES = (lots, mean_days, quick_days, middle_days, slow_days)
 
 
 def spans(record: Record) -> list[Span]:
-    """The spans of a lot's life: to ripeness, onto the shelf, to first pick, from flush to flush, to clearing."""
+    """The spans of a lot's life: to ripeness, onto the shelf, to first pick, flush to flush, to clearing; and the whole."""
     started = record.figures("lots", "started")
     racks, shelf = _stays_at(record, "racks"), _stays_at(record, "shelf")
     shelved, cleared = _first(record, shelf, "came"), _last(record, shelf, "left")
@@ -64,6 +66,7 @@ def spans(record: Record) -> list[Span]:
     picks = _first_picks(record)
     first = picks[0] if picks else _of_no_lot(record, np.nan)
     between = pairwise(picks)
+    last = np.fmax.reduce(picks) if picks else first
     return [
         Span("start to ripe", started, ripe),
         Span("ripe to called in", ripe, called),
@@ -71,8 +74,15 @@ def spans(record: Record) -> list[Span]:
         Span("shelved to first pick", shelved, first),
         Span(TO_FIRST_PICK, started, first),
         *(Span(f"first pick of flush {at} to {at + 1}", *pair) for at, pair in enumerate(between, 1)),
-        Span("shelved to cleared", shelved, cleared),
+        Span("first pick of the last flush to cleared", last, cleared),
+        Span(ON_THE_SHELF, shelved, cleared),
+        Span(WHOLE_LIFE, started, cleared),
     ]
+
+
+def is_step(span: str) -> bool:
+    """Whether a span is one of those that follow one another, from a lot's start to its clearing."""
+    return span not in (TO_FIRST_PICK, ON_THE_SHELF, WHOLE_LIFE)
 
 
 def days_of(record: Record, span: Span, strain: int) -> Figures:

@@ -117,6 +117,11 @@ TABLES: tuple[Told, ...] = (
         ("duty", "word", "the duty"),
         ("hours", "h", "hours of the crew's work at the duty, overtime included"),
     )),
+    Told("strain_hours", "run, strain and duty that was done for it", (
+        RUN,
+        ("strain", "name", "the strain; last, work of no one strain: chores, cleaning an empty room"),
+        ("duty", "word", "the duty"),
+    )),
     Told("hours_of_week", "place or crew and hour of the week, the mean of all runs", (
         ("what", "word", "place or crew"),
         ("name", "name", "of the place or crew"),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from farmsim.record.measures import blocks, crews, days, harvest, levels, places, promises, residuals
+from farmsim.record.measures import blocks, crews, days, harvest, levels, places, promises, residuals, strains
 from farmsim.record.measures.declare import Declared, Flow, Measure
 from farmsim.record.tables import Record
 
@@ -26,6 +26,7 @@ TOPICS: tuple[tuple[str, tuple[Declared, ...]], ...] = (
     ("Promises", promises.MEASURES),
     ("People", crews.MEASURES),
     ("Places", places.MEASURES),
+    ("What a strain takes", strains.MEASURES),
     ("Days of a lot", days.MEASURES),
     ("Checks", residuals.MEASURES),
 )

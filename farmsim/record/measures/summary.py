@@ -8,6 +8,7 @@ from typing import NamedTuple, TypeAlias
 import numpy as np
 
 from farmsim.record.measures import crews, days, losses, places, promises
+from farmsim.record.measures import strains as of_strains
 from farmsim.record.measures.course import Course, states
 from farmsim.record.measures.cuts import Periods, at_ends, by_day, by_strain, months, summed, weeks
 from farmsim.record.measures.declare import Flow
@@ -38,6 +39,7 @@ def summarise(record: Record) -> RunTables:
         "hours_of_week": _hours_of_week(record, of_places, crew_weeks, place_weeks),
         "crews": _crews(record, flows, of_crews, crew_weeks),
         "duties": crews.by_duty(record, flows),
+        "strain_hours": of_strains.by_duty(record),
         "losses": losses.by_cause(record),
         "customers": promises.by_customer(record),
         "deliveries": promises.by_round(record, "orders", record.names.customers),
@@ -86,7 +88,8 @@ def _strains(record: Record, flows: Mapping[str, Flow], spans: Sequence[days.Spa
     first_pick = next(span for span in spans if span.name == days.TO_FIRST_PICK)
     taken = [days.days_of(record, first_pick, number) for number in range(len(record.names.strains))]
     until_picked: Table = {f"first_pick_{one.name}": np.array([one(each) for each in taken]) for one in days.MEASURES}
-    return {"strain": list(record.names.strains), **sums, **until_picked}
+    shelf_weeks: Table = {of_strains.shelf_weeks.name: of_strains.shelf_weeks(record)}
+    return {"strain": list(record.names.strains), **sums, **shelf_weeks, **until_picked}
 
 
 def _places(record: Record, of_places: Mapping[int, Course], weeks: Sequence[Week]) -> Table:

@@ -62,7 +62,7 @@ class Stop:
 def draw(study: Study, flow: Flow) -> Figure:
     """The blocks of an average week."""
     with matplotlib.rc_context(STYLE):
-        figure = sheet(10.5, 5.2)
+        figure = sheet(8.8, 5.2)
         axes = figure.add_axes((0.02, 0.09, 0.96, 0.76))
         title(figure, f"{shortened(study.farm, 40)}: where the blocks go", f"blocks a week, {average_of(study)}")
         caption(figure, CAPTION)
@@ -151,7 +151,7 @@ def _ribbon(axes: Axes, start: Stop, end: Stop, upper: float, lower: float) -> N
     colour = (start if end.column == 1 else end).colour
     ripening = colour == INK
     axes.add_patch(PathPatch(Path([*there, *back, there[0]], codes), facecolor="#bdbdbd" if ripening else colour,
-                             alpha=0.45, linewidth=0, hatch=end.hatch or None, edgecolor="white"))  # fmt: skip
+                             alpha=0.45, linewidth=0, hatch=end.hatch or None, edgecolor=INK))  # fmt: skip
 
 
 def _bar(axes: Axes, stop: Stop, whole: float) -> None:

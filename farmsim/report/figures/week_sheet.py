@@ -10,37 +10,42 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
+from farmsim.report.bad_hours import Row, bad_rows, stretches_of, told
 from farmsim.report.figures.paper import FAINT, INK, QUIET, STYLE, VERMILION, average_of, plain, sheet, title
-from farmsim.report.words import DAYS, count, plural, share, shortened, week_hour
+from farmsim.report.words import DAYS, count, share, shortened, size
 from farmsim.study.answers import OFTEN, Crew, Place, Study
 
 SHADES = ((0.25, "#eaf1f8"), (0.50, "#c3d9ec"), (0.75, "#86b4d9"), (0.90, "#3b7fb8"), (1.01, "#0b3c6b"))
 NAMES = ("under 25 %", "25 to 50 %", "50 to 75 %", "75 to 90 %", "over 90 %")
-WIDTH, ROW, HEAD, LINE = 11.6, 0.33, 1.15, 0.175  # inches
-LABEL, SHARE_ROOM = 3.65, 0.65
-EXPLAINED = 4  # bad rows the caption tells about, worst first
-Row = Place | Crew
+WIDTH, ROW, HEAD, LINE = 8.4, 0.38, 1.32, 0.175  # inches
+LABEL, SHARE_ROOM = 2.15, 0.52
+LETTERS = 118  # in a line of the foot
+NAME = 22  # letters of a name
+GAP = 0.6  # rows between places and crews
+EXPLAINED = 7  # bad rows the foot tells about, worst first
+MEANT = (
+    "Crews: share of the people on shift who are at work; white: nobody on shift. Underlined, bad hours: a place is full and "
+    "lots are waiting (benches: while people are there); a crew is busy all day and work is left lying at its end; each in "
+    f"{OFTEN * 100:.0f} of 100 weeks or more."
+)
 
 
 def draw(study: Study, places: Sequence[Place], crews: Sequence[Crew]) -> Figure:
     """The average week of a study."""
     places = [place for place in places if place.capacity is not None]  # what is never short has no share in use
     rows: list[Row] = [*places, *crews]
-    foot = _foot(rows)
-    below = 0.5 + LINE * len(foot)
-    height = HEAD + ROW * (len(rows) + (0.6 if crews and places else 0)) + below
+    high = len(rows) + (GAP if crews and places else 0)
+    numbers, foot = _explained(rows)
+    below = 0.42 + LINE * len(foot)
+    height = HEAD + ROW * high + below
     with matplotlib.rc_context(STYLE):
         figure = sheet(WIDTH, height)
-        title(
-            figure,
-            f"{shortened(study.farm, 40)}: the week",
-            f"share in use, hour by hour: {average_of(study)}",
-        )
+        title(figure, f"{shortened(study.farm, 40)}: the week", f"share in use, hour by hour: {average_of(study)}")
         box = (LABEL / WIDTH, below / height, (WIDTH - LABEL - SHARE_ROOM) / WIDTH, (height - HEAD - below) / height)
         axes = figure.add_axes(box)
-        _grid(axes, len(rows) + (0.6 if crews and places else 0))
+        _grid(axes, high)
         for place, row in enumerate(rows):
-            _row(axes, place + (0.6 if places and place >= len(places) else 0), row)
+            _row(axes, place + (GAP if places and place >= len(places) else 0), row, numbers.get(place, ""))
         _legend(figure, height)
         figure.text(0.02, 0.12 / height, "\n".join(foot), fontsize=9, color=QUIET, va="bottom", linespacing=1.35)
     return figure
@@ -49,7 +54,7 @@ def draw(study: Study, places: Sequence[Place], crews: Sequence[Crew]) -> Figure
 def _grid(axes: Axes, rows: float) -> None:
     axes.set_xlim(0, 168)
     axes.set_ylim(rows, 0)
-    axes.text(170, -0.05, "used", ha="left", va="bottom", fontsize=8, color=QUIET)
+    axes.text(170, -0.1, "used", ha="left", va="bottom", fontsize=8.5, color=QUIET)
     axes.set_xticks([12 + 24 * day for day in range(7)], DAYS, fontsize=10)
     axes.xaxis.tick_top()
     axes.tick_params(axis="both", length=0)
@@ -59,33 +64,26 @@ def _grid(axes: Axes, rows: float) -> None:
         axes.axvline(24 * day, color=QUIET, linewidth=0.8, zorder=3)
     for hour in range(0, 169, 12):
         name = f"{hour % 24:02d}" if hour < 168 else "24"
-        axes.text(hour, rows + 0.08, name, ha="center", va="top", fontsize=7, color=QUIET)
+        axes.text(hour, rows + 0.08, name, ha="center", va="top", fontsize=8, color=QUIET)
 
 
-def _row(axes: Axes, top: float, row: Row) -> None:
+def _row(axes: Axes, top: float, row: Row, number: str) -> None:
     for first, last, colour in _stretches(row.hours):
-        axes.add_patch(Rectangle((first, top + 0.1), last - first, 0.58, facecolor=colour, linewidth=0, zorder=1))
-    axes.hlines(top + 0.39, 0, 168, color=FAINT, linewidth=0.6, zorder=0)
-    for first, last in _runs(row.bad):
-        axes.add_patch(Rectangle((first, top + 0.72), last - first, 0.16, facecolor=VERMILION, linewidth=0, zorder=4))
-    size = _size(row)
-    axes.text(-2.2, top + 0.39, shortened(row.name, 30), ha="right", va="center", fontsize=9.5)
-    axes.text(
-        (0.02 * WIDTH - LABEL) * 168 / (WIDTH - LABEL - SHARE_ROOM),
-        top + 0.39,
-        size,
-        ha="left",
-        va="center",
-        fontsize=8,
-        color=QUIET,
-    )
-    axes.text(170, top + 0.39, share(row.used), ha="left", va="center", fontsize=9.5)
+        axes.add_patch(Rectangle((first, top + 0.1), last - first, 0.55, facecolor=colour, linewidth=0, zorder=1))
+    axes.hlines(top + 0.37, 0, 168, color=FAINT, linewidth=0.6, zorder=0)
+    for first, last in stretches_of(row.bad):
+        axes.add_patch(Rectangle((first, top + 0.70), last - first, 0.17, facecolor=VERMILION, linewidth=0, zorder=4))
+    left = (0.02 * WIDTH - LABEL) * 168 / (WIDTH - LABEL - SHARE_ROOM)
+    axes.text(left, top + 0.37, number, ha="left", va="center", fontsize=9.5, fontweight="bold")
+    axes.text(-2.2, top + 0.26, shortened(row.name, NAME), ha="right", va="center", fontsize=9.5)
+    axes.text(-2.2, top + 0.68, _size(row), ha="right", va="center", fontsize=7.5, color=QUIET)
+    axes.text(170, top + 0.37, share(row.used), ha="left", va="center", fontsize=9.5)
 
 
 def _size(row: Row) -> str:
     if isinstance(row, Crew):
         return f"up to {count(row.most_present)} on shift"
-    return plural(row.capacity or 0.0, row.unit.removesuffix("es" if row.unit.endswith("ches") else "s"), row.unit)
+    return size(row.capacity or 0.0, row.unit)
 
 
 def _shade(used: float) -> str:
@@ -106,40 +104,27 @@ def _stretches(hours: Sequence[float | None]) -> list[tuple[int, int, str]]:
     return found
 
 
-def _runs(hours: Sequence[int]) -> list[tuple[int, int]]:
-    found: list[tuple[int, int]] = []
-    for hour in hours:
-        if found and found[-1][1] == hour:
-            found[-1] = (found[-1][0], hour + 1)
-        else:
-            found.append((hour, hour + 1))
-    return found
-
-
 def _legend(figure: Figure, height: float) -> None:
     """Shades and the mark of bad hours, in one line under the title."""
-    y, x = 1 - 0.78 / height, LABEL / WIDTH
-    step = 0.104
+    y, x, step = 1 - 0.90 / height, 0.02, 0.148
     for place, ((_, colour), name) in enumerate(zip(SHADES, NAMES, strict=True)):
         left = x + place * step
-        figure.add_artist(Rectangle((left, y), 0.018, 0.14 / height, facecolor=colour, edgecolor=FAINT, linewidth=0.5))
-        figure.text(left + 0.023, y + 0.07 / height, name, fontsize=8.5, va="center", color=INK)
+        figure.add_artist(Rectangle((left, y), 0.025, 0.15 / height, facecolor=colour, edgecolor=FAINT, linewidth=0.5))
+        figure.text(left + 0.032, y + 0.075 / height, name, fontsize=9, va="center", color=INK)
     left = x + len(SHADES) * step
-    figure.add_artist(Rectangle((left, y + 0.045 / height), 0.018, 0.055 / height, facecolor=VERMILION, linewidth=0))
-    figure.text(left + 0.023, y + 0.07 / height, "bad hours", fontsize=8.5, va="center", color=INK)
+    figure.add_artist(Rectangle((left, y + 0.045 / height), 0.025, 0.06 / height, facecolor=VERMILION, linewidth=0))
+    figure.text(left + 0.032, y + 0.075 / height, "bad hours, numbered", fontsize=9, va="center", color=INK)
 
 
-def _foot(rows: Sequence[Row]) -> list[str]:
-    often = f"in {OFTEN * 100:.0f} of 100 weeks or more"
-    lines = wrap(
-        "Crews: share of the people on shift who are at work; white: nobody on shift. Underlined, bad hours: a place is full "
-        "and lots are waiting (benches: while people are there); a crew is busy all day and leaves work at the end. "
-        f"Each {often}.", 150
-    )  # fmt: skip
-    worst = sorted((row for row in rows if row.bad), key=lambda row: (-row.worst_share, row.name))
-    for row in worst[:EXPLAINED]:
-        seen = "all at work, and work waiting" if isinstance(row, Crew) else "full, and lots waiting"
-        lines.append(f"{row.name}: worst {week_hour(row.worst)}, {seen} in {row.worst_share * 100:.0f} of 100 weeks.")
+def _explained(rows: Sequence[Row]) -> tuple[dict[int, str], list[str]]:
+    """Numbers from top to bottom for the worst of the rows, by their place, and the lines of the foot that explain them."""
+    worst = bad_rows(rows)
+    lines, shown = wrap(MEANT, LETTERS), [place for place, row in enumerate(rows) if row in worst[:EXPLAINED]]
+    for number, row in enumerate((rows[place] for place in shown), 1):
+        lines += wrap(f"{number}  {shortened(row.name, 40)}: {told(row, 3)}", LETTERS, subsequent_indent="    ")
+    more = len(worst) - EXPLAINED
+    if more > 0:
+        lines.append(f"{more} more {'row' if more == 1 else 'rows'} underlined less often.")
     if not worst:
         lines.append("No place and no crew had bad hours.")
-    return lines
+    return {place: str(number) for number, place in enumerate(shown, 1)}, lines
