@@ -93,7 +93,7 @@ def _blocks(answers: Answers) -> Iterator[Line]:
     came = " and ".join(word for word, there in (("made", flow.made), ("bought", flow.bought)) if there) or "made"
     yield Line(f"  Blocks {came}", "blocks_in", blocks["came"], is_weight=False)
     yield Line("    fruited here", "blocks_fruited", blocks["fruited"], is_weight=False)
-    if flow.sold > 0:
+    if flow.sold > flow.sold_cheap or weeks["blocks_promised"].mean.value > 0:
         promised = f"promised {count(weeks['blocks_promised'].mean.value)}"
         yield Line("    sold ready to fruit", "blocks_sold", blocks["sold"], is_weight=False, after=promised)
     yield Line(
@@ -108,7 +108,8 @@ def _blocks(answers: Answers) -> Iterator[Line]:
 def _blocks_adding_up(flow: Flow) -> Mapping[str, str]:
     went = {
         "fruited": flow.fruited,
-        "sold": flow.sold,
+        "sold": flow.sold - flow.sold_cheap,
+        "sold_cheap": flow.sold_cheap,
         "contaminated": flow.contaminated,
         "too_old": flow.too_old,
         "more_standing": flow.more_standing,
@@ -121,6 +122,9 @@ def _hours(answers: Answers) -> Iterator[Line]:
     """Hours that are paid."""
     means = {name: answers.weeks[name].mean.value for name in ("paid_h", "overtime_h")}
     overtime = to_digits(round(means["overtime_h"], digits_of(means["overtime_h"])), digits_of(means["overtime_h"]))
+    if answers.weeks["owner_h"].mean.value > 0:
+        owner = count(answers.weeks["owner_h"].mean.value)
+        yield Line("  Owner's and family hours", "owner_h", owner, is_weight=False, after="not paid by the hour")
     yield Line("  Paid hours", "paid_h", count(means["paid_h"]), is_weight=False, after=f"of it overtime {overtime}")
 
 

@@ -225,7 +225,10 @@ class Mushrooms:
 
 @dataclass(frozen=True)
 class Flow:
-    """Blocks a week on average: made + bought = contaminated + too_old + sold + fruited + more_standing."""
+    """Blocks a week on average: made + bought = contaminated + too_old + sold + fruited + more_standing.
+
+    sold_cheap: those among the sold that were surplus
+    """
 
     made: float
     bought: float
@@ -234,6 +237,7 @@ class Flow:
     sold: float
     fruited: float
     more_standing: float
+    sold_cheap: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -23,6 +23,7 @@ def flow(weeks: Mapping[str, Week]) -> Flow:
         sold=sold,
         fruited=mean["blocks_fruited"],
         more_standing=came - lost - sold - mean["blocks_fruited"],
+        sold_cheap=mean["blocks_sold_cheap"],
     )
 
 
