@@ -14,8 +14,8 @@ __all__ = ["DAYS", "DUTIES", "Chore", "Crew", "Overtime", "PerWeek", "Shift"]
 
 IN_THE_ROOMS = ("pick", "clear", "clean")
 """Duties for which people go into a fruiting room."""
-DUTIES = ("mix", "inoculate", "inspect", "soak", "open", "pick", "pack", "clear", "clean", "chores", "box")
-Duty = Literal["mix", "inoculate", "inspect", "soak", "open", "pick", "pack", "clear", "clean", "chores", "box"]
+DUTIES = ("mix", "inoculate", "inspect", "soak", "open", "pick", "pack", "clear", "clean", "chores", "box", "dry")
+Duty = Literal["mix", "inoculate", "inspect", "soak", "open", "pick", "pack", "clear", "clean", "chores", "box", "dry"]
 
 
 class Overtime(Part):

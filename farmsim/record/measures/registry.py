@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from farmsim.record.measures import blocks, crews, days, harvest, levels, places, promises, residuals
+from farmsim.record.measures import blocks, crews, customers, days, harvest, levels, places, promises, residuals
 from farmsim.record.measures.declare import Declared, Flow, Measure
 from farmsim.record.tables import Record
 
@@ -10,6 +10,7 @@ FLOWS: tuple[Measure[Record, Flow], ...] = (
     *blocks.MEASURES,
     *harvest.MEASURES,
     *promises.MEASURES,
+    *customers.MEASURES,
     crews.worked_h,
     crews.rostered_h,
     crews.overtime_h,
@@ -21,6 +22,7 @@ TOPICS: tuple[tuple[str, tuple[Declared, ...]], ...] = (
     ("Blocks", (*blocks.MEASURES, levels.blocks_inside)),
     ("Mushrooms", (*harvest.MEASURES, levels.stock_kg)),
     ("Promises", promises.MEASURES),
+    ("Customers", customers.MEASURES),
     ("People", crews.MEASURES),
     ("Places", places.MEASURES),
     ("Days of a lot", days.MEASURES),
