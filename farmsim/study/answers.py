@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from farmsim.study.customer_answers import Firmness, Left, Stall
 from farmsim.study.strain_answers import Life, Takes
 from farmsim.study.year import Year
 
@@ -209,7 +210,7 @@ class Loss:
 class Mushrooms:
     """Mushrooms a week on average [kg]: picked = firsts + seconds + culls, and of it
 
-    saleable = firsts + seconds = sold + outlet + past_date + into_stock
+    saleable = firsts + seconds = sold + stall + outlet + to_dry + past_date + stall_lost + into_stock
     """
 
     picked: float
@@ -221,6 +222,9 @@ class Mushrooms:
     outlet: float
     past_date: float
     into_stock: float
+    stall: float = 0.0
+    to_dry: float = 0.0
+    stall_lost: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -357,6 +361,9 @@ class Answers:
     money: Money | None = None
     growth: Growth | None = None
     own_year: OwnYear | None = None
+    stalls: tuple[Stall, ...] = ()
+    left: tuple[Left, ...] = ()
+    firmness: tuple[Firmness, ...] = ()
 
     @property
     def guessed(self) -> int:
