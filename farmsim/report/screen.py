@@ -8,13 +8,13 @@ from textwrap import shorten
 
 from farmsim.report import growth, history
 from farmsim.report.money import money
+from farmsim.report.promises import kept
 from farmsim.report.tables import WIDTH, beside, labelled, section
 from farmsim.report.tight import not_tight, tight
 from farmsim.report.week import week
 from farmsim.report.words import (
     Weights,
     about,
-    count,
     day,
     listed,
     month,
@@ -24,16 +24,12 @@ from farmsim.report.words import (
     shortened,
     tidy,
 )
-from farmsim.study.answers import FEWEST, Answers, Change, Gap, Month, Promise, Settled
+from farmsim.study.answers import FEWEST, Answers, Change, Month, Settled
 
-DAYS = {"mon": "Mondays", "tue": "Tuesdays", "wed": "Wednesdays", "thu": "Thursdays", "fri": "Fridays",
-        "sat": "Saturdays", "sun": "Sundays"}  # fmt: skip
 CHANGES, THINGS, WIDEST = 3, 4, 80  # dated changes told one by one, things of each, letters of a thing
 FULLEST = 3  # places and crews named from the averages
 YEAR = 52
-HEIGHT = (
-    48  # lines; the last line of a screen tells where the result was written; money, where there is some, comes on top
-)
+HEIGHT = 48  # lines, and one that tells where the result was written; money, phases and own months come on top
 
 
 @dataclass(frozen=True)
@@ -78,7 +74,7 @@ def _told(answers: Answers, detail: Detail, gap: list[str]) -> list[str]:
         parts += [not_settled(answers), *looks(answers, detail)]
     else:
         parts += [note_on_start(answers), week(answers), year(answers), gap, *money(answers, gap)]
-        parts += [kept(answers, detail), gap, *looks(answers, detail), gap, lost(answers)]
+        parts += [kept(answers, detail.customers), gap, *looks(answers, detail), gap, lost(answers)]
     parts += [on_averages(answers), guessed(answers, detail), footnote(answers)]
     return [line for part in parts for line in part]
 
@@ -194,36 +190,6 @@ def _all(number: int, spans: str) -> str:
 
 def _month(one: Month, weights: Weights) -> str:
     return f"{month(one.first)} ({weights.full(one.a_week)} a week)"
-
-
-def kept(answers: Answers, detail: Detail) -> list[str]:
-    """What was delivered of what was promised, by customer, and where most was missing."""
-    weights = Weights(answers.study.system)
-    if not answers.promises:
-        return []
-    pairs = [(shortened(one.customer, 30), _promise(one, weights)) for one in answers.promises[: detail.customers]]
-    more = answers.promises[detail.customers :]
-    if more:
-        worst = min(more, key=lambda one: one.kept)
-        pairs.append((f"{len(more)} more, worst:", shortened(worst.customer, 30)))
-        pairs.append(("", _promise(worst, weights)))
-    lines = labelled(pairs)
-    missing = [_gap(one, weights) for one in (answers.gap, answers.block_gap) if one is not None]
-    return beside("PROMISES", [*lines, *missing])
-
-
-def _promise(one: Promise, weights: Weights) -> str:
-    got, asked, unit = one.delivered, one.promised, weights.unit if one.unit == "kg" else one.unit
-    figures = [weights.figure(value) if one.unit == "kg" else value for value in (got, asked)]
-    amount = f"{count(figures[0])} of {count(figures[1])} {unit}"
-    whole = f"orders complete {share(one.orders_kept)}, lines {share(one.lines_kept)}"
-    whole = "all orders complete" if one.orders_kept == 1.0 else whole
-    return f"{share(one.kept):>6}: {amount} a week; {whole}"
-
-
-def _gap(one: Gap, weights: Weights) -> str:
-    what = "lb" if one.unit == "kg" and weights.unit == "lb" else one.unit
-    return f"Of the {what} missing, {share(one.share)}: {one.customer}, {DAYS[one.weekday]}, {one.strain}."
 
 
 def looks(answers: Answers, detail: Detail) -> list[list[str]]:

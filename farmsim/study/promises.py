@@ -6,6 +6,7 @@ import pandas as pd
 
 from farmsim.study.answers import Gap, Promise
 
+DUST = 1e-6  # kg or blocks; less than that is a rounding in a sum, and nothing that anybody lacked
 COLUMNS = ["promised", "delivered", "orders", "orders_complete", "lines", "lines_complete"]
 
 
@@ -25,7 +26,7 @@ def promises(customers: pd.DataFrame, runs: int, weeks: int) -> tuple[Promise, .
 def gap(rounds: pd.DataFrame, unit: str) -> Gap | None:
     """The customer, strain and weekday to which most of the shortfall belongs; None if nothing was short."""
     short = rounds["short"].sum() if len(rounds) else 0.0
-    if not short > 0:
+    if not short > DUST:
         return None
     by_round = rounds.groupby(["customer", "strain", "weekday"], sort=False)["short"].sum()
     worst = by_round.idxmax()

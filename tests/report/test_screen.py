@@ -3,11 +3,14 @@
 import re
 from dataclasses import replace
 
+import pandas as pd
 import pytest
 
 from farmsim.report.screen import screen
 from farmsim.report.words import adding_up
 from farmsim.study.answers import Answers, Change, Drift, Known, Settled, Week
+from farmsim.study.customer_answers import Firmness, Left, Stall
+from farmsim.study.promises import gap
 
 
 def sized(text: str) -> None:
@@ -187,3 +190,26 @@ def test_the_average_week_adds_up_as_printed(answers: Answers) -> None:
     assert average["firsts"] + average["seconds"] == pytest.approx(sum(average.get(name, 0.0) for name in went))
     blocks = ("fruited here", "sold ready to fruit", "contaminated", "too old", "more standing")
     assert average["Blocks bought"] == pytest.approx(sum(average.get(name, 0.0) for name in blocks))
+
+
+def test_stalls_firmness_and_who_left_are_told_with_the_promises(answers: Answers) -> None:
+    stalls = (
+        Stall("market", "oyster", 20.0, 18.0, 16.0, 4.0, 0.0, 0.25),
+        Stall("market", "shiitake", 10.0, 5.0, 5.0, 5.0, 0.0, 0.0),
+        Stall("fair", "oyster", 10.0, 6.0, 6.0, 0.0, 4.0, 0.0),
+    )
+    firm = (Firmness("signed", 100.0, 99.0), Firmness("hoped for", 40.0, 30.0), Firmness("letter", 0.0, 0.0))
+    left = (Left("bistro", 1, 20, 8.0),)
+    metric = replace(answers.study, system="metric")
+    text = " ".join(screen(replace(answers, study=metric, stalls=stalls, firmness=firm, left=left)).split())
+    assert (
+        "market sold 21 of 30 kg a week brought, 9 came back; asked for 23; oyster sold out on 25 % of its days" in text
+    )
+    assert "fair sold 6 of 10 kg a week brought, nothing came back; asked for 6" in text
+    assert "By how firm they are: signed 99 % and hoped for 75 %." in text
+    assert "Left for want of what they ordered: bistro in 1 of 2 runs, half of them by week 20 (8 kg a week)." in text
+
+
+def test_dust_of_sums_is_not_missing() -> None:
+    rounds = pd.DataFrame({"customer": ["a"], "strain": ["b"], "weekday": ["mon"], "short": [7e-15]})
+    assert gap(rounds, "kg") is None
