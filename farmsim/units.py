@@ -39,7 +39,7 @@ _UNITS: tuple[tuple[str, Fraction | int, str], ...] = (  # kind, size in the ins
     ("temperature", Fraction(5, 9), "degf,°f,f"),
     ("blocks", 1, "block,blocks,shelf place,shelf places,rack place,rack places,place,places"),
     ("crates", 1, "crate,crates"),
-    ("deliveries", 1, "delivery,deliveries"),
+    ("deliveries", 1, "delivery,deliveries,market day,market days"),
     ("share", 1, "fraction"),
     ("share", Fraction(1, 100), "%,percent"),
     ("money", 1, "currency,$,€,£,usd,eur,gbp,cad,aud,nzd,chf,sek,nok,dkk,jpy"),  # codes as in CURRENCIES

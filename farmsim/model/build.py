@@ -199,6 +199,7 @@ def _stock_up(site: Site) -> None:
     site.promised_blocks = dict.fromkeys(site.strain_number, 0.0)
     site.block_orders, site.owed_blocks, site.claims, site.carried = {}, {}, {}, {}
     site.boxed, site.in_boxing, site.to_box = {}, {}, []
+    site.short_in_a_row, site.gone, site.drying = {}, {}, {}
     site.chilled_until = -float("inf")
     site.inspections, site.chores = {}, {}
     site.room_due, site.room_closed, site.cleaners = {}, {}, {}

@@ -27,6 +27,8 @@ from farmsim.model.stages import (
     deliver,
     incubate,
     make_blocks,
+    market,
+    outlet,
     pack,
     pick,
     sell_blocks,
@@ -115,5 +117,7 @@ def new_week(site: Site, monday: int) -> None:
     make_blocks.week(site, monday)
     incubate.week(site, monday)
     deliver.week(site, monday)
+    market.week(site, monday, chill.take_back)
+    outlet.week(site, monday)
     sell_blocks.week(site, monday)
     look_for_circles(site)

@@ -102,6 +102,9 @@ class Site:
     in_boxing: dict[tuple[int, str], int]  # the same in somebody's hands
     to_box: list[ToBox]  # still to be boxed, the round that leaves first before the others
     carried: dict[tuple[int, float], dict[str, float]]  # (customer, due): kg by strain, short the day before
+    short_in_a_row: dict[int, int]  # by number of the customer: short deliveries in a row
+    gone: dict[int, float]  # customers that order no more, and since when [h]
+    drying: dict[str, Traveller]  # by key: what is to be laid out to dry
     chilled_until: float  # the cooler is busy pulling down until then [h]
     chores: dict[str, Traveller]  # by key: fixed work that is not done yet
     inspections: dict[Traveller, list[Lot]]  # what is still to be looked over in the round that goes on

@@ -19,7 +19,7 @@ from farmsim.model.heaps import Picked
 from farmsim.model.lot import Crates, Load, Lot, Memory, Traveller
 from farmsim.model.promised import Piece
 from farmsim.model.site import Site
-from farmsim.model.stages import chill, chores, clear_out, deliver, fruit, incubate, make_blocks, sell_blocks
+from farmsim.model.stages import chill, chores, clear_out, deliver, fruit, incubate, make_blocks, outlet, sell_blocks
 from farmsim.model.steps import walk
 from farmsim.model.stock import Key, Parcel
 
@@ -55,6 +55,7 @@ class Stands:
     is_ripe: bool = False
     lots: tuple[Stands, ...] = ()
     parcel: tuple[Key, float, float, float, str, int] | None = None  # key, kg, picked, dies, strain, grade
+    life: tuple[float, float | None] = (0.0, None)  # since when, and how long it could be kept from then on
 
 
 @dataclass(frozen=True)
@@ -77,6 +78,9 @@ class Standing:
     boxed: Mapping[tuple[int, str], int]
     to_box: tuple[ToBox, ...]
     carried: Mapping[tuple[int, float], Mapping[str, float]]
+    short_in_a_row: Mapping[int, int]
+    gone: Mapping[int, float]
+    drying: Mapping[str, Memory]
 
 
 # --- listing --------------------------------------------------------------------------------------------------------
@@ -116,6 +120,9 @@ def list_standing(site: Site) -> Standing:
         boxed=dict(site.boxed),
         to_box=tuple(site.to_box),
         carried={key: dict(short) for key, short in site.carried.items()},
+        short_in_a_row=dict(site.short_in_a_row),
+        gone=dict(site.gone),
+        drying={key: _of_task(tasks[doer]) for key, doer in site.drying.items()},
     )
 
 
@@ -158,7 +165,9 @@ def _load(site: Site, load: Load, tasks: Mapping[Traveller, Task]) -> Stands:
 def _crates(crates: Crates) -> Stands:
     parcel = crates.parcel
     told = (parcel.key, parcel.kg, parcel.picked, parcel.dies, parcel.strain, parcel.grade)
-    return Stands(crates.key, parcel.picked, _held(crates), _waits(crates, {}), parcel=told)
+    return Stands(
+        crates.key, parcel.picked, _held(crates), _waits(crates, {}), parcel=told, life=(parcel.since, parcel.life)
+    )
 
 
 # --- beginning from the list ----------------------------------------------------------------------------------------
@@ -173,6 +182,7 @@ def first_monday(standing: Standing) -> float:
 def put_in_place(site: Site, standing: Standing) -> None:
     """Put everything of the list where it stood, in an empty site whose clock is at the list's hour."""
     site.chilled_until = standing.chilled_until
+    site.short_in_a_row, site.gone = dict(standing.short_in_a_row), dict(standing.gone)
     site.room_due, site.room_closed = dict(standing.room_due), dict(standing.room_closed)
     for number in site.room_closed:
         clear_out.close(site, number, True)
@@ -234,6 +244,7 @@ def _put_crates(site: Site, stands: Stands) -> None:
         raise AssertionError(f"{stands.key}: crates without a parcel")
     key, kg, picked, dies, strain, grade = stands.parcel
     crates = Crates(Parcel(key, kg, picked, dies, strain, grade), site.journal.nameless())
+    crates.parcel.since, crates.parcel.life = stands.life
     site.crates[key] = crates
     site.stock[strain, grade].add(crates.parcel)
     _hold(site, crates, stands.held)
@@ -265,6 +276,8 @@ def _take_up_work(site: Site, standing: Standing) -> None:
         clear_out.clean(site, number, memory)
     for key, memory in standing.chores.items():
         chores.ask(site, key, memory)
+    for key, memory in standing.drying.items():
+        outlet.dry(site, key, memory)
 
 
 def _still_there(site: Site, keys: Iterable[str]) -> list[Lot]:

@@ -22,9 +22,10 @@ class Parcel:
     kg: how much is left of it [kg; any unit in a published case]
     picked: when its clock began [h]
     dies: the first moment at which it may no longer be sold [h]
+    since, life: from when on warm hours count, and how long it could be kept then [h]; None: a fresh one of its strain
     """
 
-    __slots__ = ("dies", "grade", "key", "kg", "picked", "strain")
+    __slots__ = ("dies", "grade", "key", "kg", "life", "picked", "since", "strain")
 
     def __init__(
         self, key: Key, kg: float, picked: float = 0.0, dies: float = FOREVER, strain: str = "", grade: int = 0
@@ -37,6 +38,8 @@ class Parcel:
         self.dies = dies
         self.strain = strain
         self.grade = grade
+        self.since = picked
+        self.life: float | None = None
 
     def __repr__(self) -> str:
         return f"<Parcel {self.key}: {self.kg:g} kg until {self.dies:g} h>"

@@ -126,6 +126,21 @@ def no_more_credited_than_failed(record: Record) -> Iterator[str]:
     )
 
 
+def stalls_add_up(record: Record) -> Iterator[str]:
+    """What a stall brought was sold, came back or was lost; and it brought no more than it was to."""
+    brought, sold, back, lost, wanted = (
+        record.figures("market_days", name) for name in ("brought", "sold", "came_back", "lost", "wanted")
+    )
+    names, customer = record.names.customers, record.numbers("market_days", "customer")
+    yield from _culprits(
+        (np.abs(brought - sold - back - lost) > TINY) | (brought > wanted + TINY),
+        lambda at: (
+            f"{names[customer[at]]}: {brought[at]:g} kg brought of {wanted[at]:g} kg wanted, but {sold[at]:g} kg sold, "
+            f"{back[at]:g} kg back and {lost[at]:g} kg lost"
+        ),
+    )
+
+
 def hours_within_shifts(record: Record) -> Iterator[str]:
     """In no shift do people work more than they are there, but for the overtime that is written down."""
     shift, names = record.shift_of_tasks, record.names.crews
@@ -229,6 +244,7 @@ LOOKS: tuple[Callable[[Record], Iterator[str]], ...] = (
     nothing_sold_past_its_date,
     no_more_than_promised,
     no_more_credited_than_failed,
+    stalls_add_up,
     hours_within_shifts,
     nobody_works_after_going_home,
     people_were_there,
@@ -244,6 +260,11 @@ NEVER_NEGATIVE = {
     "crates": ("firsts", "seconds"),
     "stock_out": ("kg",),
     "orders": ("promised", "delivered", "carried"),
+    "substituted": ("kg",),
+    "customers_left": ("short", "a_week"),
+    "not_ordered": ("kg",),
+    "market_days": ("wanted", "brought", "asked", "sold", "came_back", "lost"),
+    "dried": ("fresh", "kg"),
     "blocks": ("blocks",),
     "block_orders": ("promised", "delivered", "carried"),
     "unboxed": ("blocks",),

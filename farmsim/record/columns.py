@@ -15,7 +15,7 @@ GRADES = ("firsts", "seconds")
 """Grades that can be sold; `stock_out.grade` counts in this list."""
 LEFT = ("firsts", "seconds", "firsts not packed", "seconds not packed")
 """What stands at the start and the end of a run; `left_over.grade` counts in this list."""
-WHYS = ("sold", "past date", "outlet")
+WHYS = ("sold", "past date", "outlet", "stall", "to dry", "lost at the stall")
 """Why mushrooms leave the stock; `stock_out.why` counts in this list."""
 ROOM_DAYS = ("closed", "emptied", "cleaned")
 """What happens to a room that is emptied for cleaning; `room_days.what` counts in this list."""
@@ -188,6 +188,69 @@ TABLES = (
             _kg("carried", "missing and carried to the next day"),
         ),
         "due",
+    ),
+    Layout(
+        "substituted",
+        "one strain delivered instead of another that was short; the order line of the other counts it",
+        (
+            _of("customer", "customers", "customer"),
+            _STRAIN,
+            _of("instead", "strains", "strain that was delivered instead"),
+            _WHEN,
+            _kg("kg", "delivered instead"),
+        ),
+        "when",
+    ),
+    Layout(
+        "customers_left",
+        "a customer orders no more",
+        (
+            _of("customer", "customers", "customer"),
+            _WHEN,
+            _count("short", "deliveries", "short deliveries in a row after which it left"),
+            _kg("a_week", "usually ordered in a week"),
+        ),
+        "when",
+    ),
+    Layout(
+        "not_ordered",
+        "what a customer that has left would have ordered",
+        (
+            _of("customer", "customers", "customer"),
+            _STRAIN,
+            _at("due", "round would have left"),
+            _kg("kg", "not ordered"),
+        ),
+        "due",
+    ),
+    Layout(
+        "market_days",
+        "one strain on one day of a market stall",
+        (
+            _of("customer", "customers", "market stall"),
+            _STRAIN,
+            _at("out", "left the farm"),
+            _kg("wanted", "was to be taken there"),
+            _kg("brought", "was taken there"),
+            _kg("asked", "asked for at the stall"),
+            _kg("sold", "sold there"),
+            _kg("came_back", "put in stock again"),
+            _kg("lost", "not sold, and lost or past its date when it came back"),
+            _at("back", "the day is over"),
+        ),
+        "back",
+    ),
+    Layout(
+        "dried",
+        "mushrooms laid out to dry",
+        (
+            _of("customer", "customers", "outlet that dries them"),
+            _STRAIN,
+            _WHEN,
+            _kg("fresh", "fresh"),
+            _kg("kg", "dried"),
+        ),
+        "when",
     ),
     Layout(
         "blocks",

@@ -61,8 +61,15 @@ def _mushrooms(answers: Answers, weights: Weights) -> Iterator[Line]:
     yield Line("    culls", "culls_kg", kg["culls"], after="too old, thrown out at picking")
     yield Line("  Packed", "packed_kg", weights.bare(packed))
     yield Line("  Sold to orders", "sold_kg", kg["sold"], after=promised)
+    if answers.mushrooms.stall > 0:
+        yield Line("  Sold at stalls", "stall_kg", kg["stall"])
     if answers.mushrooms.outlet > 0:
         yield Line("  To the outlet", "outlet_kg", kg["outlet"])
+    if answers.mushrooms.to_dry > 0:
+        dried = f"{weights.bare(answers.weeks['dried_kg'].mean.value)} when dry"
+        yield Line("  Laid out to dry", "to_dry_kg", kg["to_dry"], after=dried)
+    if answers.mushrooms.stall_lost > 0:
+        yield Line("  Lost at stalls", "stall_lost_kg", kg["stall_lost"], after="not sold there")
     yield Line("  Past date in the cooler", "past_date_kg", kg["past_date"], after="thrown out")
     if kg["into_stock"] != "0":
         yield Line("  More in stock", "", kg["into_stock"], after="not sold yet")
@@ -74,7 +81,15 @@ def _adding_up(kg: Mushrooms, weights: Weights) -> Mapping[str, str]:
     (firsts, seconds, culls, picked), digits = rounded_to_add_up(
         [figure(one) for one in (kg.firsts, kg.seconds, kg.culls)]
     )
-    went = {"sold": kg.sold, "outlet": kg.outlet, "past_date": kg.past_date, "into_stock": kg.into_stock}
+    went = {
+        "sold": kg.sold,
+        "stall": kg.stall,
+        "outlet": kg.outlet,
+        "to_dry": kg.to_dry,
+        "stall_lost": kg.stall_lost,
+        "past_date": kg.past_date,
+        "into_stock": kg.into_stock,
+    }
     rounded = rounded_to([figure(one) for one in went.values()], firsts + seconds, digits)
     figures = {
         "picked": picked,
@@ -130,7 +145,10 @@ def _hours(answers: Answers) -> Iterator[Line]:
 
 SHORT = {
     "Sold to orders": "orders",
+    "Sold at stalls": "stalls",
     "To the outlet": "outlet",
+    "Laid out to dry": "dryer",
+    "Lost at stalls": "lost at stalls",
     "Past date in the cooler": "past date",
     "More in stock": "stock",
 }

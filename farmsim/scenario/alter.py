@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 _BY_KEY = (
     "amounts by strain",
     "price, or prices by strain",
+    "amounts that vary by strain",
+    "strains by strain",
     "shifts",
 )  # tables of like things: a change touches only the keys it writes
 

@@ -18,7 +18,7 @@ from farmsim.scenario.fields import GUESSES, PLACEHOLDER, Figure
 from farmsim.scenario.part import Part
 from farmsim.scenario.people import MAY_GO, Crew
 from farmsim.scenario.rules import CLEAR_OUT, ON_MOVING_DAYS, Rules
-from farmsim.scenario.sales import Start
+from farmsim.scenario.sales import Customer, Start
 from farmsim.scenario.say import Say
 from farmsim.scenario.seasons import AS_USUAL, Months
 from farmsim.scenario.sheet import source_of
@@ -114,6 +114,10 @@ def _flushes_left(part: Part) -> bool:
     return isinstance(flushes, Flushes) and len(flushes.share) > 1
 
 
+def _is_a_stall(part: Part) -> bool:
+    return isinstance(part, Customer) and part.kind == "market stall"
+
+
 _SAYS: Final[Mapping[tuple[type[Part], str], Callable[[Part], bool]]] = {
     (Open, "strip_takes"): lambda part: isinstance(part, Open) and part.strip,
     (Open, "flip_takes"): lambda part: isinstance(part, Open) and part.flip,
@@ -135,6 +139,15 @@ _SAYS: Final[Mapping[tuple[type[Part], str], Callable[[Part], bool]]] = {
     (Farm, "history"): lambda part: False,
     (Crew, "replaced_after"): lambda part: isinstance(part, Crew) and part.leaves > 0,
     (Crew, "stay"): lambda part: isinstance(part, Crew) and part.may_go != MAY_GO[0],
+    (Customer, "takes"): lambda part: isinstance(part, Customer) and bool(part.takes),
+    (Customer, "substitutes"): lambda part: isinstance(part, Customer) and bool(part.substitutes),
+    (Customer, "varies"): lambda part: isinstance(part, Customer) and part.orders and bool(part.takes),
+    (Customer, "unfilled"): lambda part: isinstance(part, Customer) and part.orders,
+    (Customer, "short_below"): lambda part: isinstance(part, Customer) and part.leaves_after is not None,
+    (Customer, "calls"): lambda part: isinstance(part, Customer) and part.kind == "call-off",
+    (Customer, "sells"): _is_a_stall,
+    (Customer, "unsold"): _is_a_stall,
+    (Customer, "comes_back_older"): lambda part: _is_a_stall(part) and getattr(part, "unsold", "") == "comes back",
     (Rules, "small_flush"): lambda part: isinstance(part, Rules) and part.clear_out != CLEAR_OUT[0],
 }
 

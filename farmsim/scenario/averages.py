@@ -16,6 +16,7 @@ from farmsim.scenario.flow import (
     a_week,
     before_the_shelf,
     block_orders,
+    drying_hours,
     flow,
     flows,
     fresh_hours,
@@ -115,6 +116,7 @@ def _work(farm: Farm) -> Iterator[tuple[str, float]]:
         yield "chores", chore.takes * chore.people * len(chore.days)
     for each in flows(farm):
         yield from _work_on(farm, each.strain)
+        yield "dry", drying_hours(farm, each.saleable - each.firsts)
 
 
 def _work_on(farm: Farm, name: str) -> Iterator[tuple[str, float]]:

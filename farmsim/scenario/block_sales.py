@@ -102,6 +102,11 @@ class BlockCustomer(Part):
     )
 
     @property
+    def may_take(self) -> tuple[str, ...]:
+        """Every strain it may be brought, if it names them."""
+        return tuple(self.promised)
+
+    @property
     def promised(self) -> Mapping[str, float]:
         """What it is promised by strain [blocks/week]; an outlet nothing."""
         return {} if isinstance(self.takes, str) else self.takes

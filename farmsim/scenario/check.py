@@ -15,6 +15,7 @@ from farmsim.errors import Fault
 from farmsim.scenario import (
     averages,
     check_blocks,
+    check_customers,
     check_history,
     check_names,
     check_people,
@@ -346,6 +347,7 @@ def _checks(farm: Farm) -> Iterator[Iterable[Fault]]:
     yield from check_people.checks(farm)
     yield from check_sales.checks(farm)
     yield from check_blocks.checks(farm)
+    yield from check_customers.checks(farm)
     yield from check_year.checks(farm)
     yield from check_prices.checks(farm)
     yield from check_history.checks(farm)

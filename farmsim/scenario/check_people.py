@@ -110,6 +110,9 @@ def _wanted(farm: Farm) -> Iterator[tuple[str, str]]:
     boxed = [customer.name for customer in farm.block_customer if customer.boxing is not None]
     if boxed:
         yield "box", f"blocks for {listed(boxed)} are boxed"
+    dried = [each.name for each in farm.customer if each.dries is not None and each.dries.pace is not None]
+    if dried:
+        yield "dry", f"{listed(dried)} has mushrooms laid out to dry"
     if farm.chore:
         yield "chores", f"{listed([chore.name for chore in farm.chore])} is to be done"
 

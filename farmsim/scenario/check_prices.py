@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from contextlib import suppress
 
 from farmsim.errors import Fault
+from farmsim.scenario.check_customers import SAID
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.forms import listed, nearest
 from farmsim.scenario.part import NotKnown
@@ -32,16 +33,16 @@ def _of_taken(farm: Farm, customer: Customer | BlockCustomer, prices: Prices | N
             found, mend = f'"{name}" is no strain of this farm', nearest(name, list(farm.strain), "Take it out.")
             allowed = f"needs one of {listed(list(farm.strain))}"
             yield Fault((*path, name), found, allowed, mend, misses=("strain", name))
-        elif not isinstance(customer.takes, str) and name not in customer.takes:
+        elif not isinstance(customer.takes, str) and name not in customer.may_take:
             found = f"{customer.name} takes no {name}"
             yield Fault((*path, name), found, "needs a strain that is taken", "Take it out, or add it to takes.")
 
 
 def seconds_are_taken(farm: Farm, customer: Customer, path: Path) -> Iterator[Fault]:
-    """A standing order is filled with firsts."""
-    if customer.kind == "standing" and customer.price_of_seconds is not None:
+    """All but outlets are brought firsts."""
+    if customer.kind != "outlet" and customer.price_of_seconds is not None:
         mend = 'Leave it out, or write kind = "outlet".'
-        yield Fault((*path, "price_of_seconds"), "is given for a standing order", "needs an outlet", mend)
+        yield Fault((*path, "price_of_seconds"), f"is given for {SAID[customer.kind]}", "needs an outlet", mend)
 
 
 def prices_by_month_have_prices(farm: Farm) -> Iterator[Fault]:

@@ -45,19 +45,6 @@ def bought_blocks_have_their_own_times(farm: Farm, line: Start, path: Path) -> I
         yield Fault((*path, "ripe_in"), "is given for blocks made here", "needs blocks that are bought", mend)
 
 
-def an_outlet_takes_anything(farm: Farm, customer: Customer, path: Path) -> Iterator[Fault]:
-    """An outlet takes what is left; a standing order names strains."""
-    if customer.kind == "outlet" and customer.takes != "anything":
-        mend = 'Write takes = "anything", or kind = "standing".'
-        yield Fault((*path, "takes"), "an outlet takes what is left", 'needs "anything"', mend)
-    if customer.kind == "standing" and customer.takes == "anything":
-        mend = 'Write it like { shiitake = "140 lb a delivery" }, or kind = "outlet".'
-        yield Fault((*path, "takes"), 'a standing order takes "anything"', "needs strains with amounts", mend)
-    if customer.kind == "standing" and customer.takes_firsts_left is not None:
-        mend = 'Leave it out, or write kind = "outlet".'
-        yield Fault((*path, "takes_firsts_left"), "is given for a standing order", "needs an outlet", mend)
-
-
 def a_customer_takes_what_is_grown(farm: Farm, customer: Customer | BlockCustomer, path: Path) -> Iterator[Fault]:
     """Only strains that the farm has, and starts, can be promised."""
     if isinstance(customer.takes, str):
@@ -94,12 +81,21 @@ def _most_firsts(farm: Farm, usual: Flow) -> float:
 def _broken(farm: Farm, kind: str, name: str, unit: str, promised: float, brings: float) -> Fault:
     """A promise that can never be kept, told at the first who is promised the strain."""
     customers: Iterable[Customer | BlockCustomer] = getattr(farm, kind)
-    at = next(at for at, each in enumerate(customers) if not isinstance(each.takes, str) and name in each.takes)
+    at, key = next((at, key) for at, each in enumerate(customers) for key in _promises(each, name))
     much, have = (units.show(each, unit, farm.farm.units, digits=3) for each in (promised, brings))
     have += " of firsts" * (kind == "customer")
     found = f"{much} of {name} are promised, the plan brings {have}"
     allowed = f"needs at most {IMPOSSIBLE:g} times what the plan brings"
-    return Fault((kind, at, "takes", name), found, allowed, "Promise less or start more.")
+    return Fault((kind, at, *key), found, allowed, "Promise less or start more.")
+
+
+def _promises(customer: Customer | BlockCustomer, name: str) -> Iterator[Path]:
+    """Where a customer is promised a strain."""
+    is_promised = not isinstance(customer, Customer) or customer.orders
+    if is_promised and not isinstance(customer.takes, str) and name in customer.takes:
+        yield "takes", name
+    if isinstance(customer, Customer) and customer.orders and customer.mixed and name in customer.mixed.of:
+        yield "mixed", "amount"
 
 
 def checks(farm: Farm) -> Iterator[Iterator[Fault]]:
@@ -110,7 +106,6 @@ def checks(farm: Farm) -> Iterator[Iterator[Fault]]:
             yield from (rule(farm, line, ("start", at)) for rule in rules)
     with suppress(NotKnown):
         for at, customer in enumerate(farm.customer):
-            yield an_outlet_takes_anything(farm, customer, ("customer", at))
             yield a_customer_takes_what_is_grown(farm, customer, ("customer", at))
     with suppress(NotKnown):
         for at, block_customer in enumerate(farm.block_customer):

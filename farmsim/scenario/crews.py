@@ -21,7 +21,7 @@ class CrewShape:
 
 
 _MAKE: Final[tuple[Duty, ...]] = ("inoculate", "mix", "inspect")
-_GROW: Final[tuple[Duty, ...]] = ("soak", "open", "box", "clear", "clean", "chores")
+_GROW: Final[tuple[Duty, ...]] = ("soak", "open", "box", "clear", "clean", "chores", "dry")
 _MAKERS: Final = CrewShape("block makers", _MAKE, "work")
 _GROWERS: Final = CrewShape("growers", _GROW, "work")
 _PICKERS: Final = CrewShape("pickers", ("pick", "pack"), "pick")
@@ -29,7 +29,11 @@ _FOUR: Final = (CrewShape("pickers", ("pick", "open"), "pick"), CrewShape("packe
 
 CREWS: Final[Mapping[str, tuple[tuple[CrewShape, ...], ...]]] = {
     "here": (
-        (CrewShape("everyone", ("pack", "pick", "soak", "open", "box", *_MAKE, "clear", "clean", "chores"), "both"),),
+        (
+            CrewShape(
+                "everyone", ("pack", "pick", "soak", "open", "box", *_MAKE, "clear", "clean", "chores", "dry"), "both"
+            ),
+        ),
         (_MAKERS, CrewShape("growers and pickers", ("pack", "pick", *_GROW), "both")),
         (_MAKERS, _GROWERS, _PICKERS),
         (_MAKERS, _GROWERS, *_FOUR),

@@ -12,7 +12,9 @@ from statistics import fmean as mean
 
 from farmsim.scenario.block_sales import BlockCustomer
 from farmsim.scenario.farm import Farm
+from farmsim.scenario.fresh_sales import Customer
 from farmsim.scenario.sales import Start
+from farmsim.scenario.stall import usually_sold
 from farmsim.scenario.strain import Strain
 from farmsim.scenario.values import DAYS, MONTHS
 from farmsim.units import HOURS_A_DAY, HOURS_A_WEEK
@@ -160,6 +162,30 @@ def _normal(z: float) -> float:
     return (1 + math.erf(z / math.sqrt(2))) / 2
 
 
+def promised_fresh(farm: Farm, name: str) -> float:
+    """Fresh mushrooms of a strain promised in a usual week [kg]; call-offs as often as they call."""
+    return mean(farm.months.orders) * sum(
+        _ordered(customer, name) * customer.days_asked for customer in farm.customer if customer.orders
+    )
+
+
+def _ordered(customer: Customer, name: str) -> float:
+    """Of a strain, in one usual order [kg]; a mixed order is taken to be made up of all its strains alike."""
+    kg = 0.0 if isinstance(customer.takes, str) else customer.takes.get(name, 0.0)
+    if customer.mixed is not None and name in customer.mixed.of:
+        kg += customer.mixed.amount / len(customer.mixed.of)
+    return kg
+
+
+def stalls_sell(farm: Farm, name: str) -> float:
+    """Fresh mushrooms of a strain that stalls sell in a usual week, with all there that is to be brought [kg]."""
+    return mean(farm.months.orders) * sum(
+        usually_sold(stall.takes.get(name, 0.0), stall.sells[name]) * len(stall.days)
+        for stall in farm.customer
+        if stall.kind == "market stall" and not isinstance(stall.takes, str) and name in stall.sells
+    )
+
+
 def fresh_hours(farm: Farm, name: str) -> float:
     """How long a crate waits for the next delivery of its strain [h], picked at any hour of the week."""
     gaps = _gaps(farm, name)
@@ -172,23 +198,28 @@ def longest_gap(farm: Farm, name: str) -> float:
 
 
 def _gaps(farm: Farm, name: str) -> list[float]:
-    hours = sorted(set(_deliveries(farm, name)))
+    """Between the deliveries that are certain; between the days of call-offs where there are no others."""
+    certain, perhaps = (sorted(set(_deliveries(farm, name, sure))) for sure in (True, False))
+    hours = certain or perhaps
     return [
         later - sooner
         for sooner, later in zip(hours, [*hours[1:], *(hour + HOURS_A_WEEK for hour in hours[:1])], strict=True)
     ]
 
 
-def _deliveries(farm: Farm, name: str) -> Iterator[float]:
+def _deliveries(farm: Farm, name: str, is_certain: bool) -> Iterator[float]:
     for customer in farm.customer:
-        if not isinstance(customer.takes, str) and customer.takes.get(name, 0.0) > 0:
+        comes = customer.kind != "call-off" or customer.calls >= 1.0
+        if _ordered(customer, name) > 0 and comes is is_certain:
             yield from (DAYS.index(day) * HOURS_A_DAY + customer.leave_by for day in customer.days)
 
 
-def promised_fresh(farm: Farm, name: str) -> float:
-    """Fresh mushrooms of a strain promised in a usual week [kg]."""
-    return mean(farm.months.orders) * sum(
-        customer.takes.get(name, 0.0) * len(customer.days)
-        for customer in farm.customer
-        if not isinstance(customer.takes, str)
+def drying_hours(farm: Farm, seconds: float) -> float:
+    """Hours a week to lay out those seconds [h/week]; firsts near their date come on top."""
+    outlets = [each for each in farm.customer if each.kind == "outlet"]
+    days = sum(len(each.days) for each in outlets)
+    return sum(
+        seconds * len(each.days) / days / each.dries.pace
+        for each in outlets
+        if each.dries is not None and each.dries.pace is not None
     )

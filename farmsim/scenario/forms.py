@@ -37,7 +37,7 @@ def _say_plain(value: object) -> str:
         return "true" if value else "false"
     if isinstance(value, tuple | list):
         return ", ".join(_say_plain(item) for item in value)
-    return "" if value is None else str(value)
+    return "" if value is None or (isinstance(value, Mapping) and not value) else str(value)
 
 
 def shown(value: object) -> str:
@@ -327,7 +327,7 @@ def read_takes(value: object, figure: Figure, written: bool) -> object:
     """How much of which strain: { shiitake = "140 lb a delivery" }, or "anything"."""
     if value == "anything" and "anything" in figure.choices:
         return value
-    if not isinstance(value, Mapping) or not value:
+    if not isinstance(value, Mapping) or (written and not value):
         example = units.SPOKEN[figure.unit].us
         raise QuantityFault(
             f"is {shown(value)}", "needs strains with amounts", f'Write it like {{ shiitake = "{example}" }}.'

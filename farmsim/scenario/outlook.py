@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from farmsim.scenario import averages
 from farmsim.scenario.farm import Farm
-from farmsim.scenario.flow import flows, longest_gap, promised_fresh, ripening
+from farmsim.scenario.flow import flows, longest_gap, promised_fresh, ripening, stalls_sell
+from farmsim.scenario.rules import KEEP_BACK
 from farmsim.scenario.say import Say, days_said
 from farmsim.scenario.values import DAYS
 
@@ -29,9 +30,11 @@ def promises(farm: Farm) -> list[Promise]:
     """Firsts and blocks by strain; mushrooms picked late bring fewer firsts than this."""
     found = []
     for usual in flows(farm):
-        fresh = promised_fresh(farm, usual.strain)
+        fresh, stalls = promised_fresh(farm, usual.strain), stalls_sell(farm, usual.strain)
         if fresh or usual.firsts:
             found.append(Promise(f"{usual.strain}, firsts", "kg", fresh, usual.firsts))
+        if stalls:
+            found.append(Promise(f"{usual.strain}, with stalls", "kg", fresh + stalls, usual.firsts))
         if usual.promised:
             found.append(Promise(f"{usual.strain}, blocks", "blocks", usual.promised, usual.started - usual.bad))
     return found
@@ -47,6 +50,7 @@ def second_looks(farm: Farm) -> list[str]:
         _dates(farm, say),
         _unripe_takers(farm),
         _without_effect(farm, say),
+        _customers(farm, say),
         _warm(farm, say),
     )
     return [sentence for topic in topics for sentence in topic]
@@ -62,7 +66,9 @@ def _full(farm: Farm) -> Iterator[str]:
 
 def _over_promised(farm: Farm) -> Iterator[str]:
     for promise in promises(farm):
-        if promise.promised > promise.brings:
+        if promise.promised > promise.brings and promise.name.endswith(", with stalls"):
+            yield f"{promise.name}: orders and what the stalls sell on average come to more than the plan brings."
+        elif promise.promised > promise.brings:
             yield f"{promise.name}: more is promised than the plan brings on average."
 
 
@@ -101,6 +107,23 @@ def _without_effect(farm: Farm, say: Say) -> Iterator[str]:
     for name in farm.strain:
         if name not in used:
             yield f"{name} is described but not started."
+
+
+def _customers(farm: Farm, say: Say) -> Iterator[str]:
+    for customer in farm.customer:
+        if farm.farm.begin == "empty" and customer.leaves_after is not None:
+            yield (
+                f"The farm begins empty, and {customer.name} leaves after {customer.leaves_after} short deliveries: it may "
+                "be gone before the first pick. A change on a date can bring it later."
+            )
+        if customer.kind == "market stall" and customer.unsold == "comes back" and customer.back_at is not None:
+            costs = customer.comes_back_older + customer.back_at - customer.leave_by
+            for name in customer.sells:
+                if (keeps := farm.strain[name].shelf_life) <= costs:
+                    cost, life = say.amount(costs, "h"), say.amount(keeps, "h")
+                    yield f"{name} keeps {life}; a day at {customer.name} costs {cost} of it, so none of it comes back."
+    if farm.rules.keep_back != KEEP_BACK[0] and not any(each.notice for each in farm.customer):
+        yield "What is known to be ordered is kept back, but no customer gives notice: nothing is known before its day."
 
 
 def _warm(farm: Farm, say: Say) -> Iterator[str]:

@@ -246,6 +246,9 @@ _EXAMPLES = {
     "paces week by week": '["50 %", "70 %", "85 %"]',
     "date": "2027-01-04",
     "month": '"2026-01"',
+    "list of strains": '["blue-oyster", "nameko"]',
+    "strains by strain": '{ shiitake = ["blue-oyster"] }',
+    "amounts that vary by strain": '{ shiitake = { mean = "20 lb a market day", cv = 0.3 } }',
     "yes or no": "true",
 }
 

@@ -15,8 +15,8 @@ __all__ = ["DAYS", "DUTIES", "Chore", "Crew", "FromHour", "NewHands", "Overtime"
 
 IN_THE_ROOMS = ("pick", "clear", "clean")
 """Duties for which people go into a fruiting room."""
-DUTIES = ("mix", "inoculate", "inspect", "soak", "open", "pick", "pack", "clear", "clean", "chores", "box")
-Duty = Literal["mix", "inoculate", "inspect", "soak", "open", "pick", "pack", "clear", "clean", "chores", "box"]
+DUTIES = ("mix", "inoculate", "inspect", "soak", "open", "pick", "pack", "clear", "clean", "chores", "box", "dry")
+Duty = Literal["mix", "inoculate", "inspect", "soak", "open", "pick", "pack", "clear", "clean", "chores", "box", "dry"]
 BRINGS: Mapping[str, tuple[str, ...]] = {
     "mix": ("inoculate",),
     "soak": ("soak", "open"),

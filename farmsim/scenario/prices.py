@@ -32,10 +32,10 @@ def price_of(prices: Prices | None, strain: str) -> float | None:
 
 
 def fresh_price(customer: Customer, strain: str, is_seconds: bool) -> float | None:
-    """What a customer pays for a strain's firsts or seconds [currency/kg]."""
-    if is_seconds and customer.price_of_seconds is not None:
-        return price_of(customer.price_of_seconds, strain)
-    return price_of(customer.price, strain)
+    """What a customer pays for a strain's firsts or seconds [currency/kg]; what is dried is paid by its dried weight."""
+    of_seconds = is_seconds and customer.price_of_seconds is not None
+    price = price_of(customer.price_of_seconds if of_seconds else customer.price, strain)
+    return price if price is None or customer.dries is None else price / customer.dries.ratio
 
 
 def is_told(farm: Farm) -> bool:
@@ -59,7 +59,7 @@ def not_priced(farm: Farm) -> Iterator[str]:
     strains = list(dict.fromkeys(line.strain for line in farm.start))
     customers: tuple[Customer | BlockCustomer, ...] = (*farm.customer, *farm.block_customer)
     for customer in customers:
-        taken: Iterable[str] = strains if isinstance(customer.takes, str) else customer.takes
+        taken: Iterable[str] = strains if isinstance(customer.takes, str) else customer.may_take
         none = [strain for strain in taken if price_of(customer.price, strain) is None]
         if none:
             yield customer.name if customer.price is None else f"{customer.name} ({', '.join(none)})"
@@ -74,7 +74,7 @@ def usual_price(farm: Farm, strain: str) -> float | None:
     """What standing orders pay for a strain on average, pound for pound; others only where none does [currency/kg]."""
     weighed, others = [], []
     for customer in farm.customer:
-        price = price_of(customer.price, strain)
+        price = fresh_price(customer, strain, is_seconds=False)
         if price is None:
             continue
         if isinstance(customer.takes, str):

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from farmsim.scenario import averages
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.readback_blocks import block_customer, block_rules
+from farmsim.scenario.readback_customers import customer_sentence, served_sentences
 from farmsim.scenario.readback_later import later
 from farmsim.scenario.readback_money import money_sentences, picked_first
 from farmsim.scenario.readback_people import chore_sentence, crew_sentence
@@ -14,7 +15,7 @@ from farmsim.scenario.readback_phases import phases
 from farmsim.scenario.readback_strain import strain_sentences
 from farmsim.scenario.rooms import Room, RoomEmptied, WalkIn
 from farmsim.scenario.rules import CLEAN_BENCH, CLEAR_OUT
-from farmsim.scenario.sales import Customer, Start
+from farmsim.scenario.sales import Start
 from farmsim.scenario.say import Say, days_said, joined
 
 SEVEN_EIGHTHS = 3  # half cooling times: each halves what is left to cool
@@ -42,7 +43,7 @@ def read_back(farm: Farm) -> list[Section]:
     sections += [
         (
             "PROMISED",
-            [_customer(each, say) for each in farm.customer]
+            [customer_sentence(each, say) for each in farm.customer]
             + [block_customer(each, say) for each in farm.block_customer],
         ),
         ("MONEY", list(money_sentences(farm, say))),
@@ -169,24 +170,6 @@ def _room(room: Room, say: Say) -> str:
 # --- promises and rules -------------------------------------------------------------------------------
 
 
-def _customer(customer: Customer, say: Say) -> str:
-    when = f"on {days_said(customer.days)}, leaving by {say.clock(customer.leave_by)}"
-    if isinstance(customer.takes, str):
-        left = customer.takes_firsts_left
-        old = f", and firsts with at most {say.amount(left, 'h')} of shelf life left" if left is not None else ""
-        return f"{customer.name} takes any seconds{old}, {when}."
-    takes = joined([f"{say.amount(kg, 'kg')} of {strain}" for strain, kg in customer.takes.items()])
-    return f"{customer.name} is promised {takes} a delivery, {when}{_terms_of(customer, say)}"
-
-
-def _terms_of(customer: Customer, say: Say) -> str:
-    varies = (
-        f"; orders vary by {say.amount(customer.varies, 'fraction')}" if customer.varies else "; every order the same"
-    )
-    short = "is lost" if customer.unfilled == "lost" else "follows the next day"
-    return f"{varies}; what is short {short}."
-
-
 def _rules(farm: Farm, say: Say) -> Iterator[str]:
     rules = farm.rules
     yield from block_rules(farm, say)
@@ -199,5 +182,4 @@ def _rules(farm: Farm, say: Say) -> Iterator[str]:
     if rules.clean_bench != CLEAN_BENCH[0]:
         yield "Whoever has been in a fruiting room does not inoculate on the same day."
     yield "The ripest is picked first." if rules.pick_first == "ripest" else picked_first(farm, say)
-    served = "in the order of the file" if rules.served_first == "file order" else "the largest order first"
-    yield f"Customers are served {served}."
+    yield from served_sentences(rules)

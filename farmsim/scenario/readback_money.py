@@ -17,8 +17,9 @@ def money_sentences(farm: Farm, say: Say) -> Iterator[str]:
             yield f"{_energy(farm, say)} But no price is given, so nothing is told of money."
         return
     for customer in farm.customer:
-        yield from _pays(customer.name, customer.price, "currency/kg", "", say)
-        yield from _pays(customer.name, customer.price_of_seconds, "currency/kg", " for seconds", say)
+        weighed = " of what is dry" if customer.dries is not None else ""
+        yield from _pays(customer.name, customer.price, "currency/kg", weighed, say)
+        yield from _pays(customer.name, customer.price_of_seconds, "currency/kg", f"{weighed} for seconds", say)
     for block_customer in farm.block_customer:
         yield from _pays(block_customer.name, block_customer.price, "currency/block", "", say)
     if farm.energy is not None:

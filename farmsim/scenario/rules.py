@@ -16,7 +16,8 @@ ON_MOVING_DAYS = CALL_IN[2]
 CLEAR_OUT = ("after the last flush", "when a fresh lot waits and the next flush is small")
 CLEAN_BENCH = ("whoever is free", "nobody from a fruiting room")
 PICK_FIRST = ("ripest", "dearest")
-SERVED_FIRST = ("file order", "largest first")
+SERVED_FIRST = ("file order", "largest first", "firmest first")
+KEEP_BACK = ("nothing", "what is known to be ordered")
 
 
 class Rules(Part):
@@ -87,6 +88,13 @@ class Rules(Part):
         choices=PICK_FIRST,
         meaning="which lot is picked first: the ripest, or the dearest strain by price (without prices: the first listed)",
     )
-    served_first: Literal["file order", "largest first"] = figure(
+    served_first: Literal["file order", "largest first", "firmest first"] = figure(
         default=SERVED_FIRST[0], form=forms.WORD, choices=SERVED_FIRST, meaning="which customer is served first"
+    )
+    keep_back: Literal["nothing", "what is known to be ordered"] = figure(
+        default=KEEP_BACK[0],
+        form=forms.WORD,
+        choices=KEEP_BACK,
+        meaning="what is kept back from a delivery: nothing, or what is known to be ordered for later by customers who "
+        "go short after it",
     )

@@ -31,6 +31,10 @@ def days_said(days: Sequence[str]) -> str:
     return joined([day.title() for day in days])
 
 
+def _listed(value: object) -> tuple[object, ...]:
+    return value if isinstance(value, tuple) else (value,)
+
+
 @dataclass(frozen=True, slots=True)
 class Say:
     """How this farm says its values."""
@@ -120,8 +124,13 @@ class Say:
         if shifts:
             days = f"{days_said(list(shifts))} " if len(set(shifts.values())) == 1 else ""
             return f"{days}{self.shifts(shifts)}"
+        if figure.form.name == "amounts that vary by strain":
+            return joined([f"{name} {self.figure(figure, much)}" for name, much in value.items()]) or "nothing"
+        if figure.form.name == "strains by strain":
+            each = [f"{', else '.join(map(str, _listed(others)))} for {name}" for name, others in value.items()]
+            return joined(each) or "none"
         amounts = {name: much for name, much in value.items() if isinstance(much, int | float)}
-        return joined([f"{self.amount(much, figure.unit)} of {name}" for name, much in amounts.items()])
+        return joined([f"{self.amount(much, figure.unit)} of {name}" for name, much in amounts.items()]) or "nothing"
 
     def _list(self, figure: Figure, value: tuple[object, ...]) -> str:
         if (

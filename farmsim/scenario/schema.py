@@ -6,7 +6,7 @@ units and the rules between figures are judged by `farmsim check`.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Final
 
 from farmsim import units
@@ -124,11 +124,14 @@ def _shape(figure: Figure, is_change: bool) -> Schema:
         "paces week by week": {"type": "array", "items": {"type": ["string", "number"]}, "minItems": 1},
         "whole number": _whole(figure),
         "price, or prices by strain": {"anyOf": [_quantity(figure), _amounts(figure)]},
+        "list of strains": NAMES,
         "months": {"anyOf": [MONTH_NAMES, {"type": "string"}]},
         "month": {"anyOf": [{"type": "string", "pattern": r"^\s*\d{4}-\d{1,2}\s*$"}, DATE]},
         "twelve amounts": _twelve_amounts(figure),
         "twelve factors": {"type": "array", "items": {"type": "number", "minimum": 0}, "minItems": 12, "maxItems": 12},
     }
+    if figure.form.name in _BY_STRAIN:
+        return {"type": "object", "additionalProperties": _BY_STRAIN[figure.form.name](figure), "minProperties": 1}
     return shapes[figure.form.name] if figure.form.name in shapes else _amounts(figure)
 
 
@@ -189,6 +192,12 @@ def _varying(figure: Figure) -> Schema:
 def _amounts(figure: Figure) -> Schema:
     table: Schema = {"type": "object", "additionalProperties": _quantity(figure), "minProperties": 1}
     return {"anyOf": [{"enum": list(figure.choices)}, table]} if figure.choices else table
+
+
+_BY_STRAIN: Final[dict[str, Callable[[Figure], Schema]]] = {
+    "strains by strain": lambda figure: NAMES,
+    "amounts that vary by strain": _varying,
+}
 
 
 def _kinds() -> dict[str, Schema]:

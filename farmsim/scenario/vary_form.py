@@ -138,3 +138,22 @@ def say_vary(value: object, unit: str) -> str:
 
 
 VARY = Form("quantity that varies", read_vary, say_vary)
+
+
+def read_vary_by_strain(value: object, figure: Figure, written: bool) -> object:
+    """How much of which strain, each amount one that varies: { shiitake = { mean = "20 lb a market day", cv = 0.3 } }."""
+    if not isinstance(value, Mapping) or (written and not value):
+        mend = f'Write it like {{ shiitake = {{ mean = "{units.SPOKEN[figure.unit].us}", cv = 0.3 }} }}.'
+        raise QuantityFault(f"is {shown(value)}", "needs strains with amounts", mend)
+    amounts: dict[str, Vary] = {}
+    for strain, wanted in value.items():
+        try:
+            found = read_vary(wanted, figure, written)
+        except QuantityFault as fault:
+            raise fault.inside(str(strain)) from None
+        assert isinstance(found, VARIES)
+        amounts[str(strain)] = found
+    return amounts
+
+
+VARY_BY_STRAIN = Form("amounts that vary by strain", read_vary_by_strain)

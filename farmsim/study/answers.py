@@ -111,6 +111,42 @@ class Promise:
         return _part(self.lines_complete, self.lines)
 
 
+@dataclass(frozen=True)
+class Stall:
+    """One strain at one market stall, a week on average [kg].
+
+    sold_out: share of its market days on which more was asked for than was brought
+    """
+
+    stall: str
+    strain: str
+    brought: float
+    asked: float
+    sold: float
+    came_back: float
+    lost: float
+    sold_out: float
+
+
+@dataclass(frozen=True)
+class Left:
+    """A customer who orders no more: in how many runs, in which week usually, and what it ordered a week [kg]."""
+
+    customer: str
+    runs: int
+    week: int
+    a_week: float
+
+
+@dataclass(frozen=True)
+class Firmness:
+    """What was promised to customers of one firmness, and what they got, a week on average [kg]."""
+
+    firm: str
+    promised: float
+    delivered: float
+
+
 def _part(some: float, whole: float) -> float:
     return some / whole if whole else 1.0
 
@@ -209,7 +245,7 @@ class Loss:
 class Mushrooms:
     """Mushrooms a week on average [kg]: picked = firsts + seconds + culls, and of it
 
-    saleable = firsts + seconds = sold + outlet + past_date + into_stock
+    saleable = firsts + seconds = sold + stall + outlet + to_dry + past_date + stall_lost + into_stock
     """
 
     picked: float
@@ -221,6 +257,9 @@ class Mushrooms:
     outlet: float
     past_date: float
     into_stock: float
+    stall: float = 0.0
+    to_dry: float = 0.0
+    stall_lost: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -357,6 +396,9 @@ class Answers:
     money: Money | None = None
     growth: Growth | None = None
     own_year: OwnYear | None = None
+    stalls: tuple[Stall, ...] = ()
+    left: tuple[Left, ...] = ()
+    firmness: tuple[Firmness, ...] = ()
 
     @property
     def guessed(self) -> int:

@@ -10,7 +10,7 @@ import pandas as pd
 
 from farmsim.scenario import assumed, averages, flow, outlook
 from farmsim.scenario.farm import Farm
-from farmsim.study import losses, money, promises, settle, strains, tight
+from farmsim.study import customers, losses, money, promises, settle, strains, tight
 from farmsim.study import weeks as spread
 from farmsim.study.answers import Answers, Averages, Settled, Study
 from farmsim.study.changes import in_force
@@ -58,6 +58,9 @@ def digest(farm: Farm, study: Study, tables: Mapping[str, pd.DataFrame]) -> Answ
         of_nobody=strains.of_nobody(tables["strain_hours"], study.runs * study.told),
         guesses=tuple((meaning, len(found)) for meaning, found in assumed.grouped(assumed.guesses(state))),
         growth=growth(farm, study.weeks, weekly, tables),
+        stalls=customers.stalls(tables["stalls"], study.runs, study.told),
+        left=customers.left(tables["customers_left"]),
+        firmness=customers.firmness(tables["firmness"], study.runs, study.told),
     )
 
 

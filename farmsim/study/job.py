@@ -14,7 +14,12 @@ from farmsim.study.changes import weeks_before
 from farmsim.study.phases import by_phase
 from farmsim.units import HOURS_A_WEEK
 
-WHOLE = ("weekly", "months", "checks")  # tables that hold all measured weeks, also those before a change
+WHOLE = (
+    "weekly",
+    "months",
+    "checks",
+    "customers_left",
+)  # tables that hold all measured weeks, also those before a change
 
 
 def one_run(farm: Farm, seed: int, weeks: int, number: int) -> RunTables:

@@ -31,6 +31,7 @@ def mushrooms(weeks: Mapping[str, Week]) -> Mushrooms:
     """What becomes of the mushrooms of an average week."""
     mean = {name: week.mean.value for name, week in weeks.items()}
     saleable = mean["firsts_kg"] + mean["seconds_kg"]
+    gone = [mean[name] for name in ("stall_kg", "to_dry_kg", "stall_lost_kg")]
     return Mushrooms(
         picked=mean["picked_kg"],
         firsts=mean["firsts_kg"],
@@ -40,7 +41,10 @@ def mushrooms(weeks: Mapping[str, Week]) -> Mushrooms:
         sold=mean["sold_kg"],
         outlet=mean["outlet_kg"],
         past_date=mean["past_date_kg"],
-        into_stock=saleable - mean["sold_kg"] - mean["outlet_kg"] - mean["past_date_kg"],
+        into_stock=saleable - mean["sold_kg"] - mean["outlet_kg"] - mean["past_date_kg"] - sum(gone),
+        stall=gone[0],
+        to_dry=gone[1],
+        stall_lost=gone[2],
     )
 
 
@@ -56,6 +60,7 @@ def losses(weeks: Mapping[str, Week], strains: pd.DataFrame) -> tuple[Loss, ...]
         ("too old", "blocks", "blocks_lost_too_old", mean["blocks_in"], "blocks"),
         ("culls", "kg", "culls_kg", mean["picked_kg"], "picked"),
         ("past date", "kg", "past_date_kg", saleable, "saleable"),
+        ("lost at the stall", "kg", "stall_lost_kg", saleable, "saleable"),
     )
     found = []
     for cause, unit, name, whole, of in rows:

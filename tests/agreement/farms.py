@@ -11,6 +11,7 @@ import farmsim
 from farmsim.record.columns import TABLES
 from farmsim.record.tables import Record
 from farmsim.scenario.farm import About, Farm
+from farmsim.scenario.fresh_sales import Dries, Mixed
 from farmsim.scenario.people import Chore, Crew, FromHour, NewHands, Overtime
 from farmsim.scenario.read import load
 from farmsim.scenario.rooms import (
@@ -30,6 +31,7 @@ from farmsim.scenario.rules import (
     CALL_IN,
     CLEAN_BENCH,
     CLEAR_OUT,
+    KEEP_BACK,
     PICK_FIRST,
     RIPE_BLOCKS,
     SERVED_FIRST,
@@ -169,6 +171,37 @@ SMALL = Farm(
     ),
 )
 
+STALL = Customer(
+    name="market",
+    kind="market stall",
+    takes={"quick": 6.0, "soaked": 2.0},
+    sells={"quick": MeanCv(4.0, 0.6), "soaked": Triangular(0.0, 1.0, 4.0)},
+    days=("wed", "sat"),
+    leave_by=7.0,
+    back_at=13.5,
+    comes_back_older=20.0,
+)
+EVERY_KIND = (
+    SMALL.customer[0].but(leaves_after=2, substitutes={"soaked": ("quick",)}, firm="signed"),
+    SMALL.customer[1].but(kind="call-off", calls=0.5, notice=3 * D, goes_short="last", leaves_after=3),
+    Customer(
+        name="co-op",
+        mixed=Mixed(of=("quick", "soaked"), at_least=2, amount=6.0, varies=0.3),
+        days=("mon", "tue", "fri"),
+        leave_by=9.0,
+        unfilled="next day",
+        notice=7 * D,
+        firm="hoped for",
+        leaves_after=4,
+    ),
+    STALL,
+    STALL.but(
+        name="fair", sells={"quick": Fixed(3.0), "soaked": Fixed(0.0)}, days=("sun",), unsold="lost", back_at=None
+    ),
+    SMALL.customer[2].but(days=("tue", "sat"), dries=Dries(ratio=10.0, pace=0.7)),
+)
+"""Customers of every kind, with every wish there is."""
+
 
 def _some(values: tuple[object, ...]) -> st.SearchStrategy[object]:
     return st.sampled_from(values)
@@ -205,6 +238,7 @@ def farms(draw: st.DrawFn) -> Farm:
             small_flush=draw(_some((0.25, 0.6))),
             pick_first=draw(_some(PICK_FIRST)),
             served_first=draw(_some(SERVED_FIRST)),
+            keep_back=draw(_some(KEEP_BACK)),
         ),
     )
 
@@ -212,12 +246,13 @@ def farms(draw: st.DrawFn) -> Farm:
 def _with_a_year(draw: st.DrawFn) -> Farm:
     """The small farm, perhaps with months that differ, holidays and fixed work."""
     chore = Chore(name="books", days=("mon", "thu"), begin=6.0, takes=draw(_some((0.5, 5.0))), people=2)
-    crew = tuple(crew.but(duties=(*crew.duties, "chores")) for crew in SMALL.crew)
+    crew = tuple(crew.but(duties=(*crew.duties, "chores", "dry")) for crew in SMALL.crew)
     lines = tuple(line.but(months=draw(_some((MONTHS, MONTHS[:11])))) for line in SMALL.start)
     return SMALL.but(
         months=draw(_some((Months(), Months(orders=UNLIKE, block_orders=UNLIKE, yield_=UNLIKE, days=UNLIKE)))),
         shut=draw(_some(((), (EPIPHANY,), (EPIPHANY, WEEKEND)))),
         chore=draw(_some(((), (chore,)))),
+        customer=draw(_some((SMALL.customer, EVERY_KIND))),
         start=lines,
         crew=crew,
     )

@@ -13,18 +13,22 @@ from farmsim.model.run import run, set_up, standing_at
 from farmsim.model.standing import list_standing
 from farmsim.record.balance import faults
 from farmsim.record.tables import Record
+from farmsim.scenario.farm import Farm
 from farmsim.scenario.read import load
 from farmsim.scenario.rules import Rules
 from farmsim.scenario.sales import BlockCustomer
 from farmsim.scenario.seasons import AS_USUAL, Months, Shut
+from farmsim.scenario.vary import Fixed
 
 from .farms import SMALL
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
+ALL_CUSTOMERS = Path(__file__).parents[1] / "scenario" / "all_customers.toml"
 WRITTEN_AT_THE_START = {"capacity", "inside", "left_over", "lots"}
 TABLES = (
     "stays", "freed", "waits", "tasks", "picks", "packs", "crates", "stock_out", "orders", "blocks", "block_orders",
     "room_days", "rostered", "unboxed", "block_claims",
+    "substituted", "customers_left", "not_ordered", "market_days", "dried",
 )  # fmt: skip
 
 
@@ -61,6 +65,50 @@ def test_whatever_the_year_brings() -> None:
     again = run(farm, 7, 0, 8, standing_at(farm, 7, 0, when))
     for table in TABLES:
         assert rest(again, table, when) == rest(whole, table, when), table
+
+
+def test_whoever_the_customers_are() -> None:
+    """Customers who have left, short deliveries counted, what came back from a stall, and drying that is not done yet."""
+    farm, when, seen = every_wish(), 5 * 168.0, set()
+    for number in range(4):
+        whole, standing = run(farm, 7, number, 12), standing_at(farm, 7, number, when)
+        again = run(farm, 7, number, 12, pickle.loads(pickle.dumps(standing)))
+        for table in TABLES:
+            assert rest(again, table, when) == rest(whole, table, when), table
+        assert faults(again) == faults(whole) == []
+        came_back = any(stands.life[1] is not None for stands in standing.crates)
+        stands = {
+            "gone": standing.gone,
+            "short": any(standing.short_in_a_row.values()),
+            "back": came_back,
+        }
+        seen |= {
+            what for what, there in {**stands, "drying": standing.drying, "carried": standing.carried}.items() if there
+        }
+        seen |= {table for table in TABLES if rest(whole, table, when)}
+    assert {"gone", "short", "back", "drying", "carried"} < seen
+    assert {"substituted", "customers_left", "not_ordered", "market_days", "dried"} < seen
+
+
+def every_wish() -> Farm:
+    """The farm that sells to everyone, with more going on over a Sunday night."""
+    farm = load(ALL_CUSTOMERS)
+    bistro, caterer, coop, stall, fair, dryer, kitchen = farm.customer
+    assert coop.mixed is not None and dryer.dries is not None
+    return farm.but(
+        customer=(
+            bistro.but(name="hungry", takes={"blue-oyster": 80.0}, substitutes={}, leaves_after=2, goes_short="first"),
+            bistro.but(takes={"blue-oyster": 55.0}, leaves_after=13),
+            caterer.but(takes={"lions-mane": 40.0}, leaves_after=8, days=("thu", "sun")),
+            coop.but(
+                mixed=coop.mixed.but(amount=12.0), notice=96.0, unfilled="next day", days=("mon", "sun"), leave_by=20.0
+            ),
+            stall.but(days=("sun",), sells={name: Fixed(1.0) for name in stall.takes}),
+            fair,
+            dryer.but(days=("sun",), dries=dryer.dries.but(pace=0.5)),
+            kitchen,
+        ),
+    )
 
 
 @pytest.mark.parametrize("call_in", ["when a shelf is promised", "push"])

@@ -216,6 +216,27 @@ def _orders(customer, strain, due, promised, delivered, carried) -> Told:
     yield due, f"{customer} gets {delivered:g} of {promised:g} {strain}, {carried:g} carried over"
 
 
+def _substituted(customer, strain, instead, when, kg) -> Told:
+    yield when, f"{customer} takes {kg:g} {instead} instead of {strain}"
+
+
+def _customers_left(customer, when, short_deliveries, a_week) -> Told:
+    yield when, f"{customer} leaves after {short_deliveries} short deliveries, {a_week:g} a week lost"
+
+
+def _not_ordered(customer, strain, due, kg) -> Told:
+    yield due, f"{customer} would have ordered {kg:g} {strain}"
+
+
+def _market_days(customer, strain, out, wanted, brought, asked, sold, came_back, lost, back) -> Told:
+    told = f"{sold:g} of {asked:g} asked for sold, {came_back:g} came back, {lost:g} lost"
+    yield back, f"{customer} took {brought:g} of {wanted:g} {strain} {clock(out)}: {told}"
+
+
+def _dried(customer, strain, when, fresh, kg) -> Told:
+    yield when, f"{fresh:g} {strain} laid out at {customer}, {kg:g} when dry"
+
+
 def _blocks(lot, strain, what, when, blocks, customer) -> Told:
     to = f" to {customer}" if customer else ""
     yield when, f"{blocks:g} of {short(lot)} {WHATS[what]}{to}"
@@ -237,6 +258,11 @@ _TELL = {
     "crates": _crates,
     "stock_out": _stock_out,
     "orders": _orders,
+    "substituted": _substituted,
+    "customers_left": _customers_left,
+    "not_ordered": _not_ordered,
+    "market_days": _market_days,
+    "dried": _dried,
     "block_orders": _orders,
     "room_days": _room_days,
 }

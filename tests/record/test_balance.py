@@ -77,6 +77,18 @@ BROKEN: dict[str, tuple[Callable[[Journal], object], str]] = {
         lambda j: j.orders((0, SHIITAKE, 200.0, 1.0, 0.0, 2.0)),
         "orders: 2 kg delivered or carried over at hour 200, but only 1 promised",
     ),
+    "a stall loses count": (
+        lambda j: j.market_days((1, OYSTER, 100.0, 9.0, 8.0, 4.0, 4.0, 3.0, 0.5, 107.0)),
+        "stall: 8 kg brought of 9 kg wanted, but 4 kg sold, 3 kg back and 0.5 kg lost",
+    ),
+    "a stall brings too much": (
+        lambda j: j.market_days((1, OYSTER, 100.0, 7.0, 8.0, 4.0, 4.0, 4.0, 0.0, 107.0)),
+        "stall: 8 kg brought of 7 kg wanted, but 4 kg sold, 4 kg back and 0 kg lost",
+    ),
+    "given instead from nowhere": (
+        lambda j: j.substituted((0, SHIITAKE, OYSTER, 152.0, 1.5)),
+        "shiitake: mushrooms that left the stock for orders less those delivered are 1.5 kg, not 0",
+    ),
     "more blocks than promised": (
         lambda j: j.block_orders((0, SHIITAKE, 200.0, 1.0, 0.0, 2.0)),
         "block_orders: 2 blocks delivered or carried over at hour 200, but only 1 promised",

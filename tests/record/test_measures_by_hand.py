@@ -56,6 +56,13 @@ WEEKLY = {
     "blocks_failed": (3, 0),
     "blocks_credited": (1, 0),
     "blocks_replaced": (2, 0),
+    "stall_kg": (0, 0),
+    "stall_lost_kg": (0, 0),
+    "to_dry_kg": (0, 0),
+    "dried_kg": (0, 0),
+    "substituted_kg": (0, 0),
+    "customers_left": (0, 0),
+    "not_ordered_kg": (0, 0),
     "worked_h": (15, 2),
     "rostered_h": (24, 8),
     "overtime_h": (1, 0),
@@ -199,6 +206,7 @@ def test_losses(tables: RunTables) -> None:
         ("too old", 4, 0),
         ("culls", 0, 1.5),
         ("past date", 0, 1),
+        ("lost at the stall", 0, 0),
         ("short", 2, 2),
     ]
 

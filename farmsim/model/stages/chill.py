@@ -17,19 +17,36 @@ from farmsim.model.heaps import Picked
 from farmsim.model.lot import Crates
 from farmsim.model.place import Need, thousandths
 from farmsim.model.site import Site
-from farmsim.model.stock import Parcel
+from farmsim.model.stock import Key, Parcel
 
 
 def put_by(site: Site, picked: Picked, grade: int, kg: float) -> None:
     """Put a parcel just packed in the cooler, or let it stand warm until there is room."""
-    now = site.desk.now
-    key = (picked.picked, picked.strain, grade, now, kg, 0)
+    _put_in_stock(
+        site, Parcel(_key(site, picked.picked, picked.strain, grade, kg), kg, picked.picked, 0.0, picked.strain, grade)
+    )
+
+
+def take_back(site: Site, parcel: Parcel, kg: float, life: float) -> None:
+    """Put what was away in the cooler again: so much of a parcel, with so much shelf life left from now on [kg, h]."""
+    key = _key(site, parcel.picked, parcel.strain, parcel.grade, kg)
+    back = Parcel(key, kg, parcel.picked, 0.0, parcel.strain, parcel.grade)
+    back.since, back.life = site.desk.now, life
+    _put_in_stock(site, back)
+
+
+def _key(site: Site, picked: float, strain: str, grade: int, kg: float) -> Key:
+    """A key that no other crates have."""
+    key = (picked, strain, grade, site.desk.now, kg, 0)
     while key in site.crates:
         key = (*key[:-1], key[-1] + 1)
-    parcel = Parcel(key, kg, picked.picked, 0.0, picked.strain, grade)
-    crates = site.crates[key] = Crates(parcel, site.journal.nameless())
+    return key
+
+
+def _put_in_stock(site: Site, parcel: Parcel) -> None:
+    crates = site.crates[parcel.key] = Crates(parcel, site.journal.nameless())
     parcel.dies, warm_until = _dates(site, crates, ask_for_room(site, crates))
-    site.stock[picked.strain, grade].add(parcel)
+    site.stock[parcel.strain, parcel.grade].add(parcel)
     if warm_until is not None:
         _written(site, crates, warm_until)
 
@@ -57,12 +74,13 @@ def come_in(site: Site, crates: Crates) -> None:
 def _dates(site: Site, crates: Crates, is_in: bool) -> tuple[float, float | None]:
     """Until when a parcel can be sold, and until when it is warm; None while that is not known yet [h]."""
     parcel, strain = crates.parcel, site.strains[crates.parcel.strain]
+    life = strain.shelf_life if parcel.life is None else parcel.life
+    all_warm = ticks(parcel.since + life / max(1.0, strain.warm_costs))
     if not is_in:
-        dies = ticks(parcel.picked + strain.shelf_life / max(1.0, strain.warm_costs))
-        return dies, dies if site.cooler is None else None
+        return all_warm, all_warm if site.cooler is None else None
     warm_until = _cold_at(site, parcel.kg)
-    dies = ticks(parcel.picked + strain.shelf_life - (strain.warm_costs - 1.0) * (warm_until - parcel.picked))
-    return max(dies, ticks(parcel.picked + strain.shelf_life / max(1.0, strain.warm_costs))), warm_until
+    dies = ticks(parcel.since + life - (strain.warm_costs - 1.0) * (warm_until - parcel.since))
+    return max(dies, all_warm), warm_until
 
 
 def places_for(site: Site, parcel: Parcel) -> int:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from farmsim.record.measures import blocks, harvest, promises
+from farmsim.record.measures import blocks, customers, harvest, promises
 from farmsim.record.measures.cuts import total
 from farmsim.record.tables import Figures, Record
 
@@ -16,6 +16,7 @@ def by_cause(record: Record) -> dict[str, list[str] | Figures]:
         ("too old", total(record, blocks.blocks_lost_too_old(record)), 0.0),
         ("culls", 0.0, total(record, harvest.culls_kg(record))),
         ("past date", 0.0, total(record, harvest.past_date_kg(record))),
+        ("lost at the stall", 0.0, total(record, customers.stall_lost_kg(record))),
         ("short", total(record, promises.blocks_short(record)), total(record, promises.short_kg(record))),
     )
     return {

@@ -144,9 +144,38 @@ TABLES: tuple[Told, ...] = (
     Told("block_deliveries", "run, customer, strain and weekday", (
         RUN, CUSTOMER, STRAIN, WEEKDAY, *_rounds("blocks"), *LINES,
     )),
+    Told("firmness", "run and how firm a customer is", (
+        RUN,
+        ("firm", "words", "signed, by habit, letter or hoped for; customers who take mushrooms alone"),
+        *_rounds("kg"),
+        ("orders", "orders", "orders due: all a customer is promised for one round"),
+        ("orders_complete", "orders", "of these orders, those of which nothing was missing when the round left"),
+    )),
+    Told("stalls", "run, market stall and strain", (
+        RUN,
+        ("stall", "name", "the market stall"),
+        STRAIN,
+        ("market_days", "days", "days on which it went to market"),
+        ("wanted", "kg", "was to be taken there"),
+        ("brought", "kg", "of it, what there was to take"),
+        ("asked", "kg", "asked for there"),
+        ("sold", "kg", "of what was asked for, what was there"),
+        ("came_back", "kg", "not sold, and put in stock again"),
+        ("lost", "kg", "not sold, and lost or past its date when it came back"),
+        ("sold_out_days", "days", "market days on which more was asked for than was brought"),
+    )),
+    Told("customers_left", "run and customer who orders no more", (
+        RUN,
+        CUSTOMER,
+        ("date", "date", "of the delivery after which it left"),
+        ("week", "number", "measured week of it, from 1"),
+        ("short_deliveries", "deliveries", "short deliveries in a row until then"),
+        ("a_week", "kg", "what it usually ordered in a week, in a month with a factor of 1"),
+    )),
     Told("losses", "run and cause", (
         RUN,
-        ("cause", "words", "contaminated, too old, culls, past date; short is what was promised and never delivered"),
+        ("cause", "words", "contaminated, too old, culls, past date, lost at the stall; "
+         "short is what was promised and never delivered"),
         ("blocks", "blocks", "blocks lost to the cause; of short, blocks never delivered"),
         ("kg", "kg", "mushrooms lost to the cause; of short, mushrooms never delivered"),
     )),
@@ -181,10 +210,10 @@ _HEAD = """# Measures
 
 Every figure in the tables of a run, as it is worked out. Only the measured time counts: the lead-in, in which the farm
 fills up, is left out, and what lies across its ends is cut there. Of a farm with a dated change that falls into the
-measured time, `weekly.csv`, `months.csv`, `money.csv`, `money_months.csv` and `checks.csv` hold all of it, the other
-tables what came after the last change. Money is in the farm's currency, by the day of the delivery or of the shift, and
-adds up to the cent over customers, weeks and months. A share is a fraction of 1. This page is made from the declarations
-in `farmsim/record/measures`.
+measured time, `weekly.csv`, `months.csv`, `money.csv`, `money_months.csv`, `customers_left.csv` and `checks.csv` hold all
+of it, the other tables what came after the last change. Money is in the farm's currency, by the day of the delivery or of
+the shift, and adds up to the cent over customers, weeks and months. A share is a fraction of 1. This page is made from the
+declarations in `farmsim/record/measures`.
 """
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from farmsim.record.measures import blocks, harvest, promises
+from farmsim.record.measures import blocks, customers, harvest, promises
 from farmsim.record.measures.cuts import by_strain
 from farmsim.record.measures.declare import Flow, measure
 from farmsim.record.measures.levels import at_start, written
@@ -37,8 +37,8 @@ def blocks_residual(record: Record) -> Figures:
 @measure(
     name="mushrooms_residual",
     unit="kg",
-    meaning="not yet gone at the start + firsts and seconds picked - sold - outlet - past date "
-    "- not yet gone at the end; must be 0",
+    meaning="not yet gone at the start + firsts and seconds picked - sold - outlet - sold or lost at stalls - laid out to "
+    "dry - past date - not yet gone at the end; must be 0",
     denominator="none",
     per="strain",
 )
@@ -49,12 +49,14 @@ def mushrooms_residual(record: Record) -> Figures:
 @measure(
     name="delivered_residual",
     unit="kg",
-    meaning="left the stock to fill orders - delivered to orders; must be 0",
+    meaning="left the stock to fill orders + delivered of another strain instead - given instead of another strain "
+    "- delivered to orders; must be 0",
     denominator="none",
     per="strain",
 )
 def delivered_residual(record: Record) -> Figures:
-    return by_strain(record, harvest.sold_kg(record)) - by_strain(record, promises.delivered_kg(record))
+    sold, delivered = harvest.sold_kg(record), promises.delivered_kg(record)
+    return by_strain(record, sold) + by_strain(record, customers.instead(record)) - by_strain(record, delivered)
 
 
 @measure(

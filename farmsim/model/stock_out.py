@@ -1,0 +1,71 @@
+"""Out of the stock: the oldest date first, the cooler's places given back, and each pound written down once."""
+
+from __future__ import annotations
+
+from farmsim.model.site import Site
+from farmsim.model.stock import Parcel
+from farmsim.record.columns import GRADES, WHYS
+
+FIRSTS, SECONDS = range(len(GRADES))
+SOLD, PAST_DATE, OUTLET, STALL, TO_DRY, LOST_AT_STALL = range(len(WHYS))
+NOBODY = -1
+LEAST_KG = 1e-9
+
+
+def throw_out(site: Site) -> None:
+    """What is past its date leaves the stock."""
+    now = site.desk.now
+    for (strain, grade), stock in site.stock.items():
+        for parcel in stock.past(now):
+            _gone(site, parcel, parcel.kg, strain, grade, PAST_DATE, NOBODY)
+
+
+def take(site: Site, strain: str, grade: int, kg: float, why: int, customer: int) -> float:
+    """Take up to `kg` out of the stock, the oldest date first; returns what there was [kg]."""
+    taken = 0.0
+    stock = site.stock[strain, grade]
+    for parcel, part in stock.take(kg):
+        _gone(site, parcel, part, strain, grade, why, customer)
+        taken += part
+    return taken
+
+
+def carry_out(site: Site, strain: str, grade: int, kg: float) -> list[tuple[Parcel, float]]:
+    """Take up to `kg` along without knowing yet what becomes of it: (parcel, how much of it), oldest date first."""
+    parts = site.stock[strain, grade].take(kg)
+    for parcel, part in parts:
+        _give_up_places(site, parcel, part, strain, grade)
+    return parts
+
+
+def write_down(site: Site, parcel: Parcel, kg: float, dies: float, why: int, customer: int) -> None:
+    """What has become of mushrooms that are out of the stock."""
+    number = site.strain_number[parcel.strain]
+    site.journal.stock_out((number, parcel.grade, why, customer, parcel.picked, dies, site.desk.now, kg))
+
+
+def _gone(site: Site, parcel: Parcel, kg: float, strain: str, grade: int, why: int, customer: int) -> None:
+    number = site.strain_number[strain]
+    site.journal.stock_out((number, grade, why, customer, parcel.picked, parcel.dies, site.desk.now, kg))
+    _give_up_places(site, parcel, kg, strain, grade)
+
+
+def _give_up_places(site: Site, parcel: Parcel, kg: float, strain: str, grade: int) -> None:
+    crates = site.crates[parcel.key]
+    whole = site.stock[strain, grade].first is not parcel  # of the last one taken a part may stay
+    stay, request = crates.stays.get("cooler"), crates.request
+    if whole:
+        if stay is not None:
+            site.places.leave(crates, "cooler")
+        site.places.give_up(crates)
+        del site.crates[parcel.key]
+    elif stay is not None:
+        site.places.give_back(crates, "cooler", _places_of(stay.amount, kg, parcel.kg))
+    elif request is not None:
+        asked = request.needs[0].amount
+        site.places.shrink(crates, "cooler", asked - _places_of(asked, kg, parcel.kg))
+
+
+def _places_of(amount: int, kg: float, left: float) -> int:
+    """Of the places of a parcel, those of the part taken out of it [thousandths]."""
+    return int(amount * kg / (left + kg))

@@ -1,0 +1,46 @@
+"""Stalls, customers who have left, and promises by how firm they are: over all runs, a week on average."""
+
+from __future__ import annotations
+
+import pandas as pd
+
+from farmsim.record.measures.customers import FIRM
+from farmsim.study.answers import Firmness, Left, Stall
+
+SUMS = ["brought", "asked", "sold", "came_back", "lost"]
+
+
+def stalls(table: pd.DataFrame, runs: int, weeks: int) -> tuple[Stall, ...]:
+    """Every stall, strain by strain.
+
+    table: the "stalls" table of all runs
+    """
+    found = []
+    for key, rows in table.groupby(["stall", "strain"], sort=False):
+        assert isinstance(key, tuple)
+        brought, asked, sold, came_back, lost = (float(rows[name].sum()) / (runs * weeks) for name in SUMS)
+        sold_out = float(rows["sold_out_days"].sum() / rows["market_days"].sum())
+        found.append(Stall(str(key[0]), str(key[1]), brought, asked, sold, came_back, lost, sold_out))
+    return tuple(found)
+
+
+def left(table: pd.DataFrame) -> tuple[Left, ...]:
+    """Every customer who left in some run; those who left in most runs first.
+
+    table: the "customers_left" table of all runs
+    """
+    found = [
+        Left(str(name), len(rows), int(rows["week"].median()), float(rows["a_week"].mean()))
+        for name, rows in table.groupby("customer", sort=False)
+    ]
+    return tuple(sorted(found, key=lambda one: -one.runs))
+
+
+def firmness(table: pd.DataFrame, runs: int, weeks: int) -> tuple[Firmness, ...]:
+    """Promised and delivered by how firm the customers are, the firmest first.
+
+    table: the "firmness" table of all runs
+    """
+    sums = table.groupby("firm", sort=False)[["promised", "delivered"]].sum() / (runs * weeks)
+    rows = [Firmness(str(firm), float(row["promised"]), float(row["delivered"])) for firm, row in sums.iterrows()]
+    return tuple(sorted(rows, key=lambda one: FIRM.index(one.firm)))
