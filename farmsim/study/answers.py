@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from farmsim.study.customer_answers import Firmness, Left, Stall
 from farmsim.study.strain_answers import Life, Takes
 from farmsim.study.year import Year
 
@@ -109,42 +110,6 @@ class Promise:
     def lines_kept(self) -> float:
         """Order lines of which nothing was missing, of all lines."""
         return _part(self.lines_complete, self.lines)
-
-
-@dataclass(frozen=True)
-class Stall:
-    """One strain at one market stall, a week on average [kg].
-
-    sold_out: share of its market days on which more was asked for than was brought
-    """
-
-    stall: str
-    strain: str
-    brought: float
-    asked: float
-    sold: float
-    came_back: float
-    lost: float
-    sold_out: float
-
-
-@dataclass(frozen=True)
-class Left:
-    """A customer who orders no more: in how many runs, in which week usually, and what it ordered a week [kg]."""
-
-    customer: str
-    runs: int
-    week: int
-    a_week: float
-
-
-@dataclass(frozen=True)
-class Firmness:
-    """What was promised to customers of one firmness, and what they got, a week on average [kg]."""
-
-    firm: str
-    promised: float
-    delivered: float
 
 
 def _part(some: float, whole: float) -> float:

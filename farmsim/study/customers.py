@@ -5,7 +5,7 @@ from __future__ import annotations
 import pandas as pd
 
 from farmsim.record.measures.customers import FIRM
-from farmsim.study.answers import Firmness, Left, Stall
+from farmsim.study.customer_answers import Firmness, Left, Stall
 
 SUMS = ["brought", "asked", "sold", "came_back", "lost"]
 
