@@ -1,4 +1,4 @@
-"""What a study tells of customers beyond their promises: plain numbers, as everything that it hands on."""
+"""What a study hands on of customers: stalls, who has left, promises by how firm they are."""
 
 from __future__ import annotations
 

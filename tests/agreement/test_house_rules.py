@@ -16,7 +16,7 @@ from farmsim.scenario.people import IN_THE_ROOMS
 from farmsim.scenario.rules import Rules
 from farmsim.scenario.sales import BlockCustomer
 
-from .farms import SMALL, D, everything
+from .farms import EVERY_KIND, SMALL, D, everything
 
 WEEKS = 6
 APART = SMALL.but(rules=SMALL.rules.but(clean_bench="nobody from a fruiting room"))
@@ -130,7 +130,7 @@ CHOICES = [(name, choice) for name, each in Rules.figures.items() for choice in 
 
 @pytest.mark.parametrize(("rule", "choice"), CHOICES)
 def test_every_choice_of_every_house_rule_changes_what_happens(rule: str, choice: str) -> None:
-    for farm in (ROOMY, TIGHT):
+    for farm in (ROOMY, TIGHT, TIGHT.but(customer=EVERY_KIND[2::-1])):
         base = farm.but(rules=Rules(small_flush=0.4))
         other = run(base.but(rules=base.rules.but(**{rule: choice})), 1, 0, 8)
         assert faults(other) == []

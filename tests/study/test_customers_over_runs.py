@@ -2,7 +2,7 @@
 
 import pandas as pd
 
-from farmsim.study.answers import Firmness, Left, Stall
+from farmsim.study.customer_answers import Firmness, Left, Stall
 from farmsim.study.customers import firmness, left, stalls
 
 STALL = ["run", "stall", "strain", "market_days", "brought", "asked", "sold", "came_back", "lost", "sold_out_days"]
