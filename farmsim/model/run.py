@@ -28,7 +28,9 @@ from farmsim.model.stages import (
     incubate,
     make_blocks,
     pack,
+    pack_orders,
     pick,
+    rounds,
     sell_blocks,
 )
 from farmsim.model.standing import Standing, first_monday, list_standing, put_in_place
@@ -75,6 +77,9 @@ def set_up(farm: Farm, seed: int, number: int, weeks: int | None, standing: Stan
     site.people.duty["pick"].take_from(pick.Beds(site))
     site.people.duty["pack"].take_from(pack.Table(site, hand_on=chill.put_by))
     site.people.duty["box"].take_from(box_blocks.Boxes(site))
+    site.people.duty["pack orders"].take_from(pack_orders.Wrapping(site))
+    site.people.duty["deliver"].take_from(rounds.Seats(site))
+    site.trips.begin(site.journal.nameless, partial(rounds.set_off, site))
     for when, state in farm.changes:
         if when < begin:
             come_into_force(site, state, when)
@@ -115,5 +120,6 @@ def new_week(site: Site, monday: int) -> None:
     make_blocks.week(site, monday)
     incubate.week(site, monday)
     deliver.week(site, monday)
+    pack_orders.week(site, monday, deliver.known)
     sell_blocks.week(site, monday)
     look_for_circles(site)

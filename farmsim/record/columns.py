@@ -19,7 +19,13 @@ WHYS = ("sold", "past date", "outlet")
 """Why mushrooms leave the stock; `stock_out.why` counts in this list."""
 ROOM_DAYS = ("closed", "emptied", "cleaned")
 """What happens to a room that is emptied for cleaning; `room_days.what` counts in this list."""
-KINDS = ("sterilizer", "cooling", "clean bench", "racks", "walk-in", "soak tanks", "opening benches", "shelf", "booked")
+WHY_SHORT = ("not packed in time", "no room in the van", "the round did not go")
+"""Why an order was short although crates were there; `shorts.why` counts in this list."""
+ROUND_ENDS = ("went", "people or van came too late", "nothing to bring", "waits or is away")
+"""What became of a round on one of its days; `rounds.how` counts in this list."""
+KINDS = (
+    "sterilizer", "cooling", "clean bench", "racks", "walk-in", "soak tanks", "opening benches", "shelf", "booked", "van"
+)  # fmt: skip
 """Kinds of places. "booked" counts the shelf places promised: a lot's booking begins when it is called in and lasts
 while it needs the shelf. It is no place of its own on a screen: the first booked place belongs to the first shelf place
 in the list of places, and so on."""
@@ -188,6 +194,48 @@ TABLES = (
             _kg("carried", "missing and carried to the next day"),
         ),
         "due",
+    ),
+    Layout(
+        "packed_orders",
+        "a stretch of packing to order",
+        (
+            _of("customer", "customers", "customer it is packed for"),
+            _STRAIN,
+            _at("due", "hour the order is due"),
+            _WHEN,
+            _kg("kg", "packed"),
+        ),
+        "when",
+    ),
+    Layout(
+        "shorts",
+        "part of an order line that was short for another reason than that it was not there",
+        (
+            _of("customer", "customers", "customer"),
+            _STRAIN,
+            _at("due", "round leaves, or is given up: as in `orders`"),
+            _count("why", "number", f"counts in {WHY_SHORT}"),
+            _kg("kg", "missing for this reason"),
+            _kg("carried", "of it, carried to the next day"),
+        ),
+        "due",
+    ),
+    Layout(
+        "rounds",
+        "a round on one of its days",
+        (
+            _of("round", "rounds", "round"),
+            _at("due", "should leave"),
+            _at("left", "left; not a number when it did not go"),
+            _at("back", "was back, or was given up; not a number while it is away or waits"),
+            _count("how", "number", f"counts in {ROUND_ENDS}"),
+            Column("people", "people", "went along"),
+            Column("crates", "crates", "taken, each line's last crate counted whole"),
+            _kg("kg", "taken"),
+            _kg("behind", "left behind for want of room, orders only"),
+            Column("used", "share", "share of the van's room taken; not a number when its room is not limited"),
+        ),
+        "back",
     ),
     Layout(
         "blocks",

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 _BY_KEY = (
     "amounts by strain",
     "price, or prices by strain",
+    "paces by form",
     "shifts",
 )  # tables of like things: a change touches only the keys it writes
 

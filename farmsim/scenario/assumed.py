@@ -18,7 +18,7 @@ from farmsim.scenario.fields import GUESSES, PLACEHOLDER, Figure
 from farmsim.scenario.part import Part
 from farmsim.scenario.people import MAY_GO, Crew
 from farmsim.scenario.rules import CLEAR_OUT, ON_MOVING_DAYS, Rules
-from farmsim.scenario.sales import Start
+from farmsim.scenario.sales import Customer, Start
 from farmsim.scenario.say import Say
 from farmsim.scenario.seasons import AS_USUAL, Months
 from farmsim.scenario.sheet import source_of
@@ -123,6 +123,7 @@ _SAYS: Final[Mapping[tuple[type[Part], str], Callable[[Part], bool]]] = {
     (Flushes, "rest"): _flushes_left,
     (Flushes, "soak_again"): _flushes_left,
     (Strain, "next_pick"): _flushes_left,
+    (Strain, "pack_forms"): lambda part: isinstance(part, Strain) and bool(part.pack_forms),
     (Start, "arrives"): lambda part: isinstance(part, Start) and part.made == "bought",
     (Months, "prices"): lambda part: isinstance(part, Months) and part.prices != AS_USUAL,
     (Months, "block_prices"): lambda part: isinstance(part, Months) and part.block_prices != AS_USUAL,
@@ -135,6 +136,7 @@ _SAYS: Final[Mapping[tuple[type[Part], str], Callable[[Part], bool]]] = {
     (Farm, "history"): lambda part: False,
     (Crew, "replaced_after"): lambda part: isinstance(part, Crew) and part.leaves > 0,
     (Crew, "stay"): lambda part: isinstance(part, Crew) and part.may_go != MAY_GO[0],
+    (Customer, "pack_ahead"): lambda part: isinstance(part, Customer) and part.form != "any",
     (Rules, "small_flush"): lambda part: isinstance(part, Rules) and part.clear_out != CLEAR_OUT[0],
 }
 

@@ -110,6 +110,11 @@ def _wanted(farm: Farm) -> Iterator[tuple[str, str]]:
     boxed = [customer.name for customer in farm.block_customer if customer.boxing is not None]
     if boxed:
         yield "box", f"blocks for {listed(boxed)} are boxed"
+    forms = [customer.name for customer in farm.customer if customer.form != "any"]
+    if forms:
+        yield "pack orders", f"the orders of {listed(forms)} are packed in a form of their own"
+    if farm.round:
+        yield "deliver", f"{listed([each.name for each in farm.round])} is driven"
     if farm.chore:
         yield "chores", f"{listed([chore.name for chore in farm.chore])} is to be done"
 

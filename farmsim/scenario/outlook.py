@@ -55,9 +55,9 @@ def second_looks(farm: Farm) -> list[str]:
 def _full(farm: Farm) -> Iterator[str]:
     for need in averages.needs(farm):
         if need.share > 1:
-            yield f"{need.name}: the plan needs more than there is, so lots or work pile up."
+            yield f"{need.name}: the plan needs more than there is, so {need.too_much}."
         elif need.share > TIGHT:
-            yield f"{need.name}: nearly full on average, so anything uneven makes lots or work wait."
+            yield f"{need.name}: nearly full on average, so anything uneven makes {need.uneven}."
 
 
 def _over_promised(farm: Farm) -> Iterator[str]:
@@ -97,6 +97,8 @@ def _without_effect(farm: Farm, say: Say) -> Iterator[str]:
             if strain.holds_ripe.cold:
                 cold = say.amount(strain.holds_ripe.cold, "h")
                 yield f"{name} would hold {cold} more in the cold, but no walk-in takes ripe blocks."
+    driven = {round_.van for round_ in farm.round}
+    yield from (f"Van {name} goes on no round." for name in farm.van if name not in driven)
     used = {line.strain for line in farm.start}
     for name in farm.strain:
         if name not in used:

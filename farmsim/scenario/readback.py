@@ -11,6 +11,7 @@ from farmsim.scenario.readback_later import later
 from farmsim.scenario.readback_money import money_sentences, picked_first
 from farmsim.scenario.readback_people import chore_sentence, crew_sentence
 from farmsim.scenario.readback_phases import phases
+from farmsim.scenario.readback_rounds import packed_as, round_sentences
 from farmsim.scenario.readback_strain import strain_sentences
 from farmsim.scenario.rooms import Room, RoomEmptied, WalkIn
 from farmsim.scenario.rules import CLEAN_BENCH, CLEAR_OUT
@@ -45,6 +46,7 @@ def read_back(farm: Farm) -> list[Section]:
             [_customer(each, say) for each in farm.customer]
             + [block_customer(each, say) for each in farm.block_customer],
         ),
+        ("ROUNDS", round_sentences(farm, say)),
         ("MONEY", list(money_sentences(farm, say))),
         ("RULES", list(_rules(farm, say))),
         ("OWN BOOKS", list(_history(farm))),
@@ -176,7 +178,8 @@ def _customer(customer: Customer, say: Say) -> str:
         old = f", and firsts with at most {say.amount(left, 'h')} of shelf life left" if left is not None else ""
         return f"{customer.name} takes any seconds{old}, {when}."
     takes = joined([f"{say.amount(kg, 'kg')} of {strain}" for strain, kg in customer.takes.items()])
-    return f"{customer.name} is promised {takes} a delivery, {when}{_terms_of(customer, say)}"
+    form = packed_as(customer.form, customer.pack_ahead, say)
+    return f"{customer.name} is promised {takes} a delivery, {when}{form}{_terms_of(customer, say)}"
 
 
 def _terms_of(customer: Customer, say: Say) -> str:

@@ -9,6 +9,7 @@ from farmsim.scenario import forms
 from farmsim.scenario.block_sales import BlockCustomer
 from farmsim.scenario.date_forms import MONTH_LIST
 from farmsim.scenario.fields import FARM, PLACEHOLDER, figure
+from farmsim.scenario.pack_form import FORMS
 from farmsim.scenario.part import Part
 from farmsim.scenario.price_form import PRICES, Prices
 from farmsim.scenario.values import MONTHS
@@ -78,4 +79,15 @@ class Customer(Part):
     )
     price_of_seconds: Prices | None = figure(
         "currency/kg", None, form=PRICES, meaning="outlet: what it pays for seconds; left out: as for firsts"
+    )
+    form: Literal["any", "large clusters", "small clusters", "caps"] = figure(
+        default="any", form=forms.WORD, choices=FORMS, meaning="how it wants them packed"
+    )
+    pack_ahead: float = figure(
+        "h",
+        "24 h",
+        least=0.25,
+        most=168,
+        meaning="a form other than any: how long before it leaves its order may begin to be packed",
+        source=PLACEHOLDER,
     )

@@ -2,7 +2,18 @@
 
 from __future__ import annotations
 
-from farmsim.record.measures import blocks, crews, days, harvest, levels, places, promises, residuals, strains
+from farmsim.record.measures import (
+    blocks,
+    crews,
+    days,
+    harvest,
+    levels,
+    places,
+    promises,
+    residuals,
+    rounds,
+    strains,
+)
 from farmsim.record.measures.declare import Declared, Flow, Measure
 from farmsim.record.tables import Record
 
@@ -10,6 +21,8 @@ FLOWS: tuple[Measure[Record, Flow], ...] = (
     *blocks.MEASURES,
     *harvest.MEASURES,
     *promises.MEASURES,
+    *rounds.SHORTS,
+    *rounds.MEASURES,
     crews.worked_h,
     crews.rostered_h,
     crews.overtime_h,
@@ -23,7 +36,8 @@ FLOWS: tuple[Measure[Record, Flow], ...] = (
 TOPICS: tuple[tuple[str, tuple[Declared, ...]], ...] = (
     ("Blocks", (*blocks.MEASURES, levels.blocks_inside)),
     ("Mushrooms", (*harvest.MEASURES, levels.stock_kg)),
-    ("Promises", promises.MEASURES),
+    ("Promises", (*promises.MEASURES, *rounds.SHORTS)),
+    ("Rounds", rounds.MEASURES),
     ("People", crews.MEASURES),
     ("Places", places.MEASURES),
     ("What a strain takes", strains.MEASURES),

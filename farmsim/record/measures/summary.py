@@ -7,7 +7,7 @@ from typing import NamedTuple, TypeAlias
 
 import numpy as np
 
-from farmsim.record.measures import crews, days, losses, places, promises
+from farmsim.record.measures import crews, days, losses, places, promises, rounds
 from farmsim.record.measures import strains as of_strains
 from farmsim.record.measures.course import Course, states
 from farmsim.record.measures.cuts import Periods, at_ends, by_day, by_strain, months, summed, weeks
@@ -44,6 +44,8 @@ def summarise(record: Record) -> RunTables:
         "customers": promises.by_customer(record),
         "deliveries": promises.by_round(record, "orders", record.names.customers),
         "block_deliveries": promises.by_round(record, "block_orders", record.names.block_customers),
+        "shorts": rounds.shorts(record),
+        "rounds": rounds.by_name(record),
         "days": days.by_strain(record, spans),
         "checks": _checks(record),
     }
