@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from farmsim.scenario import averages
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.flow import flows, longest_gap, promised_fresh, ripening
+from farmsim.scenario.round_plan import at_once
 from farmsim.scenario.say import Say, days_said
 from farmsim.scenario.values import DAYS
 
@@ -97,6 +98,9 @@ def _without_effect(farm: Farm, say: Say) -> Iterator[str]:
             if strain.holds_ripe.cold:
                 cold = say.amount(strain.holds_ripe.cold, "h")
                 yield f"{name} would hold {cold} more in the cold, but no walk-in takes ripe blocks."
+    for day, out, waits in at_once(farm):
+        while_out = f"wants the van {out.van} while it is out with {out.name}"
+        yield f"On {day.title()} {waits.name} {while_out}: it leaves late, or not at all."
     driven = {round_.van for round_ in farm.round}
     yield from (f"Van {name} goes on no round." for name in farm.van if name not in driven)
     used = {line.strain for line in farm.start}

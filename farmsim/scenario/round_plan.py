@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from statistics import fmean as mean
 
 from farmsim.scenario.delivery import Round
@@ -56,6 +56,25 @@ def packed_to_order(farm: Farm) -> Iterator[tuple[str, str, float]]:
         if customer.form != "any" and not isinstance(customer.takes, str):
             for strain, kg in customer.takes.items():
                 yield strain, customer.form, kg * len(customer.days) * mean(farm.months.orders)
+
+
+def at_once(farm: Farm) -> Iterator[tuple[str, Round, Round]]:
+    """Rounds that want the same van while none of its kind is free: the day, the one that is out, the one that waits."""
+    for day in DAYS:
+        going = sorted(
+            (each for each in farm.round if each.van and day in days_of(farm, each)), key=_leaving(farm, day)
+        )
+        for at, round_ in enumerate(going):
+            begins = leaves(farm, round_, day) - round_.called
+            out = [
+                each for each in going[:at] if each.van == round_.van and leaves(farm, each, day) + each.takes > begins
+            ]
+            if round_.van is not None and len(out) >= farm.van[round_.van].count:
+                yield day, out[-1], round_
+
+
+def _leaving(farm: Farm, day: str) -> Callable[[Round], float]:
+    return lambda round_: leaves(farm, round_, day)
 
 
 def can_go(farm: Farm, round_: Round, day: str) -> int:

@@ -295,6 +295,30 @@ def test_the_room_in_the_van_is_held_against_the_fullest_day(tmp_path: Path) -> 
     assert "Van small goes on no round." in second_looks(driven(tmp_path, 'van       = "small"', ""))
 
 
+def test_two_rounds_that_want_one_van_at_once_deserve_a_second_look(tmp_path: Path) -> None:
+    # The round to town is out on Saturday from 07:30 to 11:30; the market wants its van half an hour before it leaves.
+    def looks(hour: str, count: int = 1) -> list[str]:
+        market = f"""
+[[round]]
+name      = "market"
+customers = ["outlet"]
+leave_by  = "{hour}"
+takes     = "1 h"
+van       = "small"
+"""
+        shop = TOWN.replace('"shop", "outlet"', '"shop"')
+        text = WHOLE.replace(TOWN, shop.replace('"town"', '"town"\nleave_by = "07:30"') + market)
+        text = text.replace('days     = ["tue", "fri"]\nform', 'days     = ["tue", "sat"]\nform')
+        text = text.replace("[van.small]", f"[van.small]\ncount = {count}")
+        return [said for said in second_looks(written(tmp_path, text)) if "wants the van" in said]
+
+    assert looks("12:00") == []
+    assert looks("11:45") == [
+        "On Sat market wants the van small while it is out with town: it leaves late, or not at all."
+    ]
+    assert looks("11:45", count=2) == []
+
+
 def test_who_can_go_along_looks_at_breaks_overtime_and_nights(tmp_path: Path) -> None:
     farm = driven(tmp_path)
     (town,), (makers, growers) = farm.round, farm.crew

@@ -189,9 +189,14 @@ def shorts(record: Record) -> dict[str, list[str] | Figures]:
         "customer": [customers[at] for at in rows // width],
         "strain": [strains[at] for at in rows % width],
         "short": pairs[rows],
-        "not_there": np.maximum(pairs - sum(reasons), 0.0)[rows],
+        "not_there": _plain(pairs - sum(reasons))[rows],
         **{name: reason[rows] for name, reason in zip(("not_packed", "no_room", "not_gone"), reasons, strict=True)},
     }
+
+
+def _plain(kg: Figures) -> Figures:
+    """Nothing where only rounding is left."""
+    return np.where(kg > 1e-6, kg, 0.0)
 
 
 def _added(record: Record, table: str, amount: Figures, kept: Flags) -> Figures:
