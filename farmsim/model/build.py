@@ -205,7 +205,7 @@ def _stock_up(site: Site) -> None:
     site.ripe = Ripe(list(site.strain_number), site.places)
     site.unpacked = Unpacked()
     site.stock = {(strain, grade): Stock() for strain in site.strain_number for grade in range(len(GRADES))}
-    site.crates, site.to_pack, site.trips = {}, PackingList(site.stock), Trips()
+    site.crates, site.to_pack, site.trips = {}, PackingList(site.stock), Trips(site.desk)
     site.promised_blocks = dict.fromkeys(site.strain_number, 0.0)
     site.block_orders, site.owed_blocks, site.claims, site.carried = {}, {}, {}, {}
     site.boxed, site.in_boxing, site.to_box = {}, {}, []

@@ -7,11 +7,13 @@ not leave any more. Orders of customers on no round have no trip: they leave at 
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from math import ceil, floor
 from typing import NamedTuple
 
 from farmsim.model.calendar import DAY, Shift, ticks
 from farmsim.model.crew import Crew
+from farmsim.model.desk import Desk
 from farmsim.model.lot import Traveller
 from farmsim.model.rota import WEEKDAYS
 from farmsim.scenario.delivery import Round, Van
@@ -20,6 +22,10 @@ from farmsim.scenario.round_plan import leaves
 
 FOREVER = float("inf")
 LEAST = 1e-9  # of a crate or a kg: less than this is rounding
+
+
+Serve = Callable[["Trip | None"], None]
+"""Serves an order: with the trip it goes on, or with none."""
 
 
 class Member(NamedTuple):
@@ -46,7 +52,7 @@ class Trip:
         self.due = due
         self.traveller = Traveller(f"round/{name}/{due:g}", due, number)
         self.round: Round | None = None  # its figures, once its people are called
-        self.serve: list[Callable[[Trip], None]] = []  # the orders that wait for it
+        self.serve: list[Serve] = []  # the orders that wait for it
         self.members: list[Member] = []
         self.goes = True
         self.left: float | None = None
@@ -87,7 +93,8 @@ class Trip:
 class Trips:
     """The trips that are to come or wait to leave."""
 
-    def __init__(self) -> None:
+    def __init__(self, desk: Desk) -> None:
+        self._desk = desk
         self.coming: dict[tuple[str, int], Trip] = {}  # by round and day
         self.wanting: list[Trip] = []  # those that have their van and lack people
         self.under_way: list[Trip] = []  # those whose people were called, until they are back
@@ -119,6 +126,14 @@ class Trips:
         if key not in self._hour:
             self._hour[key] = leaves(self._farm, round_, WEEKDAYS[day % 7])
         return ticks(day * DAY + self._hour[key])
+
+    def leave(self, customer: str, due: float, serve: Serve, has_any: bool = True) -> None:
+        """What leaves for a customer goes with its round, which goes if it has anything to bring; or at its own hour."""
+        trip = self.of(customer, due) if has_any else None
+        if trip is None:
+            self._desk.at(due, partial(serve, None))
+        else:
+            trip.serve.append(serve)
 
     def of(self, customer: str, due: float) -> Trip | None:
         """The trip on which a customer's order goes that is due at `due`; none when it is on no round."""

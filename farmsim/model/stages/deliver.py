@@ -10,7 +10,7 @@ firsts that are near their date, whatever the amount.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from functools import partial
 
 from farmsim.model.calendar import DAY, WEEK, ticks
@@ -41,10 +41,10 @@ def week(site: Site, monday: int) -> None:
         number = site.customer_number[customer.name]
         for due, orders in known(site, customer, monday):
             if customer.kind == "outlet":
-                _leave(site, customer, due, partial(_outlet_due, site, customer, number))
+                site.trips.leave(customer.name, due, partial(_outlet_due, site, customer, number))
             else:
                 of_day = partial(_orders_due, site, customer, number, orders, due, False)
-                _leave(site, customer, due, of_day, sum(orders.values()) > 0.0)
+                site.trips.leave(customer.name, due, of_day, sum(orders.values()) > 0.0)
 
 
 def known(site: Site, customer: Customer, monday: int) -> Iterator[tuple[float, dict[str, float]]]:
@@ -55,17 +55,6 @@ def known(site: Site, customer: Customer, monday: int) -> Iterator[tuple[float, 
             due = ticks(monday * WEEK + weekday * DAY + customer.leave_by)
             factor = site.farm.months.orders[site.year.month(due)]
             yield due, {strain: amounts[weekday] * factor for strain, amounts in of_week.items()}
-
-
-def _leave(
-    site: Site, customer: Customer, due: float, serve: Callable[[Trip | None], None], has_any: bool = True
-) -> None:
-    """It leaves with the round that the customer is on, which goes if it has anything to bring; or at its hour."""
-    trip = site.trips.of(customer.name, due) if has_any else None
-    if trip is None:
-        site.desk.at(due, partial(serve, None))
-    else:
-        trip.serve.append(serve)
 
 
 def day(site: Site) -> None:
@@ -181,10 +170,9 @@ def carry(site: Site, customer: Customer, number: int, short: Orders, due: float
     """What is missing is delivered the next day with deliveries, as far as it can be."""
     key = (number, due)
     site.carried[key] = short
-    _leave(
-        site, customer, due,
-        lambda trip: _orders_due(site, customer, number, site.carried.pop(key), due, True, trip),
-    )  # fmt: skip
+    site.trips.leave(
+        customer.name, due, lambda trip: _orders_due(site, customer, number, site.carried.pop(key), due, True, trip)
+    )
 
 
 def _outlet_due(site: Site, customer: Customer, number: int, trip: Trip | None) -> None:
