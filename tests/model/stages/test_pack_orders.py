@@ -136,6 +136,28 @@ def test_nobody_else_gets_what_is_packed_for_an_order() -> None:
     """)
 
 
+def test_of_several_crates_a_part_may_stay() -> None:
+    # 3 of Wednesday's 4 kg are packed for the cafe on Thursday at noon; the shop takes the fourth, and 2 of Thursday's.
+    shop, start = SHOP.but(days=("thu",), leave_by=12.0), (LINE, LINE.but(name="B", days=("tue",)))
+    record = packed(shop, CAFE.but(days=("thu",)), start=start, room=(BIG,))
+    assert log(record, "orders", "stock_out") == lines("""
+        thu 12:00  1 firsts of oyster sold to cafe, good until wed2 07:00
+        thu 12:00  1 firsts of oyster sold to shop, good until wed2 07:00
+        thu 12:00  2 firsts of oyster sold to cafe, good until wed2 07:00
+        thu 12:00  2 firsts of oyster sold to shop, good until thu2 07:00
+        thu 12:00  cafe gets 3 of 3 oyster, 0 carried over
+        thu 12:00  shop gets 3 of 3 oyster, 0 carried over
+    """)
+    assert [row for row in record.rows("left_over") if row[2]] == [("oyster", 0, 2.0, 168.0)]
+    walk_in = [line for line in log(record, "stays", "freed") if "walk-in" in line]
+    assert walk_in[-4:] == lines("""
+        thu 12:00  crates leaves walk-in (1)
+        thu 12:00  crates gives back 1 of walk-in
+        thu 12:00  crates gives back 2 of walk-in
+        thu 12:00  crates gives back 2 of walk-in
+    """)
+
+
 def test_crates_are_left_for_orders_in_any_form_that_leave_sooner() -> None:
     shop = SHOP.but(days=("thu",), leave_by=9.0)
     assert log(packed(CAFE.but(days=("thu",)), shop), "packed_orders", "orders") == lines("""
@@ -209,7 +231,8 @@ def test_an_order_that_grows_on_a_date_is_packed_further() -> None:
 @pytest.mark.parametrize("unfilled", ["lost", "next day"])
 def test_what_is_packed_for_monday_is_among_what_stands_on_the_farm(unfilled: str) -> None:
     cafe = CAFE.but(days=("mon", "sun"), leave_by=7.0, unfilled=unfilled, pack_ahead=30.0)
-    slow = farm(CAPS, customer=(cafe, SHOP), crew=(of_crew(*DUTIES),), start=(LINE,), about={"weeks": 3}, room=(BIG,))
+    shop = SHOP.but(days=("mon",), leave_by=7.0, takes={"oyster": 4.0})  # served first, and gets but what is not packed
+    slow = farm(CAPS, customer=(shop, cafe), crew=(of_crew(*DUTIES),), start=(LINE,), about={"weeks": 3}, room=(BIG,))
     whole, standing = run(slow, 1, 0, 3), pickle.loads(pickle.dumps(standing_at(slow, 1, 0, 7 * D)))
     assert next((order.form, order.wanted) for order in standing.to_pack) == ("caps", 3.0)
     again = run(slow, 1, 0, 3, standing)

@@ -273,6 +273,11 @@ def test_what_does_not_fit_in_the_van_stays_and_the_last_in_the_houses_order_is_
     assert largest[-1] == "wed 09:00  inn is short of 0.5 oyster: no room in the van"
 
 
+def test_half_a_crate_has_no_room() -> None:
+    parts = {"customer": (SHOP.but(takes={"oyster": 4.0}),), "van": {"van": Van(holds=3.5)}}
+    assert driven("orders", **parts) == ["wed 09:00  shop gets 3 of 4 oyster, 0 carried over"]
+
+
 def test_nor_what_is_too_heavy_for_it() -> None:
     shop, inn = SHOP.but(takes={"oyster": 2.5}), SHOP.but(name="inn", takes={"oyster": 1.5})
     parts = {"round": (TOWN.but(customers=("inn", "shop")),), "van": {"van": Van(carries=3.0)}}
