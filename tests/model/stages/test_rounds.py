@@ -250,6 +250,39 @@ def test_from_when_on_at_the_latest_work_is_done_within_a_shift(hours: float, ov
         assert overtime > hours or shift.finish(last + 0.125, hours).left > 0.0
 
 
+def test_who_has_an_hours_ceiling_goes_only_if_the_round_fits_below_it() -> None:
+    # Away from 09:00 to 11:00; whoever has just these two hours left comes at the last moment.
+    def goes(most: float) -> str:
+        driver = of_crew("deliver", name="driver", at_most_hours=most, start=8.0)
+        return driven("rounds", crew=(of_crew(), driver))[-1]
+
+    assert goes(2.0) == "wed 11:00  town is back"
+    assert goes(1.75) == "wed 11:00  town does not go, due wed 09:00: people or van came too late"
+
+
+def test_waiting_and_driving_count_below_the_ceiling() -> None:
+    # 2.5 h each time: of 6.75 h there are 1.75 left for a third round of the week.
+    driver = of_crew("deliver", name="driver", at_most_hours=6.75, start=8.0)
+    shop = SHOP.but(days=("wed", "thu", "fri"), takes={"oyster": 1.0})
+    told = driven("rounds", crew=(of_crew(), driver), customer=(shop,))
+    assert told[0::2][:2] == lines("""
+        wed 09:00  town leaves: 1 with 1 kg in 1 crates
+        thu 09:00  town leaves: 1 with 1 kg in 1 crates
+    """)
+    assert told[-1] == "fri 11:00  town does not go, due fri 09:00: people or van came too late"
+
+
+def test_overtime_of_the_week_is_what_one_may_still_do_on_the_way() -> None:
+    # Back half an hour after the shift each day, and only so much overtime in the week.
+    late = Overtime(at_most=1.0, at_most_a_week=0.75)
+    driver = of_crew("deliver", name="driver", start=8.0, end=10.5, overtime=late)
+    shop = SHOP.but(days=("wed", "thu"), takes={"oyster": 1.0})
+    assert driven("rounds", crew=(of_crew(), driver), customer=(shop,))[1:] == lines("""
+        wed 11:00  town is back
+        thu 11:00  town does not go, due thu 09:00: people or van came too late
+    """)
+
+
 # --- vans -----------------------------------------------------------------------------------------------------------
 
 
