@@ -68,7 +68,7 @@ def test_imports_run_one_way(monkeypatch: pytest.MonkeyPatch, capsys: pytest.Cap
 
 def test_there_are_files_to_look_at() -> None:
     assert len(FILES) > 60
-    assert len(STAGES) == 17
+    assert len(STAGES) == 19
 
 
 def test_no_file_is_longer_than_400_lines() -> None:

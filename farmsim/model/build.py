@@ -21,6 +21,8 @@ from farmsim.model.rota import CrewRota
 from farmsim.model.site import Site
 from farmsim.model.stock import Stock
 from farmsim.model.terms import Homeward, TermedCrew, has_terms
+from farmsim.model.to_order import PackingList
+from farmsim.model.trips import Trips
 from farmsim.model.year import Year, shut_days
 from farmsim.record.columns import GRADES, ROOM_ENOUGH
 from farmsim.record.journal import Journal, Names
@@ -69,6 +71,7 @@ def _number_names(site: Site, states: list[Farm]) -> None:
     site.line_number = _numbered(line.name for state in states for line in state.start)
     site.room_number = _numbered(room.name for state in states for room in state.room)
     site.customer_number = _numbered(customer.name for state in states for customer in state.customer)
+    site.round_number = _numbered(each.name for state in states for each in state.round)
     site.block_customer_number = _numbered(c.name for state in states for c in state.block_customer)
 
 
@@ -95,6 +98,8 @@ def place_list(states: list[Farm], rooms: Iterable[str]) -> list[tuple[str, str,
         places.append(("soak tanks", "soak tanks", "tanks"))
     places.append(("opening benches", "opening benches", "benches"))
     places += [(room, "shelf", "blocks") for room in rooms]
+    vans = dict.fromkeys(name for state in states for name in state.van)
+    places += [(f"van {name}" if len(vans) > 1 else "van", "van", "vans") for name in vans]
     return places
 
 
@@ -108,6 +113,7 @@ def _names(site: Site, states: list[Farm]) -> Names:
         rooms=tuple(site.room_number),
         customers=tuple(site.customer_number),
         block_customers=tuple(site.block_customer_number),
+        rounds=tuple(site.round_number),
     )
 
 
@@ -131,6 +137,8 @@ def _lay_out(site: Site, states: list[Farm]) -> None:
     site.booked = by_kind.get("booked", [])
     names = dict.fromkeys(name for state in states for name in state.walk_in)
     site.walk_ins = dict(zip(names, by_kind.get("walk-in", []), strict=True))
+    vans = dict.fromkeys(name for state in states for name in state.van)
+    site.vans = dict(zip(vans, by_kind.get("van", []), strict=True))
     site.one_clean_bench = _one(site.clean_bench, "clean bench")
     site.one_tank = _one(site.soak_tanks, "tank")
     site.one_bench = Need("bench", (site.benches,), WHOLE)
@@ -159,6 +167,8 @@ def _sizes(site: Site, farm: Farm) -> dict[int, float]:
     sizes[site.benches.index] = farm.opening.benches
     for name, walk_in in farm.walk_in.items():
         sizes[site.walk_ins[name].index] = walk_in.holds
+    for name, van in farm.van.items():
+        sizes[site.vans[name].index] = van.count
     for room in farm.room:
         number = site.room_number[room.name]
         sizes[site.shelves[number].index] = sizes[site.booked[number].index] = room.holds
@@ -195,7 +205,7 @@ def _stock_up(site: Site) -> None:
     site.ripe = Ripe(list(site.strain_number), site.places)
     site.unpacked = Unpacked()
     site.stock = {(strain, grade): Stock() for strain in site.strain_number for grade in range(len(GRADES))}
-    site.crates = {}
+    site.crates, site.to_pack, site.trips = {}, PackingList(site.stock), Trips(site.desk)
     site.promised_blocks = dict.fromkeys(site.strain_number, 0.0)
     site.block_orders, site.owed_blocks, site.claims, site.carried = {}, {}, {}, {}
     site.boxed, site.in_boxing, site.to_box = {}, {}, []
@@ -268,6 +278,7 @@ def come_into_force(site: Site, farm: Farm, since: float | None = None) -> None:
     apart = farm.rules.clean_bench != CLEAN_BENCH[0]
     site.people.keep_apart(IN_THE_ROOMS if apart else (), ("inoculate",) if apart else ())
     _plan_cleaning(site, farm)
+    site.trips.plan(farm)
     resettle(site, was_pushed)
 
 

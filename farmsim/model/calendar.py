@@ -70,6 +70,15 @@ class Shift:
                 left += end - max(begin, when)
         return left
 
+    def last_start(self, hours: float, overtime: float | None = None) -> float:
+        """From when on at the latest so much work is done in the shift and its overtime; -inf if it is too short [h]."""
+        hours -= self.overtime if overtime is None else overtime
+        for begin, end in reversed(self.pieces):
+            if end - begin >= hours:
+                return end - max(0.0, hours)
+            hours -= end - begin
+        return -FOREVER
+
     def finish(self, when: float, hours: float, overtime: float | None = None) -> Stretch:
         """Work `hours` from `when` on: through the breaks, at the end into overtime up to its limit, the rest is left.
 

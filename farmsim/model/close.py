@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from farmsim.model.site import Site
+from farmsim.model.stages import rounds
 from farmsim.model.terms import TermedCrew
 from farmsim.record.tables import Record
 from farmsim.scenario.farm import Farm
@@ -29,7 +30,10 @@ def count_standing(site: Site) -> None:
 def close(site: Site, farm: Farm, start: float = 0.0) -> Record:
     """Write down what is still going on, and hand over the record."""
     count_standing(site)
-    for traveller in (*site.lots.values(), *site.loads.values(), *site.crates.values()):
+    out = [trip.traveller for trip in site.trips.under_way]
+    for trip in site.trips.under_way:
+        rounds.write(site, trip, NAN, rounds.STILL_OUT)
+    for traveller in (*site.lots.values(), *site.loads.values(), *site.crates.values(), *out):
         for stay in traveller.stays.values():
             row = (stay.amount, stay.asked, stay.came, stay.ready, NAN)
             site.journal.stays((traveller.number, stay.place.index, traveller.flush, *row))

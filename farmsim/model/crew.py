@@ -15,12 +15,12 @@ out one round at a time, cut to what the person has time for.
 from __future__ import annotations
 
 from bisect import insort
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from functools import partial
 from operator import attrgetter
 from typing import NamedTuple, Protocol
 
-from farmsim.model.calendar import DAY, FOREVER, WEEK, Rota, Shift, ticks
+from farmsim.model.calendar import DAY, FOREVER, WEEK, Rota, Shift, Stretch, ticks
 from farmsim.model.desk import Desk, Part, Wait, nothing
 from farmsim.model.lot import Traveller
 from farmsim.record.journal import Journal
@@ -54,6 +54,7 @@ class Round(NamedTuple):
     hours: float
     asked: float  # since when the first of it waited [h]
     load: object  # what the pool needs to know when the round is over
+    hold: Callable[[Crew, int], None] | None = None  # how long is not known yet: who keeps the person until it is
 
 
 class Pool(Protocol):
@@ -171,6 +172,17 @@ class Crew:
         """The person is at work from now on, for so many hours, of which some are overtime."""
         self.free.remove(person)
         self.busy[person] = duty
+
+    def last_start(self, now: float, hours: float, person: int) -> float:
+        """From when on at the latest the person is done with so much work in this shift; -inf if it is too short [h]."""
+        return _shift(self).last_start(hours)
+
+    def away(self, shift: Shift, now: float, hours: float, person: int) -> Stretch:
+        """What becomes of `hours` away that begin now, for somebody who was held until then; no pace makes them shorter."""
+        return shift.finish(now, hours)
+
+    def account(self, person: int, worked: float, overtime: float) -> None:
+        """What the work of somebody who was held comes to, now that it is known [h]."""
 
     def release(self, person: int) -> None:
         """The person has nothing in hand; free if the shift is still on."""
@@ -328,6 +340,10 @@ class People:
         if duty.name in self._marks:
             crew.has_done[person] = int(self.desk.now // DAY)
 
+    def set_free(self, crew: Crew, person: int, duty: str, row: tuple[float, float, float, float, float]) -> None:
+        """Somebody whom a pool held has nothing in hand any more; `row`: asked, began, ended, worked, overtime [h]."""
+        self._over(crew, person, (crew.index, person, self.duty[duty].index, MANY_LOTS, 0, *row))
+
     def _done(self, crew: Crew, person: int, task: Task, row: Row) -> None:
         self._over(crew, person, row)
         task.then()
@@ -351,6 +367,10 @@ class People:
         round_ = pool.take(crew.hours_left(now, person))
         if round_ is None:
             return False
+        if round_.hold is not None:
+            self._occupy(crew, duty, person, 0.0, 0.0)
+            round_.hold(crew, person)
+            return True
         end, worked, _, overtime = crew.stretch(now, round_.hours, person)
         self._occupy(crew, duty, person, worked, overtime)
         row = (crew.index, person, duty.index, MANY_LOTS, 0, round_.asked, now, end, worked, overtime)

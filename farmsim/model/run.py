@@ -30,7 +30,9 @@ from farmsim.model.stages import (
     market,
     outlet,
     pack,
+    pack_orders,
     pick,
+    rounds,
     sell_blocks,
 )
 from farmsim.model.standing import Standing, first_monday, list_standing, put_in_place
@@ -77,6 +79,9 @@ def set_up(farm: Farm, seed: int, number: int, weeks: int | None, standing: Stan
     site.people.duty["pick"].take_from(pick.Beds(site))
     site.people.duty["pack"].take_from(pack.Table(site, hand_on=chill.put_by))
     site.people.duty["box"].take_from(box_blocks.Boxes(site))
+    site.people.duty["pack orders"].take_from(pack_orders.Wrapping(site))
+    site.people.duty["deliver"].take_from(rounds.Seats(site))
+    site.trips.begin(site.journal.nameless, partial(rounds.set_off, site))
     for when, state in farm.changes:
         if when < begin:
             come_into_force(site, state, when)
@@ -119,5 +124,6 @@ def new_week(site: Site, monday: int) -> None:
     deliver.week(site, monday)
     market.week(site, monday, chill.take_back)
     outlet.week(site, monday)
+    pack_orders.week(site, monday, deliver.known)
     sell_blocks.week(site, monday)
     look_for_circles(site)

@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from farmsim.model.rota import CrewRota
     from farmsim.model.steps import Step, Way
     from farmsim.model.stock import Key, Stock
+    from farmsim.model.to_order import PackingList
+    from farmsim.model.trips import Trips
     from farmsim.model.year import Shut, Year
     from farmsim.record.journal import Journal
     from farmsim.scenario.farm import Farm
@@ -56,6 +58,7 @@ class Site:
     block_customer_number: dict[str, int]
     line_number: dict[str, int]
     room_number: dict[str, int]
+    round_number: dict[str, int]
 
     # places
     sterilizer: Place | None
@@ -70,6 +73,7 @@ class Site:
     soak_tanks: Place | None  # whether they are used at present or not
     benches: Place
     walk_ins: dict[str, Place]
+    vans: dict[str, Place]
     shelves: list[Place]
     booked: list[Place]
     one_clean_bench: Need | None
@@ -91,6 +95,8 @@ class Site:
     crop: Crop
     unpacked: Unpacked
     counter: Counter
+    trips: Trips
+    to_pack: PackingList
     stock: dict[tuple[str, int], Stock]
     crates: dict[Key, Crates]
     promised_blocks: dict[str, float]  # by strain: known orders that are not due yet

@@ -21,7 +21,9 @@ from farmsim.model.promised import Piece
 from farmsim.model.site import Site
 from farmsim.model.stages import chill, chores, clear_out, deliver, fruit, incubate, make_blocks, outlet, sell_blocks
 from farmsim.model.steps import walk
-from farmsim.model.stock import Key, Parcel
+from farmsim.model.stock import Key as StockKey
+from farmsim.model.stock import Parcel
+from farmsim.model.to_order import Key, Part, ToPack
 
 _OF_A_LOT = (
     "at", "since", "flush", "rank", "blocks", "top", "parts", "load", "bad", "colonised_at", "ripe_at", "is_overripe",
@@ -54,8 +56,20 @@ class Stands:
     position: int = 0
     is_ripe: bool = False
     lots: tuple[Stands, ...] = ()
-    parcel: tuple[Key, float, float, float, str, int] | None = None  # key, kg, picked, dies, strain, grade
+    parcel: tuple[StockKey, float, float, float, str, int] | None = None  # key, kg, picked, dies, strain, grade
     life: tuple[float, float | None] = (0.0, None)  # since when, and how long it could be kept from then on
+
+
+class OrderToPack(NamedTuple):
+    """An order that is packed to order, and what of which crates (by the key of their parcel) is packed for it [kg]."""
+
+    key: Key
+    form: str
+    wanted: float
+    leaves: float
+    since: float
+    turn: tuple[float, ...]
+    parts: tuple[tuple[StockKey, float], ...]
 
 
 @dataclass(frozen=True)
@@ -81,6 +95,7 @@ class Standing:
     short_in_a_row: Mapping[int, int]
     gone: Mapping[int, float]
     drying: Mapping[str, Memory]
+    to_pack: tuple[OrderToPack, ...] = ()
 
 
 # --- listing --------------------------------------------------------------------------------------------------------
@@ -96,6 +111,12 @@ def list_standing(site: Site) -> Standing:
         raise FarmsimError(
             f"The farm can be listed only while nobody is at work; on Monday at 00:00 there are {', '.join(at_work)}. "
             "Let their Sunday shift end by midnight."
+        )
+    waiting = sorted(trip.name for trip in site.trips.under_way)
+    if waiting:
+        raise FarmsimError(
+            f"The farm can be listed only while no round waits to leave; on Monday at 00:00 there waits "
+            f"{', '.join(waiting)}. Choose another Monday."
         )
     tasks = {task.lot: task for duty in site.people.duty.values() for task in (*duty.queue, *duty.in_hand)}
     return Standing(
@@ -123,6 +144,7 @@ def list_standing(site: Site) -> Standing:
         short_in_a_row=dict(site.short_in_a_row),
         gone=dict(site.gone),
         drying={key: _of_task(tasks[doer]) for key, doer in site.drying.items()},
+        to_pack=tuple(_to_pack(order) for order in site.to_pack.known.values()),
     )
 
 
@@ -170,6 +192,11 @@ def _crates(crates: Crates) -> Stands:
     )
 
 
+def _to_pack(order: ToPack) -> OrderToPack:
+    parts = tuple((parcel.key, kg) for parcel, kg in order.parts)
+    return OrderToPack(order.key, order.form, order.wanted, order.leaves, order.since, order.turn, parts)
+
+
 # --- beginning from the list ----------------------------------------------------------------------------------------
 
 
@@ -195,6 +222,8 @@ def put_in_place(site: Site, standing: Standing) -> None:
     for stands in standing.crates:
         _put_crates(site, stands)
     _take_up_orders(site, standing)
+    for told in standing.to_pack:
+        _take_up_packing(site, told)
     for walker in (*loads, *lots):
         walk(site, walker, since=walker.since)
     _take_up_work(site, standing)
@@ -266,6 +295,16 @@ def _take_up_orders(site: Site, standing: Standing) -> None:
     for (number, due), short in standing.carried.items():
         if number in fresh_to:
             deliver.carry(site, fresh_to[number], number, dict(short), due)
+
+
+def _take_up_packing(site: Site, told: OrderToPack) -> None:
+    order = ToPack(told.key, told.form, told.wanted, told.leaves, told.since, told.turn)
+    stock = site.to_pack.of_strain(order)
+    for key, kg in told.parts:
+        parcel = site.crates[key].parcel
+        stock.keep(parcel, kg)
+        order.parts.append(Part(parcel, kg))
+    site.to_pack.add(order)
 
 
 def _take_up_work(site: Site, standing: Standing) -> None:

@@ -17,7 +17,9 @@ def throw_out(site: Site) -> None:
     now = site.desk.now
     for (strain, grade), stock in site.stock.items():
         for parcel in stock.past(now):
-            _gone(site, parcel, parcel.kg, strain, grade, PAST_DATE, NOBODY)
+            if parcel.kept:
+                site.to_pack.lost(parcel)
+            gone(site, parcel, parcel.kg, strain, grade, PAST_DATE, NOBODY)
 
 
 def take(site: Site, strain: str, grade: int, kg: float, why: int, customer: int) -> float:
@@ -25,7 +27,7 @@ def take(site: Site, strain: str, grade: int, kg: float, why: int, customer: int
     taken = 0.0
     stock = site.stock[strain, grade]
     for parcel, part in stock.take(kg):
-        _gone(site, parcel, part, strain, grade, why, customer)
+        gone(site, parcel, part, strain, grade, why, customer)
         taken += part
     return taken
 
@@ -44,7 +46,8 @@ def write_down(site: Site, parcel: Parcel, kg: float, dies: float, why: int, cus
     site.journal.stock_out((number, parcel.grade, why, customer, parcel.picked, dies, site.desk.now, kg))
 
 
-def _gone(site: Site, parcel: Parcel, kg: float, strain: str, grade: int, why: int, customer: int) -> None:
+def gone(site: Site, parcel: Parcel, kg: float, strain: str, grade: int, why: int, customer: int) -> None:
+    """A parcel, or `kg` of it, has left the stock for good."""
     number = site.strain_number[strain]
     site.journal.stock_out((number, grade, why, customer, parcel.picked, parcel.dies, site.desk.now, kg))
     _give_up_places(site, parcel, kg, strain, grade)
@@ -52,7 +55,8 @@ def _gone(site: Site, parcel: Parcel, kg: float, strain: str, grade: int, why: i
 
 def _give_up_places(site: Site, parcel: Parcel, kg: float, strain: str, grade: int) -> None:
     crates = site.crates[parcel.key]
-    whole = site.stock[strain, grade].first is not parcel  # of the last one taken a part may stay
+    stock = site.stock[strain, grade]
+    whole = stock.first is not parcel and not stock.holds(parcel)  # a part may stay
     stay, request = crates.stays.get("cooler"), crates.request
     if whole:
         if stay is not None:

@@ -11,7 +11,7 @@ from bisect import insort
 from collections.abc import Callable, Iterable, Sequence
 from functools import partial
 
-from farmsim.model.calendar import DAY, FOREVER, WEEK, Shift, ticks
+from farmsim.model.calendar import DAY, FOREVER, WEEK, Shift, Stretch, ticks
 from farmsim.model.crew import WORTH_BEGINNING, Crew, Duty, People
 from farmsim.model.desk import Desk
 from farmsim.model.rota import CrewRota
@@ -165,6 +165,23 @@ class TermedCrew(Crew):
     def occupy(self, person: int, duty: Duty, worked: float, overtime: float) -> None:
         """The person is at work; what this brings in hours is known, for nothing is interrupted."""
         super().occupy(person, duty, worked, overtime)
+        if self._counts:
+            tally = self._tally(person, self._here[person].shift)
+            tally.worked += worked
+            tally.overtime += overtime
+        self._in_hand[person] = worked, overtime
+
+    def last_start(self, now: float, hours: float, person: int) -> float:
+        """From when on at the latest the person is done with so much work; waiting until then counts as work too [h]."""
+        shift = self._current()
+        return min(shift.last_start(hours, self._may_stay(person, shift)), now + self._may_work(person) - hours)
+
+    def away(self, shift: Shift, now: float, hours: float, person: int) -> Stretch:
+        """What becomes of `hours` away, with the overtime this person may still do."""
+        return shift.finish(now, hours, self._may_stay(person, shift))
+
+    def account(self, person: int, worked: float, overtime: float) -> None:
+        """What the work of somebody who was held comes to."""
         if self._counts:
             tally = self._tally(person, self._here[person].shift)
             tally.worked += worked

@@ -13,6 +13,7 @@ from farmsim.model.luck import draw
 from farmsim.model.rota import WEEKDAYS
 from farmsim.model.site import Site
 from farmsim.model.stock_out import FIRSTS
+from farmsim.model.to_order import Key
 from farmsim.scenario.fresh_sales import FIRM, GOES_SHORT
 from farmsim.scenario.rules import KEEP_BACK
 from farmsim.scenario.sales import Customer
@@ -97,9 +98,9 @@ def spare(site: Site, strain: str, after: Turn) -> float:
         return float("inf")
     stock, kept = site.stock[strain, FIRSTS], 0.0
     for due, kg in sorted(_known(site, strain, after), reverse=True):
-        fresh_then = sum(parcel.kg for parcel in stock if parcel.dies > due)
+        fresh_then = sum(parcel.kg - parcel.kept for parcel in stock if parcel.dies > due)
         kept = min(kept + kg, fresh_then)
-    return max(0.0, stock.level - kept)
+    return max(0.0, stock.free - kept)
 
 
 def _known(site: Site, strain: str, after: Turn) -> Iterator[tuple[float, float]]:
@@ -113,7 +114,13 @@ def _known(site: Site, strain: str, after: Turn) -> Iterator[tuple[float, float]
         for monday in range(first, last + 1) if customer.notice else ():
             for due, order in orders(site, customer, monday):
                 if now < due <= now + customer.notice and turn(site, customer, sum(order.values())) < after:
-                    yield due, order.get(strain, 0.0)
+                    yield due, order.get(strain, 0.0) - _set_aside(site, (number, due, False, strain))
         for (whose, due), short in site.carried.items():
             if whose == number and due > now and turn(site, customer, sum(short.values())) < after:
-                yield due, short.get(strain, 0.0)
+                yield due, short.get(strain, 0.0) - _set_aside(site, (number, due, True, strain))
+
+
+def _set_aside(site: Site, key: Key) -> float:
+    """What is packed already, or on the table, for an order: nobody else gets it anyway [kg]."""
+    order = site.to_pack.known.get(key)
+    return 0.0 if order is None else order.packed + order.being_packed

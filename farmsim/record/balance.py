@@ -141,6 +141,36 @@ def stalls_add_up(record: Record) -> Iterator[str]:
     )
 
 
+def no_more_short_than_missing(record: Record) -> Iterator[str]:
+    """What is told as short for a reason is missing in its order."""
+    missing: dict[tuple[int, int, float], float] = {}
+    names = ("customer", "strain", "due")
+    for sign, table, amount in ((1.0, "orders", "promised"), (-1.0, "orders", "delivered"), (-1.0, "shorts", "kg")):
+        if len(record.figures("shorts", "kg")):
+            rows = zip(*(record.figures(table, name).tolist() for name in (*names, amount)), strict=True)
+            for customer, strain, due, kg in rows:
+                key = (int(customer), int(strain), due)
+                missing[key] = missing.get(key, 0.0) + sign * kg
+    for (customer, _, due), left in missing.items():
+        if left < -TINY:
+            yield f"{record.names.customers[customer]}: {-left:g} kg more told as short than missing (hour {due:g})"
+            return
+
+
+def rounds_are_in_order(record: Record) -> Iterator[str]:
+    """No round leaves before its hour, is back before it left, or takes more than the van has room for."""
+    due, left, back = (record.figures("rounds", name) for name in ("due", "left", "back"))
+    names, which, used = record.names.rounds, record.numbers("rounds", "round"), record.figures("rounds", "used")
+    yield from _culprits(
+        left < due, lambda at: f"{names[which[at]]}: left at hour {left[at]:g}, due at hour {due[at]:g}"
+    )
+    yield from _culprits(back < left, lambda at: f"{names[which[at]]}: back at hour {back[at]:g}, left at {left[at]:g}")
+    yield from _culprits(
+        used > 1 + TINY,
+        lambda at: f"{names[which[at]]}: took {100 * used[at]:g} % of what the van has room for (hour {left[at]:g})",
+    )
+
+
 def hours_within_shifts(record: Record) -> Iterator[str]:
     """In no shift do people work more than they are there, but for the overtime that is written down."""
     shift, names = record.shift_of_tasks, record.names.crews
@@ -245,6 +275,8 @@ LOOKS: tuple[Callable[[Record], Iterator[str]], ...] = (
     no_more_than_promised,
     no_more_credited_than_failed,
     stalls_add_up,
+    no_more_short_than_missing,
+    rounds_are_in_order,
     hours_within_shifts,
     nobody_works_after_going_home,
     people_were_there,
@@ -269,6 +301,9 @@ NEVER_NEGATIVE = {
     "block_orders": ("promised", "delivered", "carried"),
     "unboxed": ("blocks",),
     "block_claims": ("failed", "credited", "replaced"),
+    "packed_orders": ("kg",),
+    "shorts": ("kg", "carried"),
+    "rounds": ("people", "crates", "kg", "behind"),
     "capacity": ("amount",),
     "rostered": ("people", "hours"),
     "attended": ("hours", "stayed", "overtime", "paid", "extra", "owned"),

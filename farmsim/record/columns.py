@@ -1,14 +1,12 @@
-"""The tables of the journal and their columns: one declaration each, with unit and meaning.
+"""The tables of the journal and their columns, in the order in which a row is written: one declaration each.
 
-The order of the columns is the order in which a row is written. `ended` names the column that tells when the thing
-written down was over: it decides what happened "before a date".
+`ended` names the column that tells when the thing written down was over: it decides what happened "before a date".
 """
 
 from typing import NamedTuple
 
 ROOM_ENOUGH = 10**12
 """Capacity of a place that is never short [thousandths]: it has no shares of used and idle."""
-
 WHATS = ("made", "bought", "contaminated", "too old", "sold", "opened", "cleared", "sold cheap")
 """What can happen to blocks; `blocks.what` counts in this list."""
 GRADES = ("firsts", "seconds")
@@ -19,10 +17,15 @@ WHYS = ("sold", "past date", "outlet", "stall", "to dry", "lost at the stall")
 """Why mushrooms leave the stock; `stock_out.why` counts in this list."""
 ROOM_DAYS = ("closed", "emptied", "cleaned")
 """What happens to a room that is emptied for cleaning; `room_days.what` counts in this list."""
-KINDS = ("sterilizer", "cooling", "clean bench", "racks", "walk-in", "soak tanks", "opening benches", "shelf", "booked")
-"""Kinds of places. "booked" counts the shelf places promised: a lot's booking begins when it is called in and lasts
-while it needs the shelf. It is no place of its own on a screen: the first booked place belongs to the first shelf place
-in the list of places, and so on."""
+WHY_SHORT = ("not packed in time", "no room in the van", "the round did not go")
+"""Why an order was short although crates were there; `shorts.why` counts in this list."""
+ROUND_ENDS = ("went", "people or van came too late", "nothing to bring", "waits or is away")
+"""What became of a round on one of its days; `rounds.how` counts in this list."""
+KINDS = (
+    "sterilizer", "cooling", "clean bench", "racks", "walk-in", "soak tanks", "opening benches", "shelf", "booked", "van"
+)  # fmt: skip
+"""Kinds of places. "booked" counts shelf places promised, from the call of a lot until it needs the shelf no more. It is no
+place of its own on a screen: the first booked place belongs to the first shelf place, and so on."""
 
 
 class Column(NamedTuple):
@@ -251,6 +254,48 @@ TABLES = (
             _kg("kg", "dried"),
         ),
         "when",
+    ),
+    Layout(
+        "packed_orders",
+        "a stretch of packing to order",
+        (
+            _of("customer", "customers", "customer it is packed for"),
+            _STRAIN,
+            _at("due", "hour the order is due"),
+            _WHEN,
+            _kg("kg", "packed"),
+        ),
+        "when",
+    ),
+    Layout(
+        "shorts",
+        "part of an order line that was short for another reason than that it was not there",
+        (
+            _of("customer", "customers", "customer"),
+            _STRAIN,
+            _at("due", "round leaves, or is given up: as in `orders`"),
+            _count("why", "number", f"counts in {WHY_SHORT}"),
+            _kg("kg", "missing for this reason"),
+            _kg("carried", "of it, carried to the next day"),
+        ),
+        "due",
+    ),
+    Layout(
+        "rounds",
+        "a round on one of its days",
+        (
+            _of("round", "rounds", "round"),
+            _at("due", "should leave"),
+            _at("left", "left; not a number when it did not go"),
+            _at("back", "was back, or was given up; not a number while it is away or waits"),
+            _count("how", "number", f"counts in {ROUND_ENDS}"),
+            Column("people", "people", "went along"),
+            Column("crates", "crates", "taken, each line's last crate counted whole"),
+            _kg("kg", "taken"),
+            _kg("behind", "left behind for want of room, orders only"),
+            Column("used", "share", "share of the van's room taken; not a number when its room is not limited"),
+        ),
+        "back",
     ),
     Layout(
         "blocks",

@@ -41,6 +41,7 @@ class Names:
     rooms: tuple[str, ...] = ()
     customers: tuple[str, ...] = ()
     block_customers: tuple[str, ...] = ()
+    rounds: tuple[str, ...] = ()
     causes: tuple[str, ...] = ()
 
 
@@ -65,6 +66,9 @@ class Journal:
     block_orders: Callable[[tuple[int, int, float, float, float, float]], None]
     unboxed: Callable[[tuple[int, int, float, float]], None]
     block_claims: Callable[[tuple[int, int, float, float, float, float]], None]
+    packed_orders: Callable[[tuple[int, int, float, float, float]], None]
+    shorts: Callable[[tuple[int, int, float, int, float, float]], None]
+    rounds: Callable[[tuple[int, float, float, float, int, float, float, float, float, float]], None]
     room_days: Callable[[tuple[int, float, int]], None]
     capacity: Callable[[tuple[int, float, int]], None]
     rostered: Callable[[tuple[int, float, float, float]], None]

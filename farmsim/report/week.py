@@ -137,8 +137,10 @@ def _blocks_adding_up(flow: Flow) -> Mapping[str, str]:
 
 def _hours(answers: Answers) -> Iterator[Line]:
     """Hours that are paid."""
-    means = {name: answers.weeks[name].mean.value for name in ("paid_h", "overtime_h")}
-    overtime = to_digits(round(means["overtime_h"], digits_of(means["overtime_h"])), digits_of(means["overtime_h"]))
+    means = {name: answers.weeks[name].mean.value for name in ("paid_h", "overtime_paid_h")}
+    overtime = to_digits(
+        round(means["overtime_paid_h"], digits_of(means["overtime_paid_h"])), digits_of(means["overtime_paid_h"])
+    )
     if answers.weeks["owner_h"].mean.value > 0:
         owner = count(answers.weeks["owner_h"].mean.value)
         yield Line("  Owner's and family hours", "owner_h", owner, is_weight=False, after="not paid by the hour")

@@ -22,6 +22,7 @@ _BY_KEY = (
     "price, or prices by strain",
     "amounts that vary by strain",
     "strains by strain",
+    "paces by form",
     "shifts",
 )  # tables of like things: a change touches only the keys it writes
 

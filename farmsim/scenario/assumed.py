@@ -127,6 +127,7 @@ _SAYS: Final[Mapping[tuple[type[Part], str], Callable[[Part], bool]]] = {
     (Flushes, "rest"): _flushes_left,
     (Flushes, "soak_again"): _flushes_left,
     (Strain, "next_pick"): _flushes_left,
+    (Strain, "pack_forms"): lambda part: isinstance(part, Strain) and bool(part.pack_forms),
     (Start, "arrives"): lambda part: isinstance(part, Start) and part.made == "bought",
     (Months, "prices"): lambda part: isinstance(part, Months) and part.prices != AS_USUAL,
     (Months, "block_prices"): lambda part: isinstance(part, Months) and part.block_prices != AS_USUAL,
@@ -148,6 +149,7 @@ _SAYS: Final[Mapping[tuple[type[Part], str], Callable[[Part], bool]]] = {
     (Customer, "sells"): _is_a_stall,
     (Customer, "unsold"): _is_a_stall,
     (Customer, "comes_back_older"): lambda part: _is_a_stall(part) and getattr(part, "unsold", "") == "comes back",
+    (Customer, "pack_ahead"): lambda part: isinstance(part, Customer) and part.form != "any",
     (Rules, "small_flush"): lambda part: isinstance(part, Rules) and part.clear_out != CLEAR_OUT[0],
 }
 

@@ -29,6 +29,7 @@ from farmsim.scenario.flow import (
 )
 from farmsim.scenario.people import DUTIES, Crew, PerWeek
 from farmsim.scenario.rooms import RoomEmptied
+from farmsim.scenario.round_plan import days_of, packed_to_order, usual_load
 from farmsim.scenario.sales import Start
 from farmsim.scenario.say import Say
 from farmsim.scenario.staffing import duty_hours_of, filled_share, pace_share, turn_for
@@ -49,6 +50,8 @@ class Need:
     path: tuple[str | int, ...]
     note: str = ""
     mend: str = "Start less, or give it more."  # what to do when it can never fit
+    too_much: str = "lots or work pile up"  # what comes of needing more than there is
+    uneven: str = "lots or work wait"  # and of anything uneven when it is nearly full
 
     @property
     def share(self) -> float:
@@ -59,7 +62,7 @@ class Need:
 
     def told(self, say: Say) -> tuple[float, float, str]:
         """What is needed, what there is, and their unit, as this farm says them: weights in lb or kg."""
-        if self.unit != WEIGHT:
+        if self.unit not in (WEIGHT, "kg"):
             return self.need, self.have, self.unit
         (need, unit), (have, _) = say.plain(self.need, self.unit), say.plain(self.have, self.unit)
         return need, have, unit
@@ -114,6 +117,10 @@ def _work(farm: Farm) -> Iterator[tuple[str, float]]:
             yield "clean", room.clean.takes * HOURS_A_WEEK / room.clean.every
     for chore in farm.chore:
         yield "chores", chore.takes * chore.people * len(chore.days)
+    for round_ in farm.round:
+        yield "deliver", (round_.takes + round_.called) * round_.people * len(days_of(farm, round_))
+    for strain, form, kg in packed_to_order(farm):
+        yield "pack orders", kg / farm.strain[strain].pack_forms[form]
     for each in flows(farm):
         yield from _work_on(farm, each.strain)
         yield "dry", drying_hours(farm, each.saleable - each.firsts)
@@ -320,9 +327,31 @@ def shelf_places(farm: Farm, name: str) -> float:
     return flow(farm, name).fruited * (before_the_shelf(strain) + shelf_hours(strain)) / HOURS_A_WEEK
 
 
+def van_needs(farm: Farm) -> Iterator[Need]:
+    """Room in the van on each round's fullest day."""
+    for round_ in farm.round:
+        if round_.van is None or not (days := days_of(farm, round_)):
+            continue
+        van, loads = farm.van[round_.van], {day: usual_load(farm, round_, day) for day in days}
+        for at, unit, name, have in ((0, "crates", "holds", van.holds), (1, "kg", "carries", van.carries)):
+            if have is not None:
+                day = max(days, key=lambda day: loads[day][at])
+                yield Need(
+                    f"{round_.name}, van" + " load" * at, unit, loads[day][at], have, ("van", round_.van, name),
+                    f"usual orders on {day.title()}", "Take a larger van, or put customers on another round.",
+                    "some of it stays at the farm", "some of it stay at the farm",
+                )  # fmt: skip
+
+
 def place_needs(farm: Farm) -> list[Need]:
     """What the plan needs of every place, in the order of the farm's stages."""
-    topics: tuple[Callable[[Farm], Iterator[Need]], ...] = (making_needs, walk_in_needs, opening_needs, room_needs)
+    topics: tuple[Callable[[Farm], Iterator[Need]], ...] = (
+        making_needs,
+        walk_in_needs,
+        opening_needs,
+        room_needs,
+        van_needs,
+    )
     return [need for topic in topics for need in topic(farm)]
 
 

@@ -20,6 +20,7 @@ from farmsim.scenario import (
     check_names,
     check_people,
     check_prices,
+    check_rounds,
     check_sales,
     check_year,
 )
@@ -348,6 +349,7 @@ def _checks(farm: Farm) -> Iterator[Iterable[Fault]]:
     yield from check_sales.checks(farm)
     yield from check_blocks.checks(farm)
     yield from check_customers.checks(farm)
+    yield from check_rounds.checks(farm)
     yield from check_year.checks(farm)
     yield from check_prices.checks(farm)
     yield from check_history.checks(farm)

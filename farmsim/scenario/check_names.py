@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from farmsim.errors import Fault
 from farmsim.scenario.farm import Farm
 
-PLACES = ("sterilizer", "cooling floor", "clean benches", "racks", "walk-in", "soak tanks", "opening benches")
+PLACES = ("sterilizer", "cooling floor", "clean benches", "racks", "walk-in", "soak tanks", "opening benches", "van")
 """What the places of every farm are called in the results, whether this farm has them or not."""
 
 OWN_NAMES = (
@@ -18,6 +18,7 @@ OWN_NAMES = (
     "block_customer",
     "shut",
     "chore",
+    "round",
 )  # kinds of things in lists, each with a name
 
 
@@ -40,6 +41,7 @@ def names_differ_in_the_results(farm: Farm) -> Iterator[Fault]:
     """Rooms and crews stand beside all other places in the results, under their names alone."""
     taken = {name: f"the {name}" for name in PLACES}
     taken |= {f"walk-in {name}".casefold(): f"the walk-in {name}" for name in farm.walk_in}
+    taken |= {f"van {name}".casefold(): f"the van {name}" for name in farm.van}
     taken |= {f"{room.name}, promised".casefold(): f"the places promised in room {room.name}" for room in farm.room}
     for at, room in enumerate(farm.room):
         yield from _clash("room", at, room.name, taken)

@@ -113,6 +113,11 @@ def _wanted(farm: Farm) -> Iterator[tuple[str, str]]:
     dried = [each.name for each in farm.customer if each.dries is not None and each.dries.pace is not None]
     if dried:
         yield "dry", f"{listed(dried)} has mushrooms laid out to dry"
+    forms = [customer.name for customer in farm.customer if customer.form != "any"]
+    if forms:
+        yield "pack orders", f"the orders of {listed(forms)} are packed in a form of their own"
+    if farm.round:
+        yield "deliver", f"{listed([each.name for each in farm.round])} is driven"
     if farm.chore:
         yield "chores", f"{listed([chore.name for chore in farm.chore])} is to be done"
 

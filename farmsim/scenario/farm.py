@@ -7,6 +7,7 @@ from typing import Literal
 
 from farmsim.scenario import forms
 from farmsim.scenario.date_forms import DATE
+from farmsim.scenario.delivery import Round, Van
 from farmsim.scenario.fields import PLACEHOLDER, figure, many, named, one
 from farmsim.scenario.history import History
 from farmsim.scenario.part import Part
@@ -69,6 +70,8 @@ class Farm(Part):
     customer: tuple[Customer, ...] = many(Customer, (), meaning="customers for fresh mushrooms")
     block_customer: tuple[BlockCustomer, ...] = many(BlockCustomer, (), meaning="customers for blocks ready to fruit")
     energy: Energy | None = one(Energy, None, meaning="power and fuel")
+    van: dict[str, Van] = named(Van, {}, meaning="vans")
+    round: tuple[Round, ...] = many(Round, (), meaning="delivery rounds and market days")
     months: Months = one(Months, Months(), meaning="what differs from month to month")
     shut: tuple[Shut, ...] = many(Shut, (), meaning="days on which the farm stands still")
     rules: Rules = one(Rules, Rules(), meaning="house rules")

@@ -51,7 +51,7 @@ def spoken(path: Path, table: Mapping[str, object]) -> str:
         if isinstance(piece, int) and words:
             name = inside.get("name") if isinstance(inside, Mapping) else None
             words[-1] += f" {name}" if isinstance(name, str) else f" {piece + 1}"
-        elif at == 1 and path[0] in ("strain", "walk_in") and words:
+        elif at == 1 and path[0] in ("strain", "walk_in", "van") and words:
             words[-1] += f" {piece}"
         else:
             words.append(str(piece))

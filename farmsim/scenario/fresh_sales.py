@@ -7,6 +7,7 @@ from typing import ClassVar, Literal
 
 from farmsim.scenario import forms
 from farmsim.scenario.fields import FARM, MEMORY, PLACEHOLDER, figure, one
+from farmsim.scenario.pack_form import FORMS
 from farmsim.scenario.part import Part
 from farmsim.scenario.price_form import PRICES, Prices
 from farmsim.scenario.strain_forms import INSTEAD, STRAINS
@@ -17,7 +18,6 @@ Unfilled = Literal["lost", "next day"]
 KINDS = ("standing", "call-off", "market stall", "outlet")
 FIRM = ("signed", "by habit", "letter", "hoped for")
 """How firm a customer is, the firmest first."""
-FORMS = ("any", "large clusters", "small clusters", "caps")
 GOES_SHORT = ("last", "in turn", "first")
 
 
@@ -99,7 +99,15 @@ class Customer(Part):
         "currency/kg", None, form=PRICES, meaning="outlet: what it pays for seconds; left out: as for firsts"
     )
     form: Literal["any", "large clusters", "small clusters", "caps"] = figure(
-        default="any", form=forms.WORD, choices=FORMS, meaning="in which form it wants them"
+        default="any", form=forms.WORD, choices=FORMS, meaning="how it wants them packed"
+    )
+    pack_ahead: float = figure(
+        "h",
+        "24 h",
+        least=0.25,
+        most=168,
+        meaning="a form other than any: how long before it leaves its order may begin to be packed",
+        source=PLACEHOLDER,
     )
     mixed: Mixed | None = one(Mixed, None, meaning="a mixed order, filled from the strains there is most of")
     substitutes: dict[str, tuple[str, ...]] = figure(

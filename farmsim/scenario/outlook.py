@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from farmsim.scenario import averages
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.flow import flows, longest_gap, promised_fresh, ripening, stalls_sell
+from farmsim.scenario.round_plan import at_once
 from farmsim.scenario.rules import KEEP_BACK
 from farmsim.scenario.say import Say, days_said
 from farmsim.scenario.values import DAYS
@@ -59,9 +60,9 @@ def second_looks(farm: Farm) -> list[str]:
 def _full(farm: Farm) -> Iterator[str]:
     for need in averages.needs(farm):
         if need.share > 1:
-            yield f"{need.name}: the plan needs more than there is, so lots or work pile up."
+            yield f"{need.name}: the plan needs more than there is, so {need.too_much}."
         elif need.share > TIGHT:
-            yield f"{need.name}: nearly full on average, so anything uneven makes lots or work wait."
+            yield f"{need.name}: nearly full on average, so anything uneven makes {need.uneven}."
 
 
 def _over_promised(farm: Farm) -> Iterator[str]:
@@ -103,6 +104,11 @@ def _without_effect(farm: Farm, say: Say) -> Iterator[str]:
             if strain.holds_ripe.cold:
                 cold = say.amount(strain.holds_ripe.cold, "h")
                 yield f"{name} would hold {cold} more in the cold, but no walk-in takes ripe blocks."
+    for day, out, waits in at_once(farm):
+        while_out = f"wants the van {out.van} while it is out with {out.name}"
+        yield f"On {day.title()} {waits.name} {while_out}: it leaves late, or not at all."
+    driven = {round_.van for round_ in farm.round}
+    yield from (f"Van {name} goes on no round." for name in farm.van if name not in driven)
     used = {line.strain for line in farm.start}
     for name in farm.strain:
         if name not in used:

@@ -15,12 +15,43 @@ __all__ = ["DAYS", "DUTIES", "Chore", "Crew", "FromHour", "NewHands", "Overtime"
 
 IN_THE_ROOMS = ("pick", "clear", "clean")
 """Duties for which people go into a fruiting room."""
-DUTIES = ("mix", "inoculate", "inspect", "soak", "open", "pick", "pack", "clear", "clean", "chores", "box", "dry")
-Duty = Literal["mix", "inoculate", "inspect", "soak", "open", "pick", "pack", "clear", "clean", "chores", "box", "dry"]
+DUTIES = (
+    "mix",
+    "inoculate",
+    "inspect",
+    "soak",
+    "open",
+    "pick",
+    "pack",
+    "clear",
+    "clean",
+    "chores",
+    "box",
+    "dry",
+    "pack orders",
+    "deliver",
+)
+Duty = Literal[
+    "mix",
+    "inoculate",
+    "inspect",
+    "soak",
+    "open",
+    "pick",
+    "pack",
+    "clear",
+    "clean",
+    "chores",
+    "box",
+    "dry",
+    "pack orders",
+    "deliver",
+]
 BRINGS: Mapping[str, tuple[str, ...]] = {
     "mix": ("inoculate",),
     "soak": ("soak", "open"),
-    "pick": ("pack", "clear"),
+    "pick": ("pack", "clear", "pack orders"),
+    "pack": ("pack orders",),
     "clear": ("clean", "soak", "open"),
     "clean": ("soak", "open"),
 }

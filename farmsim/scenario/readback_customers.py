@@ -80,7 +80,8 @@ def _dries(dries: Dries | None, say: Say) -> str:
 def _wishes(customer: Customer, say: Say) -> Iterator[str]:
     """What a customer wants besides, each in a sentence of its own."""
     if customer.form != "any":
-        yield f" It wants {customer.form}."
+        ahead = say.amount(customer.pack_ahead, "h")
+        yield f" It is packed to order as {customer.form}, begun {ahead} before at the earliest."
     for strain, others in customer.substitutes.items():
         yield f" When {strain} is short it takes {', else '.join(others)}."
     if customer.notice:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from farmsim.scenario.averages import accepting
 from farmsim.scenario.block import efficiency
 from farmsim.scenario.farm import Farm
+from farmsim.scenario.readback_rounds import paces_to_order
 from farmsim.scenario.say import Say, joined
 from farmsim.scenario.strain import Strain
 
@@ -131,3 +132,4 @@ def _picking(strain: Strain, say: Say) -> Iterator[str]:
         f"{say.amount(strain.warm_costs, 'h')} of it. "
         f"One person clears {say.amount(strain.clear, 'blocks/h')} when spent."
     )
+    yield from paces_to_order(strain.pack_forms, say)

@@ -12,6 +12,7 @@ from typing import Final
 from farmsim import units
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.fields import Figure
+from farmsim.scenario.pack_form import TO_ORDER
 from farmsim.scenario.part import Part, example_value
 from farmsim.scenario.sheet import SHEET
 from farmsim.scenario.strain import Strain
@@ -120,6 +121,7 @@ def _shape(figure: Figure, is_change: bool) -> Schema:
         "working days": {"anyOf": [NAMES, {"type": "string"}]},
         "shifts": {"type": "object", "additionalProperties": SHIFT, "examples": [{"-".join(DAYS[::6]): "06:00-14:00"}]},
         "range": {"type": "string", "pattern": " to ", "examples": [example_value(figure).strip('"')]},
+        "paces by form": _paces(figure),
         "shares": {"type": "array", "items": {"type": "number", "exclusiveMinimum": 0}, "minItems": 1},
         "paces week by week": {"type": "array", "items": {"type": ["string", "number"]}, "minItems": 1},
         "whole number": _whole(figure),
@@ -187,6 +189,10 @@ def _varying(figure: Figure) -> Schema:
         closed: Schema = {"type": "object", "properties": {**way, **extra}, "required": list(way)}
         tables.append({**closed, "additionalProperties": False})
     return {"anyOf": [one, *tables]}
+
+
+def _paces(figure: Figure) -> Schema:
+    return {"type": "object", "properties": dict.fromkeys(TO_ORDER, _quantity(figure)), "additionalProperties": False}
 
 
 def _amounts(figure: Figure) -> Schema:

@@ -6,6 +6,7 @@ from typing import Literal
 
 from farmsim.scenario import forms
 from farmsim.scenario.fields import COMMON, MEMORY, PLACEHOLDER, figure, many, one
+from farmsim.scenario.pack_form import PACES
 from farmsim.scenario.part import Part
 from farmsim.scenario.values import Range
 from farmsim.scenario.vary import Fixed, Triangular, Vary
@@ -279,6 +280,14 @@ class Strain(Part):
         least=0.01,
         meaning="weight one person packs in an hour",
         source=f"{MEMORY}: 15-25 kg/h bulk, 6-12 kg/h small packs",
+    )
+    pack_forms: dict[str, float] = figure(
+        "kg/h",
+        {},
+        form=PACES,
+        each="person",
+        least=0.01,
+        meaning="weight one person packs to order in an hour out of packed crates, by form",
     )
     crate: float = figure("kg", least=0.05, most=50, meaning="mushrooms in a full crate")
     shelf_life: float = figure("h", least=1, meaning="shelf life in the cooler, from picking")

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 import farmsim
 from farmsim.record.columns import TABLES
 from farmsim.record.tables import Record
+from farmsim.scenario.delivery import Round, Van
 from farmsim.scenario.farm import About, Farm
 from farmsim.scenario.fresh_sales import Dries, Mixed
 from farmsim.scenario.people import Chore, Crew, FromHour, NewHands, Overtime
@@ -89,6 +90,7 @@ QUICK = Strain(
     flushes=Flushes(share=(0.7, 0.3), rest=1 * D),
     picking=Picking(look=0.01, pace=10.0, window=1 * D),
     pack=12.0,
+    pack_forms={"caps": 4.0},
     crate=2.0,
     shelf_life=5 * D,
     range=Range(12.0, 20.0),
@@ -111,7 +113,11 @@ GROWERS = Crew(
     overtime=Overtime(at_most=1.0),
 )
 PICKERS = GROWERS.but(
-    name="pickers", days=DAYS[:6], duties=("pick", "pack", "open", "clear"), absence=0.1, shortest_shift=4.0
+    name="pickers",
+    days=DAYS[:6],
+    duties=("deliver", "pick", "pack", "pack orders", "open", "clear"),
+    absence=0.1,
+    shortest_shift=4.0,
 )
 SMALL = Farm(
     farm=About(name="Small", start=datetime.date(2027, 1, 4), weeks=3, lot=10.0, lead_in=3),
@@ -141,6 +147,7 @@ SMALL = Farm(
             days=("tue", "fri"),
             leave_by=9.0,
             price={"quick": 8.0, "soaked": 9.0},
+            form="caps",
         ),
         Customer(
             name="stall", takes={"quick": 4.0}, days=("fri", "sat"), leave_by=7.0, unfilled="next day", varies=0.1
@@ -149,6 +156,8 @@ SMALL = Farm(
             name="kitchen", kind="outlet", takes="anything", days=("sat",), leave_by=12.0, takes_firsts_left=1 * D
         ),
     ),
+    van={"van": Van(holds=3.0)},
+    round=(Round(name="town", customers=("shop", "stall"), takes=1.5, van="van"),),
     block_customer=(
         BlockCustomer(
             name="grower", takes={"quick": 20.0, "soaked": 5.0}, varies=0.3, days=("mon", "tue"), unfilled="next day"
@@ -226,6 +235,7 @@ def farms(draw: st.DrawFn) -> Farm:
         ),
         crew=tuple(_a_crew(draw, crew) for crew in farm.crew),
         strain=strains,
+        **_a_delivery(draw),
         rules=Rules(
             ripe_blocks=draw(_some(RIPE_BLOCKS)),
             sold_first=draw(_some(SOLD_FIRST)),
@@ -256,6 +266,24 @@ def _with_a_year(draw: st.DrawFn) -> Farm:
         start=lines,
         crew=crew,
     )
+
+
+def _a_delivery(draw: st.DrawFn) -> dict[str, object]:
+    """Nothing of the kind; or two of the customers on a round, one of them with an order that is packed to order."""
+    shop, stall, *others = SMALL.customer
+    if draw(st.booleans()):
+        return {"customer": (shop.but(form="any"), stall, *others), "round": (), "van": {}}
+    shop = shop.but(form=draw(_some(("any", "caps"))), unfilled=draw(_some(("lost", "next day"))))
+    round_ = Round(
+        name="town",
+        customers=("shop", "stall", "kitchen"),
+        takes=draw(_some((0.5, 2.0))),
+        people=draw(st.integers(1, 2)),
+        van=draw(_some((None, "van"))),
+        late_at_most=draw(_some((0.0, 3.0))),
+    )
+    van = Van(holds=draw(_some((None, 2.0, 6.0))), carries=draw(_some((None, 5.0))))
+    return {"customer": (shop, stall, *others), "round": (round_,), "van": {"van": van}}
 
 
 def _a_strain(draw: st.DrawFn, strain: Strain) -> Strain:

@@ -12,7 +12,7 @@ import datetime
 from collections.abc import Iterable
 
 from farmsim.model.run import run
-from farmsim.record.columns import GRADES, ROOM_DAYS, WHATS, WHYS
+from farmsim.record.columns import GRADES, ROOM_DAYS, ROUND_ENDS, WHATS, WHY_SHORT, WHYS
 from farmsim.record.tables import Record
 from farmsim.scenario.farm import About, Farm
 from farmsim.scenario.people import Crew
@@ -237,6 +237,26 @@ def _dried(customer, strain, when, fresh, kg) -> Told:
     yield when, f"{fresh:g} {strain} laid out at {customer}, {kg:g} when dry"
 
 
+def _packed_orders(customer, strain, due, when, kg) -> Told:
+    yield when, f"packed {kg:g} of {strain} to order for {customer}, due {clock(due)}"
+
+
+def _shorts(customer, strain, due, why, kg, carried) -> Told:
+    yield due, f"{customer} is short of {kg:g} {strain}: {WHY_SHORT[why]}"
+
+
+def _rounds(name, due, left, back, how, people, crates, kg, behind, used) -> Told:
+    late = "" if left == due else f", due {clock(due)}"
+    if left is None:
+        yield (back or float("inf")), f"{name} does not go{late}: {ROUND_ENDS[how]}"
+        return
+    full = "" if used is None else f" ({100 * used:g} % of the van)"
+    over = f", {behind:g} kg left behind" if behind else ""
+    yield left, f"{name} leaves{late}: {people:g} with {kg:g} kg in {crates:g} crates{full}{over}"
+    if back is not None:
+        yield back, f"{name} is back"
+
+
 def _blocks(lot, strain, what, when, blocks, customer) -> Told:
     to = f" to {customer}" if customer else ""
     yield when, f"{blocks:g} of {short(lot)} {WHATS[what]}{to}"
@@ -257,12 +277,15 @@ _TELL = {
     "blocks": _blocks,
     "crates": _crates,
     "stock_out": _stock_out,
+    "packed_orders": _packed_orders,
     "orders": _orders,
     "substituted": _substituted,
     "customers_left": _customers_left,
     "not_ordered": _not_ordered,
     "market_days": _market_days,
     "dried": _dried,
+    "shorts": _shorts,
+    "rounds": _rounds,
     "block_orders": _orders,
     "room_days": _room_days,
 }

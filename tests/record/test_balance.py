@@ -97,6 +97,22 @@ BROKEN: dict[str, tuple[Callable[[Journal], object], str]] = {
         lambda j: j.block_claims((0, SHIITAKE, 200.0, 1.0, 2.0, 0.0)),
         "block_claims: 2 blocks credited in row 2, but only 1 failed",
     ),
+    "more told as short than missing": (
+        lambda j: j.shorts((1, OYSTER, 152.0, 2, 0.75, 0.0)),
+        "stall: 0.25 kg more told as short than missing (hour 152)",
+    ),
+    "left before its hour": (
+        lambda j: j.rounds((0, 90.0, 89.0, 91.0, 0, 1.0, 1.0, 1.0, 0.0, NAN)),
+        "town: left at hour 89, due at hour 90",
+    ),
+    "back before it left": (
+        lambda j: j.rounds((1, 90.0, 92.0, 91.0, 0, 1.0, 1.0, 1.0, 0.0, NAN)),
+        "market: back at hour 91, left at 92",
+    ),
+    "more in the van than it holds": (
+        lambda j: j.rounds((0, 90.0, 90.0, 91.0, 0, 1.0, 9.0, 9.0, 0.0, 1.5)),
+        "town: took 150 % of what the van has room for (hour 90)",
+    ),
     "worked more than was there": (
         lambda j: j.tasks((PICKERS, 0, PICK, -1, 0, 177.0, 177.0, 190.0, 10.0, 3.0)),
         "pickers: 9 h worked in the shift from hour 174, overtime left out, but only 8 h rostered",

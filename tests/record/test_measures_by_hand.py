@@ -63,6 +63,15 @@ WEEKLY = {
     "substituted_kg": (0, 0),
     "customers_left": (0, 0),
     "not_ordered_kg": (0, 0),
+    "short_not_there_kg": (0.5, 0),
+    "short_not_packed_kg": (0, 0),
+    "short_no_room_kg": (1.5, 0),
+    "short_not_gone_kg": (0, 0),
+    "rounds_due": (2, 3),
+    "rounds_on_time": (1, 1),
+    "rounds_late": (1, 0),
+    "rounds_not_gone": (0, 1),
+    "rounds_empty": (0, 1),
     "worked_h": (15, 2),
     "rostered_h": (24, 8),
     "overtime_h": (1, 0),
@@ -255,6 +264,21 @@ def test_an_order_of_two_lines_is_complete_when_both_are(journal: Journal, read:
     journal.orders((0, 1, 152.0, 1.0, 1.0, 0.0))  # beside the line of shiitake that is 1 kg short
     found = row(summarise(read(journal))["customers"], customer="restaurants")
     assert (found["orders"], found["orders_complete"], found["lines"], found["lines_complete"]) == (3, 2, 4, 3)
+
+
+def test_rounds(tables: RunTables) -> None:
+    town, market = row(tables["rounds"], round="town"), row(tables["rounds"], round="market")
+    counted = ("rounds_due", "rounds_on_time", "rounds_late", "rounds_not_gone", "rounds_empty", "went", "van_full")
+    assert [town[name] for name in counted] == [2, 1, 1, 0, 0, 2, 1]
+    assert [market[name] for name in counted] == [3, 1, 0, 1, 1, 1, 0]
+    what = ("late_h", "most_late_h", "away_h", "crates", "kg", "left_behind_kg", "van_used_share")
+    assert [town[name] for name in what] == [1, 1, 8, 5, 5, 1.5, 0.75]
+    assert [market[name] for name in what[1:6]] == [0, 12, 1, 1, 0]  # two people from hour 330 to the end at 336
+    assert np.isnan(market["late_h"]) and np.isnan(market["van_used_share"])  # none was late; its room has no limit
+
+
+def test_what_was_short_and_why(tables: RunTables) -> None:
+    assert list(zip(*tables["shorts"].values(), strict=True)) == [("stall", "oyster", 2, 0.5, 0, 1.5, 0)]
 
 
 def test_days(tables: RunTables) -> None:

@@ -5,6 +5,8 @@ The clock is 0 on Monday 25 January 2027, so the second week is the first of Feb
 - lot A (shiitake, 50 blocks, made ten days before) loses 3 blocks, 10 are sold as A/1, 37 go by the tank to the shelf
 - lot B (oyster, 40 blocks, made at hour 0) loses 4, ripens for the rest of the time and waits for the shelf to the end
 - lot C (oyster, 30 blocks, bought before) comes to the tank after A; 20 of its blocks are cleared
+- the round to town leaves twice, the second time an hour late; the market is missed once, has nothing to sell once, and is
+  on its way at the end
 """
 
 from farmsim.record.columns import WHATS
@@ -33,6 +35,7 @@ NAMES = Names(
     rooms=("North",),
     customers=("restaurants", "stall"),
     block_customers=("growers",),
+    rounds=("town", "market"),
 )
 
 
@@ -127,9 +130,23 @@ def write_orders(journal: Journal) -> None:
     journal.unboxed((0, SHIITAKE, 24.0, 2.0))
 
 
+def write_rounds(journal: Journal) -> None:
+    for row in (
+        (0, 80.0, 80.0, 84.0, 0, 1.0, 2.0, 1.0, 0.0, 0.5),
+        (0, 152.0, 153.0, 157.0, 0, 1.0, 3.0, 4.0, 1.5, 1.0),
+        (1, 200.0, NAN, 202.0, 1, 0.0, 0.0, 0.0, 0.0, NAN),
+        (1, 310.0, NAN, 310.0, 2, 0.0, 0.0, 0.0, 0.0, NAN),
+        (1, 330.0, 330.0, NAN, 3, 2.0, 1.0, 1.0, 0.0, NAN),
+        (0, 335.0, NAN, NAN, 3, 0.0, 0.0, 0.0, 0.0, NAN),
+    ):
+        journal.rounds(row)
+    journal.shorts((0, SHIITAKE, 152.0, 0, 1.0, 1.0))  # carried to the next day: never short
+    journal.shorts((1, OYSTER, 152.0, 1, 1.5, 0.0))
+
+
 def two_weeks() -> Journal:
     """The two weeks as they were written down."""
     written = Journal(NAMES)
-    for write in (write_lots, write_places, write_people, write_mushrooms, write_orders):
+    for write in (write_lots, write_places, write_people, write_mushrooms, write_orders, write_rounds):
         write(written)
     return written

@@ -46,7 +46,7 @@ def test_a_broken_customer_is_told_what_is_wrong_and_how_to_mend_it(
 def test_every_kind_of_customer_is_read_back() -> None:
     assert dict(read_back(load(ALL)))["PROMISED"] == [
         "bistro is promised 40 lb of blue-oyster a delivery, on Tue and Thu, leaving by 10:00; orders vary by 15 %; what "
-        "is short is lost. It wants small clusters. When blue-oyster is short it takes king-oyster. Its orders are "
+        "is short is lost. When blue-oyster is short it takes king-oyster. Its orders are "
         "signed. After 3 short deliveries in a row (less than 90 % of what it ordered) it orders no more.",
         "caterer calls on 60 % of its days for 20 lb of lions-mane a delivery, on Wed and Fri, leaving by 09:00; orders "
         "vary by 40 %; what is short follows the next day. Its orders are known 2 d before. It has given a letter of "
@@ -201,7 +201,6 @@ FILE = """based_on = "small.toml"
 kind = "call-off"
 calls = "40 %"
 leaves_after = 4
-form = "caps"
 firm = "letter"
 substitutes = { shiitake = ["oyster"] }
 mixed = { of = ["shiitake", "oyster"], amount = "10 lb a delivery" }
@@ -229,7 +228,7 @@ dries = { ratio = 8 }
 def test_a_change_set_changes_what_it_writes_and_is_read_back(tmp_path: Path) -> None:
     farm = change(tmp_path, FILE)
     shop, _, market = farm.customer
-    assert (shop.kind, shop.calls, shop.leaves_after, shop.form, shop.firm) == ("call-off", 0.4, 4, "caps", "letter")
+    assert (shop.kind, shop.calls, shop.leaves_after, shop.firm) == ("call-off", 0.4, 4, "letter")
     assert market.sells["oyster"] == MeanCv(kg(15), 0.3)
     later = farm.changes[0][1]
     assert later.customer[0].substitutes == {"shiitake": ("oyster",), "oyster": ("shiitake",)}

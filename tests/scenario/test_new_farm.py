@@ -180,7 +180,8 @@ def test_rooms_are_as_few_as_suit_all_strains() -> None:
 def test_every_crew_shape_has_somebody_for_every_duty(where: str) -> None:
     for shapes in CREWS[where]:
         duties = {duty for shape in shapes for duty in shape.duties}
-        assert duties == set(DUTIES) - ({"mix", "inoculate", "inspect"} if where == "bought" else set())
+        unasked = {"pack orders", "deliver"}  # rounds and packing to order are written by hand
+        assert duties == set(DUTIES) - unasked - ({"mix", "inoculate", "inspect"} if where == "bought" else set())
 
 
 # --- answers that do not go together ------------------------------------------------------------------------

@@ -17,6 +17,7 @@ from farmsim.model.calendar import DAY, ticks
 from farmsim.model.site import Site
 from farmsim.model.stock import Parcel
 from farmsim.model.stock_out import FIRSTS, LOST_AT_STALL, NOBODY, PAST_DATE, STALL, carry_out, throw_out, write_down
+from farmsim.model.trips import Trip
 from farmsim.model.wants import Order, Turn, brings, spare, turn
 from farmsim.scenario.sales import Customer
 
@@ -38,21 +39,26 @@ def week(site: Site, monday: int, put_back: PutBack) -> None:
     for stall in site.farm.customer:
         if stall.kind == "market stall":
             for out, wanted, asked in brings(site, stall, monday):
-                site.desk.at(out, partial(_due, site, stall, wanted, asked, put_back))
+                site.trips.leave(stall.name, out, partial(_due, site, stall, wanted, asked, put_back))
 
 
-def _due(site: Site, stall: Customer, wanted: Order, asked: Order, put_back: PutBack) -> None:
+def _due(site: Site, stall: Customer, wanted: Order, asked: Order, put_back: PutBack, trip: Trip | None) -> None:
     place = turn(site, stall, sum(wanted.values()))
-    site.counter.due(place, partial(load, site, stall, wanted, asked, place, put_back))
+    site.counter.due(place, partial(load, site, stall, wanted, asked, place, put_back, trip))
 
 
-def load(site: Site, stall: Customer, wanted: Order, asked: Order, place: Turn, put_back: PutBack) -> None:
-    """Load what there is; what will be sold of it is known to luck, and written down as gone."""
+def load(
+    site: Site, stall: Customer, wanted: Order, asked: Order, place: Turn, put_back: PutBack, trip: Trip | None
+) -> None:
+    """Load what there is, as far as its van has room; what will be sold is known to luck, and written down as gone."""
     throw_out(site)
     for strain, kg in wanted.items():
-        number = site.customer_number[stall.name]
-        parts = carry_out(site, strain, FIRSTS, min(kg, spare(site, strain, place)))
+        number, crate = site.customer_number[stall.name], site.strains[strain].crate
+        room = kg if trip is None else min(kg, trip.room(crate))
+        parts = carry_out(site, strain, FIRSTS, min(room, spare(site, strain, place)))
         brought = sum(part for _, part in parts)
+        if trip is not None:
+            trip.load(brought, crate)
         day = Day(site.desk.now, kg, brought, asked[strain], min(brought, asked[strain]))
         rest = _sell(site, parts, day.sold, number)
         if stall.unsold == "lost" or stall.back_at is None:

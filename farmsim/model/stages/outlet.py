@@ -14,6 +14,7 @@ from farmsim.model.calendar import ticks
 from farmsim.model.lot import Memory, Traveller
 from farmsim.model.site import Site
 from farmsim.model.stock_out import FIRSTS, LEAST_KG, OUTLET, SECONDS, TO_DRY, take, throw_out
+from farmsim.model.trips import Trip
 from farmsim.model.wants import Turn, rounds, spare, turn
 from farmsim.scenario.fresh_sales import Dries
 from farmsim.scenario.sales import Customer
@@ -24,28 +25,38 @@ def week(site: Site, monday: int) -> None:
     for customer in site.farm.customer:
         if customer.kind == "outlet":
             for _, due in rounds(site, customer, monday):
-                site.desk.at(due, partial(_due, site, customer))
+                site.trips.leave(customer.name, due, partial(_due, site, customer))
 
 
-def _due(site: Site, customer: Customer) -> None:
+def _due(site: Site, customer: Customer, trip: Trip | None) -> None:
     place = turn(site, customer, 0.0)
-    site.counter.due(place, partial(_serve, site, customer, place))
+    site.counter.due(place, partial(_serve, site, customer, place, trip))
 
 
-def _serve(site: Site, customer: Customer, place: Turn) -> None:
+def _serve(site: Site, customer: Customer, place: Turn, trip: Trip | None) -> None:
     throw_out(site)
     number, why = site.customer_number[customer.name], OUTLET if customer.dries is None else TO_DRY
     soon, fresh = site.desk.now + (customer.takes_firsts_left or 0.0), 0.0
-    for strain in site.strains:
-        kg = take(site, strain, SECONDS, float("inf"), why, number)
-        old = sum(parcel.kg for parcel in site.stock[strain, FIRSTS] if parcel.dies <= soon)
+    for strain in site.strains if trip is None else sorted(site.strains):  # where room is short, by name
+        kg = _give(site, strain, SECONDS, float("inf"), why, number, trip)
+        old = sum(parcel.kg - parcel.kept for parcel in site.stock[strain, FIRSTS] if parcel.dies <= soon)
         if old > LEAST_KG and customer.takes_firsts_left:
-            kg += take(site, strain, FIRSTS, min(old, spare(site, strain, place)), why, number)
+            kg += _give(site, strain, FIRSTS, min(old, spare(site, strain, place)), why, number, trip)
         if customer.dries is not None and kg > LEAST_KG:
             site.journal.dried((number, site.strain_number[strain], site.desk.now, kg, kg / customer.dries.ratio))
         fresh += kg
     if customer.dries is not None and fresh > LEAST_KG:
         _lay_out(site, customer, customer.dries, fresh)
+
+
+def _give(site: Site, strain: str, grade: int, kg: float, why: int, number: int, trip: Trip | None) -> float:
+    """Up to `kg` leaves for the outlet, as far as its van has room; returns how much [kg]."""
+    if trip is None:
+        return take(site, strain, grade, kg, why, number)
+    crate = site.strains[strain].crate
+    given = take(site, strain, grade, min(kg, trip.room(crate)), why, number)
+    trip.load(given, crate)
+    return given
 
 
 def _lay_out(site: Site, customer: Customer, dries: Dries, fresh: float) -> None:

@@ -26,7 +26,7 @@ LINES = (
 LOTS = "lots picked for the first time in the measured time: "
 KINDS = (
     "kind of place: sterilizer, cooling, clean bench, racks, walk-in, soak tanks, opening benches, "
-    "shelf (a fruiting room)"
+    "shelf (a fruiting room), van"
 )
 
 MONEY = (
@@ -171,6 +171,29 @@ TABLES: tuple[Told, ...] = (
         ("week", "number", "measured week of it, from 1"),
         ("short_deliveries", "deliveries", "short deliveries in a row until then"),
         ("a_week", "kg", "what it usually ordered in a week, in a month with a factor of 1"),
+    )),
+    Told("shorts", "run, customer and strain of which something was short", (
+        RUN,
+        CUSTOMER,
+        STRAIN,
+        ("short", "kg", "of what was promised, what was never delivered"),
+        ("not_there", "kg", "of it, what was not there when the order left"),
+        ("not_packed", "kg", "of it, what was there but not packed in time in the form that is wanted"),
+        ("no_room", "kg", "of it, what was there but had no room in the van"),
+        ("not_gone", "kg", "of it, what was promised on a round that did not go because people or van came too late"),
+    )),
+    Told("rounds", "run and round", (
+        RUN,
+        ("round", "name", "the delivery round or market day"),
+        ("late_h", "h", "how late those left that left late, on average"),
+        ("most_late_h", "h", "how late the latest left"),
+        ("away_h", "person-hours", "hours from leaving until back, of all who went along"),
+        ("crates", "crates", "taken, the last crate of each order line counted whole"),
+        ("kg", "kg", "taken"),
+        ("left_behind_kg", "kg", "of orders, left behind for want of room in the van"),
+        ("van_used_share", "share", "share of the van's room that was taken, on average of those that went"),
+        ("van_full", "rounds", "rounds that went with the van full"),
+        ("went", "rounds", "rounds that went"),
     )),
     Told("losses", "run and cause", (
         RUN,

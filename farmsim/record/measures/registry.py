@@ -12,6 +12,7 @@ from farmsim.record.measures import (
     places,
     promises,
     residuals,
+    rounds,
     strains,
 )
 from farmsim.record.measures.declare import Declared, Flow, Measure
@@ -22,6 +23,8 @@ FLOWS: tuple[Measure[Record, Flow], ...] = (
     *harvest.MEASURES,
     *promises.MEASURES,
     *customers.MEASURES,
+    *rounds.SHORTS,
+    *rounds.MEASURES,
     crews.worked_h,
     crews.rostered_h,
     crews.overtime_h,
@@ -35,7 +38,8 @@ FLOWS: tuple[Measure[Record, Flow], ...] = (
 TOPICS: tuple[tuple[str, tuple[Declared, ...]], ...] = (
     ("Blocks", (*blocks.MEASURES, levels.blocks_inside)),
     ("Mushrooms", (*harvest.MEASURES, levels.stock_kg)),
-    ("Promises", promises.MEASURES),
+    ("Promises", (*promises.MEASURES, *rounds.SHORTS)),
+    ("Rounds", rounds.MEASURES),
     ("Customers", customers.MEASURES),
     ("People", crews.MEASURES),
     ("Places", places.MEASURES),

@@ -7,7 +7,7 @@ from typing import NamedTuple, TypeAlias
 
 import numpy as np
 
-from farmsim.record.measures import crews, customers, days, losses, places, promises
+from farmsim.record.measures import crews, customers, days, losses, places, promises, rounds
 from farmsim.record.measures import strains as of_strains
 from farmsim.record.measures.course import Course, states
 from farmsim.record.measures.cuts import Periods, at_ends, by_day, by_strain, months, summed, weeks
@@ -47,6 +47,8 @@ def summarise(record: Record) -> RunTables:
         "firmness": customers.by_firmness(record),
         "stalls": customers.by_stall(record),
         "customers_left": customers.left(record),
+        "shorts": rounds.shorts(record),
+        "rounds": rounds.by_name(record),
         "days": days.by_strain(record, spans),
         "checks": _checks(record),
     }
