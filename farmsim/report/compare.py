@@ -20,14 +20,14 @@ def screen(compared: Compared) -> str:
     )
     parts = [head, ""]
     for comparison in compared.comparisons:
-        parts += [*told(comparison, compared.system), ""]
+        parts += [*told(comparison, compared), ""]
     parts += [*table(compared), "", *footnote(compared)]
     return "\n".join(parts) + "\n"
 
 
-def told(comparison: Comparison, system: str) -> list[str]:
+def told(comparison: Comparison, compared: Compared) -> list[str]:
     """What one change does, the figures that differ first."""
-    shown = [(line, Shown(line, system)) for line in comparison.differences]
+    shown = [(line, Shown(line, compared)) for line in comparison.differences]
     differ = [(line.name, f"{each.sentence}  ({each.base} -> {each.change})")
               for line, each in shown if line.verdict in ("more", "less")]  # fmt: skip
     open_ = [f"{line.name} ({each.between})" for line, each in shown if line.verdict == "no difference found"]
@@ -51,8 +51,8 @@ def _indented(lines: Sequence[str]) -> list[str]:
 class Shown:
     """One difference in the farm's units and in words."""
 
-    def __init__(self, line: Difference, system: str) -> None:
-        self._line = line
+    def __init__(self, line: Difference, compared: Compared) -> None:
+        self._line, system = line, compared.system
         self._is_share = line.unit == "share"
         self._factor = 100.0 if self._is_share else (1 / POUND if line.unit == "kg/week" and system == "us" else 1.0)
         weight = "lb" if system == "us" else "kg"
@@ -61,6 +61,7 @@ class Shown:
             "blocks/week": "blocks a week",
             "h/week": "h a week",
             "share": "points",
+            "currency/week": f"{compared.currency} a week",
         }[line.unit]
 
     @property
@@ -108,7 +109,7 @@ def table(compared: Compared) -> list[str]:
     """Every figure: the base, then the difference of each change and how far off it may be."""
     rows = [["", "base", *(shortened(tidy(one.change), FIGURE + 2) for one in compared.comparisons)]]
     for at, line in enumerate(compared.comparisons[0].differences):
-        cells = [Shown(one.differences[at], compared.system) for one in compared.comparisons]
+        cells = [Shown(one.differences[at], compared) for one in compared.comparisons]
         rows.append(
             [
                 f"{line.name}, {'%' if line.unit == 'share' else cells[0].unit}",

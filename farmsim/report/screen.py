@@ -29,7 +29,7 @@ from farmsim.study.answers import FEWEST, Answers, Change, Month, Settled
 CHANGES, THINGS, WIDEST = 3, 4, 80  # dated changes told one by one, things of each, letters of a thing
 FULLEST = 3  # places and crews named from the averages
 YEAR = 52
-HEIGHT = 48  # lines, and one that tells where the result was written; money, phases and own months come on top
+HEIGHT = 54  # lines, and one that tells where the result was written; money, phases and own months come on top
 
 
 @dataclass(frozen=True)

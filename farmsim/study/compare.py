@@ -11,12 +11,14 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
+from typing import Any
 
+import numpy as np
 import pandas as pd
 
 from farmsim.errors import FarmsimError
 from farmsim.model.run import lead_in
-from farmsim.record.measures import Table
+from farmsim.record.measures import RunTables, Table
 from farmsim.scenario.farm import Farm
 from farmsim.study import bounds, frames, pool
 from farmsim.study.changes import weeks_before
@@ -41,6 +43,7 @@ class Headline:
 HEADLINES = (
     Headline("picked", "kg/week", ("picked_kg",)),
     Headline("sold to orders", "kg/week", ("sold_kg",)),
+    Headline("sold at stalls", "kg/week", ("stall_kg",)),
     Headline("to the outlet", "kg/week", ("outlet_kg",)),
     Headline("past date in the cooler", "kg/week", ("past_date_kg",)),
     Headline("delivered of promised", "share", ("delivered_kg",), ("promised_kg",)),
@@ -50,7 +53,13 @@ HEADLINES = (
     Headline("blocks lost", "blocks/week", ("blocks_lost_contaminated", "blocks_lost_too_old")),
     Headline("paid hours", "h/week", ("paid_h",)),
     Headline("overtime", "h/week", ("overtime_h",)),
+    Headline("owner's and family hours", "h/week", ("owner_h",)),
+    Headline("taken in", "currency/week", ("taken",)),
+    Headline("wages, power and fuel", "currency/week", ("wages", "energy")),
+    Headline("left for all else", "currency/week", ("left",)),
 )
+MONEY = ("taken", "wages", "energy", "left")
+"""Columns of the money table that are compared, where there are prices."""
 
 
 class NotComparable(FarmsimError, ValueError):
@@ -116,6 +125,7 @@ class Compared:
 
     base: str
     system: str
+    currency: str
     start: str
     runs: int
     seed: int
@@ -172,15 +182,15 @@ def compare(
     found = _simulated(list(farms.values()), runs, seed, length, hands, progress)
     weekly = pd.concat([frames.frames([{"weekly": each} for each in of_farm])["weekly"].assign(farm=name)
                         for name, of_farm in zip(farms, found, strict=True)], ignore_index=True)  # fmt: skip
-    told = len(HEADLINES) * len(changes)
+    lines = [line for line in HEADLINES if _is_told(line, weekly)]
     compared = [
-        _comparison(name, weekly, max(weeks_before(base, length), weeks_before(farm, length)), told)
+        _comparison(name, weekly, max(weeks_before(base, length), weeks_before(farm, length)), lines, len(changes))
         for name, farm in list(farms.items())[1:]
     ]
     about = base.farm
     start = about.start.isoformat()
     filled = lead_in(base)
-    return Compared(about.name, about.units, start, runs, seed, filled, SURE, tuple(compared), weekly)
+    return Compared(about.name, about.units, about.currency, start, runs, seed, filled, SURE, tuple(compared), weekly)
 
 
 def _row(line: Difference) -> dict[str, object]:
@@ -236,24 +246,50 @@ def _simulated(
 
 def _one(farms: tuple[Farm, ...], seed: int, weeks: int, number: int) -> Table:
     run, farm = divmod(number, len(farms))
-    return one_run(farms[farm], seed, weeks, run)["weekly"]
+    tables = one_run(farms[farm], seed, weeks, run)
+    return {**tables["weekly"], **_money(tables)}
 
 
-def _comparison(name: str, weekly: pd.DataFrame, before: int, told: int) -> Comparison:
-    """The change called `name` beside the base, over the weeks after `before`; the risk is shared out over `told` figures."""
+def _money(tables: RunTables) -> Table:
+    """What each week took and paid, beside its other figures; before a dated change it is not told, and not a number."""
+    if "money" not in tables:
+        return {}
+    money, weeks = tables["money"], np.asarray(tables["weekly"]["week"])
+    at = np.searchsorted(weeks, np.asarray(money["week"]))
+    found: dict[str, Any] = {name: np.full(len(weeks), np.nan) for name in MONEY}
+    for name in MONEY:
+        found[name][at] = money[name]
+    return found
+
+
+def _is_told(line: Headline, weekly: pd.DataFrame) -> bool:
+    """Whether every farm knows the figure, and any farm has something of it: money of two farms, or of none."""
+    parts = list(line.parts)
+    if not set(parts) <= set(weekly.columns):
+        return False
+    known = weekly[parts].notna().all(axis=1).groupby(weekly["farm"]).any()
+    return bool(known.all()) and bool(weekly[parts].fillna(0.0).to_numpy().any())
+
+
+def _comparison(name: str, weekly: pd.DataFrame, before: int, lines: Sequence[Headline], changes: int) -> Comparison:
+    """The change called `name` beside the base, over the weeks after `before`.
+
+    lines: what is compared; the risk is shared out over all of them, and over all changes
+    """
     kept = weekly[weekly["week"] > before]
-    base, change = (_by_run(kept[kept["farm"] == farm]) for farm in (BASE, name))
+    base, change = (_by_run(kept[kept["farm"] == farm], lines) for farm in (BASE, name))
+    told = len(lines) * changes
     differences = tuple(
-        difference(line, base[line.name], change[line.name], told) for line in HEADLINES if line.name in base
+        difference(line, base[line.name], change[line.name], told) for line in lines if line.name in base
     )
     return Comparison(name, int(kept["week"].nunique()), before, differences)
 
 
-def _by_run(weekly: pd.DataFrame) -> dict[str, list[float]]:
+def _by_run(weekly: pd.DataFrame, lines: Sequence[Headline]) -> dict[str, list[float]]:
     """Every headline figure of every run, in run order; a share of nothing is left out."""
     weeks, sums = weekly.groupby("run")["week"].nunique(), weekly.groupby("run").sum(numeric_only=True)
     found = {}
-    for line in HEADLINES:
+    for line in lines:
         whole = sums[list(line.whole)].sum(axis=1) if line.whole else weeks
         if bool((whole > 0).all()):
             found[line.name] = [float(value) for value in sums[list(line.parts)].sum(axis=1) / whole]

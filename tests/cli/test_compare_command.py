@@ -55,7 +55,7 @@ def test_the_folder_holds_what_was_found(here: Path, ran: subprocess.CompletedPr
     assert (folder / "screen.txt").read_text() in ran.stdout
 
 
-def test_json_says_the_same_and_nothing_else(here: Path) -> None:
+def test_json_says_the_same_and_nothing_else(here: Path, ran: subprocess.CompletedProcess[str]) -> None:
     done = farmsim_in(here, "compare", str(TINY), "fewer-blocks.toml", *QUICK, "--json", "--out", "again")
     told = json.loads(done.stdout)
     assert told == json.loads((here / "outputs" / "tiny-compared" / "compare.json").read_text())
@@ -94,11 +94,12 @@ def test_every_verdict_has_its_sentence() -> None:
     lines = (
         line("picked", 20.0, 5.0), line("overtime", -3.0, 1.0, "h/week"), line("sold", 0.4, 2.0, needed=120),
         line("outlet", 0.0, 2.0), line("blocks", 0.0, None, "blocks/week"), line("kept", 0.02, 0.01, "share"),
+        line("taken in", 50.0, 20.0, "currency/week"),
     )  # fmt: skip
     import pandas as pd
 
     both = Compared(
-        "Farm", "metric", "2027-01-04", 20, 1, 8, 0.95, (Comparison("change", 52, 4, lines),), pd.DataFrame()
+        "Farm", "metric", "EUR", "2027-01-04", 20, 1, 8, 0.95, (Comparison("change", 52, 4, lines),), pd.DataFrame()
     )
     text = " ".join(screen(both).split())
     assert "CHANGE (weeks 5 to 56)" in text
@@ -106,5 +107,6 @@ def test_every_verdict_has_its_sentence() -> None:
     assert "overtime 3 h a week less, surely over 2 (100 -> 97)" in text
     assert "sold (-1.6 to +2.4 kg a week, about 120 runs would tell)" in text
     assert "outlet (-2 to +2 kg a week, more runs than anybody makes would not tell)" in text
+    assert "taken in 50 EUR a week more, surely over 30 (100 -> 150)" in text
     assert "kept 2 points more, surely over 1" in text
     assert "The same in every run: blocks." in text

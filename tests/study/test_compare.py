@@ -117,7 +117,7 @@ def test_half_the_blocks_bring_less_and_the_table_says_so(compared: Compared) ->
     half, one_more = compared.comparisons
     by_name = {line.name: line for line in half.differences}
     assert by_name["picked"].verdict == "less"
-    assert by_name["blocks sold"].verdict == "the same"
+    assert by_name["paid hours"].verdict == "the same"
     assert {line.name: line for line in one_more.differences}["picked"].verdict in ("more", "no difference found")
     assert list(compared.table["change"].unique()) == ["half", "one more"]
     assert len(compared.table) == sum(len(one.differences) for one in compared.comparisons)
@@ -157,3 +157,22 @@ def test_farms_that_cannot_be_put_side_by_side(tiny: Farm, farm: dict[str, objec
     with pytest.raises(NotComparable) as caught:
         compare(tiny, {"other": tiny.but(farm=tiny.farm.but(**farm))}, runs=2, weeks=2, workers=1)
     assert told in str(caught.value)
+
+
+def test_money_is_compared_where_there_are_prices_and_what_nobody_has_is_left_out(tiny: Farm) -> None:
+    shop, outlet = tiny.customer
+    priced = tiny.but(customer=(shop.but(price=20.0), outlet))
+    later = priced.but(changes=((2 * 168.0, priced.but(customer=(shop.but(price=30.0), outlet))),))
+    (found,) = compare(priced, {"dearer": later}, runs=3, weeks=6, workers=1).comparisons
+    by_name = {line.name: line for line in found.differences}
+    assert "blocks sold" not in by_name and "owner's and family hours" not in by_name
+    taken, sold = by_name["taken in"], by_name["sold to orders"]
+    assert (sold.verdict, found.since) == ("the same", 2)
+    assert taken.change == pytest.approx(1.5 * taken.base, rel=1e-4) and taken.verdict == "more"
+
+
+def test_money_of_one_farm_alone_is_not_compared(tiny: Farm) -> None:
+    shop, outlet = tiny.customer
+    priced = tiny.but(customer=(shop.but(price=20.0), outlet))
+    (found,) = compare(priced, {"no prices": more_starts(tiny, 61.0)}, runs=2, weeks=4, workers=1).comparisons
+    assert not {"taken in", "left for all else"} & {line.name for line in found.differences}

@@ -50,7 +50,7 @@ def draw(compared: Compared) -> Figure:
             tall = ROW * len(shown)
             bottom = top - ROW - tall
             axes = figure.add_axes((0.30, bottom / height, 0.44, tall / height))
-            _panel(axes, drawable(shortened(tidy(change), 60)), shown, reach, compared.system, at == len(panels) - 1)
+            _panel(axes, drawable(shortened(tidy(change), 60)), shown, reach, compared, at == len(panels) - 1)
             top = bottom - ROW
         caption(figure, CAPTION)
     return figure
@@ -72,7 +72,9 @@ def _farthest(line: Difference) -> float:
     return max(LEAST_REACH, abs(_percent(line.low, line)), abs(_percent(line.high, line)))
 
 
-def _panel(axes: Axes, change: str, shown: Sequence[Difference], reach: float, system: str, is_last: bool) -> None:
+def _panel(
+    axes: Axes, change: str, shown: Sequence[Difference], reach: float, compared: Compared, is_last: bool
+) -> None:
     axes.set_title(change, loc="left", fontsize=10.5, fontweight="bold", pad=4, x=-0.636)
     axes.axvline(0, color=INK, linewidth=0.8)
     for at, line in enumerate(reversed(shown)):
@@ -84,7 +86,7 @@ def _panel(axes: Axes, change: str, shown: Sequence[Difference], reach: float, s
             if goes_on:
                 axes.plot(end, at, arrow, color=colour, markersize=6, clip_on=False)
         axes.plot(_percent(line.mean, line), at, mark, color=colour, markersize=6, markeredgewidth=1.6)
-        words = Shown(line, system)
+        words = Shown(line, compared)
         axes.text(1.03, at, f"{words.difference} {words.unit}".replace("+-", "\u00b1") if line.give is not None else "the same",
                   transform=axes.get_yaxis_transform(), va="center", fontsize=8.5, color=INK)  # fmt: skip
     axes.set_yticks(range(len(shown)), [line.name for line in reversed(shown)])
