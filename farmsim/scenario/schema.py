@@ -105,6 +105,11 @@ def described(figure: Figure) -> str:
     return f"{figure.meaning[:1].upper()}{figure.meaning[1:]}.{default}{source}"
 
 
+def _words(figure: Figure) -> Schema:
+    """One of several words: out of the figure's choices, or any name."""
+    return {"enum": list(figure.choices)} if figure.choices else {"type": "string", "minLength": 1}
+
+
 def _shape(figure: Figure, is_change: bool) -> Schema:
     if figure.part is not None:
         return _inner(figure, {"$ref": f"#/$defs/{_name(figure.part, is_change)}"})
@@ -114,7 +119,7 @@ def _shape(figure: Figure, is_change: bool) -> Schema:
         "yes or no": {"type": "boolean"},
         "text": {"type": "string", "minLength": 1},
         "word": {"enum": list(figure.choices)},
-        "words": {"type": "array", "items": {"enum": list(figure.choices)}, "uniqueItems": True},
+        "words": {"type": "array", "items": _words(figure), "uniqueItems": True},
         "date": DATE,
         "time of day": CLOCK,
         "days": {"anyOf": [NAMES, {"type": "string"}]},

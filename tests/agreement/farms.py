@@ -191,7 +191,7 @@ STALL = Customer(
     comes_back_older=20.0,
 )
 EVERY_KIND = (
-    SMALL.customer[0].but(leaves_after=2, substitutes={"soaked": ("quick",)}, firm="signed"),
+    SMALL.customer[0].but(name="bistro", form="any", leaves_after=2, substitutes={"soaked": ("quick",)}, firm="signed"),
     SMALL.customer[1].but(kind="call-off", calls=0.5, notice=3 * D, goes_short="last", leaves_after=3),
     Customer(
         name="co-op",
@@ -208,6 +208,7 @@ EVERY_KIND = (
         name="fair", sells={"quick": Fixed(3.0), "soaked": Fixed(0.0)}, days=("sun",), unsold="lost", back_at=None
     ),
     SMALL.customer[2].but(days=("tue", "sat"), dries=Dries(ratio=10.0, pace=0.7)),
+    SMALL.customer[0].but(takes={"quick": 2.0}),
 )
 """Customers of every kind, with every wish there is."""
 

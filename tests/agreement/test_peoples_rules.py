@@ -18,7 +18,8 @@ from farmsim.scenario.values import DAYS, Shift
 
 from .test_standing_lots import TABLES, rest
 
-PLAIN = load(Path(__file__).parents[2] / "scenarios" / "four-rooms.toml")
+SHIPPED = load(Path(__file__).parents[2] / "scenarios" / "four-rooms.toml")
+PLAIN = SHIPPED.but(crew=tuple(crew for crew in SHIPPED.crew if crew.paid == "by the hour"), round=(), van={})
 SLOW = NewHands(pace=(0.5, 0.7, 0.85))
 OWNER = Crew(
     name="owner",

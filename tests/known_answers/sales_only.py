@@ -85,7 +85,12 @@ def _stock_up(site: Site, up_to: float) -> None:
 
 def _order(site: Site, customer: Customer, kg: float) -> Callable[[], None]:
     place = turn(site, customer, kg)
-    return partial(site.counter.due, place, partial(deliver.serve, site, customer, 0, {"oyster": kg}, place))
+
+    def due() -> None:
+        order = deliver.Due(customer, 0, {"oyster": kg}, site.desk.now, place, False, None)
+        site.counter.due(place, partial(deliver.serve, site, order))
+
+    return due
 
 
 def _sound(record: Record, end: float) -> None:

@@ -94,6 +94,10 @@ def _of_many(record: Record, duty: str, rows: Numbers, hours: Figures) -> Figure
         return _rounds(record, rows, hours, harvest.picked_kg(record), _pace(record, "pick"))
     if duty == "pack":
         return _rounds(record, rows, hours, harvest.packed_kg(record), _pace(record, "pack"))
+    if duty == "pack orders":
+        when, kg = record.figures("packed_orders", "when"), record.figures("packed_orders", "kg")
+        packed = Flow(when, kg, record.numbers("packed_orders", "strain"))
+        return _rounds(record, rows, hours, packed, _pace(record, "pack"))
     weights = np.zeros(len(record.names.strains))
     if duty == "mix":
         weights = by_strain(record, blocks.blocks_made(record))
