@@ -191,7 +191,14 @@ STALL = Customer(
     comes_back_older=20.0,
 )
 EVERY_KIND = (
-    SMALL.customer[0].but(name="bistro", form="any", leaves_after=2, substitutes={"soaked": ("quick",)}, firm="signed"),
+    SMALL.customer[0].but(
+        name="bistro",
+        takes={"quick": 5.0, "soaked": 9.0},
+        form="any",
+        leaves_after=2,
+        substitutes={"soaked": ("quick",)},
+        firm="signed",
+    ),
     SMALL.customer[1].but(kind="call-off", calls=0.5, notice=3 * D, goes_short="last", leaves_after=3),
     Customer(
         name="co-op",
