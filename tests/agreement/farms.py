@@ -193,9 +193,9 @@ STALL = Customer(
 EVERY_KIND = (
     SMALL.customer[0].but(
         name="bistro",
-        takes={"quick": 5.0, "soaked": 9.0},
+        takes={"quick": 1.0, "soaked": 6.0},
         form="any",
-        leaves_after=2,
+        leaves_after=8,
         substitutes={"soaked": ("quick",)},
         firm="signed",
     ),
