@@ -8,7 +8,7 @@ import numpy as np
 
 from farmsim.money.states import NONE, States
 from farmsim.record.columns import GRADES, WHATS
-from farmsim.record.tables import Figures, Flags, Record
+from farmsim.record.tables import Figures, Flags, Numbers, Record
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.prices import fresh_price, price_of
 
@@ -49,7 +49,10 @@ def fresh_sales(record: Record, states: States) -> list[Sales]:
 
 
 def block_sales(record: Record, states: States) -> list[Sales]:
-    """Blocks ready to fruit, customer by customer; those an outlet takes as surplus too."""
+    """Blocks ready to fruit, customer by customer; those an outlet takes as surplus too.
+
+    Blocks that failed later and were credited, and those given in place of such blocks, are not paid for.
+    """
     strains, customers = record.names.strains, record.names.block_customers
     if not customers or not strains:
         return []
@@ -59,19 +62,38 @@ def block_sales(record: Record, states: States) -> list[Sales]:
         return None if customer is None else [_known(price_of(customer.price, strain)) for strain in strains]
 
     prices = states.values(customers, paid)
+    when, who, which, blocks, unpaid = (
+        np.concatenate(both) for both in zip(_sold(record), _claimed(record), strict=True)
+    )
+    price = prices[who, states.at(when), which] * states.factors(when, lambda farm: farm.months.block_prices)
+    return [_of(name, "blocks", who == number, when, blocks, price, unpaid) for number, name in enumerate(customers)]
+
+
+Rows = tuple[Figures, Numbers, Numbers, Figures, Figures]
+"""When, customer, strain, blocks brought, blocks that are not paid for."""
+
+
+def _sold(record: Record) -> Rows:
     sold = np.isin(record.numbers("blocks", "what"), [WHATS.index("sold"), WHATS.index("sold cheap")])
     kept = np.flatnonzero(sold & (record.numbers("blocks", "customer") >= 0))
-    when, blocks = record.figures("blocks", "when")[kept], record.figures("blocks", "blocks")[kept]
+    when, brought = record.figures("blocks", "when")[kept], record.figures("blocks", "blocks")[kept]
     who, which = record.numbers("blocks", "customer")[kept], record.numbers("blocks", "strain")[kept]
-    price = prices[who, states.at(when), which] * states.factors(when, lambda farm: farm.months.block_prices)
-    return [_of(name, "blocks", who == number, when, blocks, price) for number, name in enumerate(customers)]
+    return when, who, which, brought, np.zeros_like(brought)
+
+
+def _claimed(record: Record) -> Rows:
+    when, credited, replaced = (record.figures("block_claims", name) for name in ("when", "credited", "replaced"))
+    who, which = record.numbers("block_claims", "customer"), record.numbers("block_claims", "strain")
+    return when, who, which, np.zeros_like(when), credited + replaced
 
 
 def _known(price: float | None) -> float:
     return NONE if price is None else price
 
 
-def _of(name: str, unit: str, kept: Flags, when: Figures, goods: Figures, price: Figures) -> Sales:
+def _of(
+    name: str, unit: str, kept: Flags, when: Figures, goods: Figures, price: Figures, unpaid: Figures | float = 0.0
+) -> Sales:
     has_price = ~np.isnan(price[kept])
-    money = goods[kept] * np.where(has_price, price[kept], 0.0)
+    money = (goods - unpaid)[kept] * np.where(has_price, price[kept], 0.0)
     return Sales(name, unit, when[kept], goods[kept], money, has_price)

@@ -12,6 +12,7 @@ from model.tiny import Fixed as Always
 
 from farmsim.model.run import run
 from farmsim.money.tables import summarise
+from farmsim.record.columns import WHATS
 from farmsim.record.measures import RunTables
 from farmsim.record.measures.page import TABLES
 from farmsim.record.tables import Record
@@ -112,6 +113,16 @@ def test_surplus_blocks_bring_the_low_price_of_their_outlet() -> None:
     yard = GROWER.but(name="yard", kind="outlet", takes="anything", days=("thu",), price=2.0)
     cheap = Rules(surplus_blocks="sell cheap", surplus_left=14 * D)
     assert week(summarise(seen(room=(), block_customer=(yard,), rules=cheap)))["blocks"] == 16.0
+
+
+@pytest.mark.parametrize(("made_good", "column"), [("credit", "credited"), ("replacement", "replaced")])
+def test_blocks_that_fail_are_not_paid_for_whether_credited_or_replaced(made_good: str, column: str) -> None:
+    """Half the blocks fail, at 9 each: what is credited is taken off, and what is given in place of others brings nothing."""
+    grower = GROWER.but(price={"oyster": 9.0}, fails=0.5, made_good=made_good)
+    record = seen(block_customer=(grower,), start=(LINE.but(ripe_in=Always(2 * D)),), weeks=4)
+    sold = sum(record.figures("blocks", "blocks")[record.numbers("blocks", "what") == WHATS.index("sold")])
+    unpaid = sum(record.figures("block_claims", column))
+    assert unpaid > 0 and sum(summarise(record)["money"]["blocks"]) == 9.0 * (sold - unpaid)
 
 
 def test_overtime_is_paid_and_told() -> None:

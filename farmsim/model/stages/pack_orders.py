@@ -85,7 +85,12 @@ def _to_pack(site: Site, monday: int, known: Known) -> Iterable[ToPack]:
             _, *order = turn(site, customer, sum(orders.values()))
             for place, (strain, kg) in enumerate(orders.items()):
                 key, first = (number, due, False, strain), (leaves, *order, float(place))
-                yield ToPack(key, customer.form, kg, leaves, ticks(leaves - customer.pack_ahead), first)
+                yield ToPack(key, customer.form, kg, leaves, ticks(leaves - _ahead(customer)), first)
+
+
+def _ahead(customer: Customer) -> float:
+    """How long before it leaves an order may begin to be packed: not before it is known, where that is said [h]."""
+    return min(customer.pack_ahead, customer.notice) if customer.notice else customer.pack_ahead
 
 
 Orders = Iterable[tuple[float, dict[str, float]]]
