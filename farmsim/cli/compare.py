@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 import click
 
 from farmsim.cli import Whole
-from farmsim.cli.simulating import loaded, machine, simulating
-from farmsim.study.bounds import MOST_RUNS, MOST_SEED, MOST_WEEKS, MOST_WORKERS
+from farmsim.cli.simulating import SEED, WORKERS, loaded, machine, simulating
+from farmsim.study.bounds import MOST_RUNS, MOST_WEEKS
 
 if TYPE_CHECKING:
     from farmsim.scenario.farm import Farm
@@ -22,18 +22,11 @@ if TYPE_CHECKING:
 @click.argument("base")
 @click.argument("changes", metavar="CHANGE...", nargs=-1, required=True)
 @click.option("--runs", type=Whole(2, MOST_RUNS), metavar="N", default=20, show_default=True, help="Runs of each farm.")
-@click.option(
-    "--seed", type=Whole(0, MOST_SEED), metavar="N", default=1, show_default=True, help="The luck of all runs."
-)
+@SEED
 @click.option(
     "--weeks", type=Whole(1, MOST_WEEKS), metavar="N", help="Measured weeks of each run.  [default: the base's]"
 )
-@click.option(
-    "--workers",
-    type=Whole(1, MOST_WORKERS),
-    metavar="N",
-    help="Processes at work at once.  [default: one for each processor]",
-)
+@WORKERS
 @click.option("--out", type=click.Path(), metavar="FOLDER", help="Result folder.  [default: outputs/BASE-compared]")
 @click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON instead of text.")
 def command(

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 import click
 
 from farmsim.cli import Whole
-from farmsim.cli.simulating import loaded, machine, simulating
-from farmsim.study.bounds import MOST_RUNS, MOST_SEED, MOST_WEEKS, MOST_WORKERS
+from farmsim.cli.simulating import SEED, WORKERS, loaded, machine, simulating
+from farmsim.study.bounds import MOST_RUNS, MOST_WEEKS
 
 if TYPE_CHECKING:
     from farmsim.study.replicate import Result
@@ -20,18 +20,11 @@ if TYPE_CHECKING:
 @click.command(name="run")
 @click.argument("file")
 @click.option("--runs", type=Whole(1, MOST_RUNS), metavar="N", default=20, show_default=True, help="How many runs.")
-@click.option(
-    "--seed", type=Whole(0, MOST_SEED), metavar="N", default=1, show_default=True, help="The luck of all runs."
-)
+@SEED
 @click.option(
     "--weeks", type=Whole(1, MOST_WEEKS), metavar="N", help="Measured weeks of each run.  [default: the farm's]"
 )
-@click.option(
-    "--workers",
-    type=Whole(1, MOST_WORKERS),
-    metavar="N",
-    help="Processes at work at once.  [default: one for each processor]",
-)
+@WORKERS
 @click.option("--out", type=click.Path(), metavar="FOLDER", help="Result folder.  [default: outputs/NAME-START]")
 def command(file: str, runs: int, seed: int, weeks: int | None, workers: int | None, out: str | None) -> None:
     """Simulate the farm in FILE and tell what comes out, how sure that is, and where it looks tight.

@@ -10,10 +10,21 @@ from typing import TYPE_CHECKING
 
 import click
 
-from farmsim.cli import ENDED
+from farmsim.cli import ENDED, Whole
+from farmsim.study.bounds import MOST_SEED, MOST_WORKERS
 
 if TYPE_CHECKING:
     from farmsim.scenario.farm import Farm
+
+SEED = click.option(
+    "--seed", type=Whole(0, MOST_SEED), metavar="N", default=1, show_default=True, help="The luck of all runs."
+)
+WORKERS = click.option(
+    "--workers",
+    type=Whole(1, MOST_WORKERS),
+    metavar="N",
+    help="Processes at work at once.  [default: one for each processor]",
+)
 
 Progress = Callable[[int, int], None]
 Say = Callable[[str], None]

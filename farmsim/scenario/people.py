@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import ClassVar, Literal
+from typing import ClassVar, Literal, get_args
 
 from farmsim.scenario import forms
 from farmsim.scenario.fields import PLACEHOLDER, figure, many, one
@@ -15,22 +15,6 @@ __all__ = ["DAYS", "DUTIES", "Chore", "Crew", "FromHour", "NewHands", "Overtime"
 
 IN_THE_ROOMS = ("pick", "clear", "clean")
 """Duties for which people go into a fruiting room."""
-DUTIES = (
-    "mix",
-    "inoculate",
-    "inspect",
-    "soak",
-    "open",
-    "pick",
-    "pack",
-    "clear",
-    "clean",
-    "chores",
-    "box",
-    "dry",
-    "pack orders",
-    "deliver",
-)
 Duty = Literal[
     "mix",
     "inoculate",
@@ -47,6 +31,7 @@ Duty = Literal[
     "pack orders",
     "deliver",
 ]
+DUTIES: tuple[str, ...] = get_args(Duty)
 BRINGS: Mapping[str, tuple[str, ...]] = {
     "mix": ("inoculate",),
     "soak": ("soak", "open"),
