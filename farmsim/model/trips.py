@@ -44,7 +44,7 @@ class Trip:
     goes: whether it goes, or may still go
     """
 
-    __slots__ = ("behind", "crates", "due", "goes", "kg", "left", "members", "most_crates", "most_kg", "name", "round",
+    __slots__ = ("after", "behind", "crates", "due", "goes", "kg", "left", "members", "most_crates", "most_kg", "name", "round",
                  "serve", "size", "traveller")  # fmt: skip
 
     def __init__(self, name: str, due: float, number: int) -> None:
@@ -53,6 +53,7 @@ class Trip:
         self.traveller = Traveller(f"round/{name}/{due:g}", due, number)
         self.round: Round | None = None  # its figures, once its people are called
         self.serve: list[Serve] = []  # the orders that wait for it
+        self.after: list[Callable[[], None]] = []  # what follows when it is back, or is called off
         self.members: list[Member] = []
         self.goes = True
         self.left: float | None = None

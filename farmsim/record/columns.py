@@ -292,7 +292,7 @@ TABLES = (
             Column("people", "people", "went along"),
             Column("crates", "crates", "taken, each line's last crate counted whole"),
             _kg("kg", "taken"),
-            _kg("behind", "left behind for want of room, orders only"),
+            _kg("behind", "of orders, and of what a stall was to take: left behind for want of room"),
             Column("used", "share", "share of the van's room taken; not a number when its room is not limited"),
         ),
         "back",

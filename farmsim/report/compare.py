@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from textwrap import wrap
 
@@ -48,6 +49,12 @@ def _indented(lines: Sequence[str]) -> list[str]:
     return [f"  {line}" for line in lines]
 
 
+def floored(value: float) -> str:
+    """A figure with as much of it as one can use, never rounded up: what is surely so must be so."""
+    tenth = value < 9.95
+    return count(math.floor(value * 10 + 1e-9) / 10 if tenth else math.floor(value + 1e-9))
+
+
 class Shown:
     """One difference in the farm's units and in words."""
 
@@ -78,8 +85,8 @@ class Shown:
     def sentence(self) -> str:
         """How much more or less, and how much of it is sure: "48 lb a week more, surely over 30"."""
         surely = min(abs(self._line.low), abs(self._line.high))
-        size, least = self._size(abs(self._line.mean)), self._size(surely)
-        least = f"{surely * self._factor:,.1f}" if least == size else least
+        size, least = self._size(abs(self._line.mean)), floored(surely * self._factor)
+        least = f"{math.floor(surely * self._factor * 10) / 10:,.1f}" if least == size else least
         return f"{size} {self.unit} {self._line.verdict}, surely over {least}"
 
     @property

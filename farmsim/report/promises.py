@@ -10,6 +10,7 @@ from farmsim.study.answers import Answers, Gap, Promise
 
 DAYS = {"mon": "Mondays", "tue": "Tuesdays", "wed": "Wednesdays", "thu": "Thursdays", "fri": "Fridays",
         "sat": "Saturdays", "sun": "Sundays"}  # fmt: skip
+NEARLY_FULL = 0.9  # of a van's room, on average: it is then told
 
 
 def kept(answers: Answers, customers: int) -> list[str]:
@@ -28,8 +29,9 @@ def kept(answers: Answers, customers: int) -> list[str]:
         pairs.append(("", _promise(worst, weights)))
     pairs += [(shortened(name, 30), said) for name, said in _stalls(answers, weights)]
     lines = labelled(pairs)
+    more_of = [*_why(answers, weights), *_rounds(answers), *_firm(answers), *_left(answers, weights)]
     missing = [_gap(one, weights) for one in (answers.gap, answers.block_gap) if one is not None]
-    return beside("PROMISES", [*lines, *missing, *_firm(answers), *_left(answers, weights)])
+    return beside("PROMISES", [*lines, *missing, *more_of])
 
 
 def _promise(one: Promise, weights: Weights) -> str:
@@ -47,16 +49,56 @@ def _gap(one: Gap, weights: Weights) -> str:
 
 
 def _stalls(answers: Answers, weights: Weights) -> Iterator[tuple[str, str]]:
-    """Every stall: what it sold of what it brought, all strains together, and what came back."""
+    """Every stall: what it sold of what it brought, all strains together, and what became of the rest."""
     for name in dict.fromkeys(one.stall for one in answers.stalls):
         own = [one for one in answers.stalls if one.stall == name]
-        sold, brought, back, asked = (
-            weights.bare(sum(getattr(one, part) for one in own)) for part in ("sold", "brought", "came_back", "asked")
-        )
+        figures = {
+            part: sum(getattr(one, part) for one in own) for part in ("sold", "brought", "came_back", "lost", "asked")
+        }
+        sold, brought, back, lost, asked = (weights.bare(kg) for kg in figures.values())
+        rest = [f"{back} came back" if back != "0" else "nothing came back", *([f"{lost} lost"] if lost != "0" else [])]
         worst = max(own, key=lambda one: one.sold_out)
         out = f"; {worst.strain} sold out on {share(worst.sold_out)} of its days" if worst.sold_out > 0 else ""
-        came = f"{back} came back" if any(one.came_back for one in own) else "nothing came back"
-        yield name, f"sold {sold} of {brought} {weights.unit} a week brought, {came}; asked for {asked}{out}"
+        missed = min(one.missed for one in own)
+        none = f"; nothing brought on {share(missed)} of its days" if missed > 0 else ""
+        yield (
+            name,
+            f"sold {sold} of {brought} {weights.unit} a week brought, {listed(rest)}; asked for {asked}{out}{none}",
+        )
+
+
+def _why(answers: Answers, weights: Weights) -> list[str]:
+    """Why something was missing, if for more than that it was not there."""
+    why = answers.why_short
+    if why is None:
+        return []
+    reasons = (
+        (why.not_gone, "because the round did not go"),
+        (why.no_room, "for want of room in the van"),
+        (why.not_packed, "not packed in time"),
+        (why.not_there, "not there"),
+    )
+    told = [f"{weights.bare(kg)} {reason}" for kg, reason in reasons if weights.bare(kg) != "0"]
+    others = any(weights.bare(kg) != "0" for kg, _ in reasons[:3])
+    return _lines(f"Missing a week: {', '.join(told)} ({weights.unit}).") if others else []
+
+
+def _rounds(answers: Answers) -> list[str]:
+    """Rounds that left late or did not go, and vans that were nearly full; none when all went as planned."""
+    told = []
+    for one in answers.rounds:
+        pieces = [
+            *([f"late {share(one.late / one.due)}"] if one.due and one.late else []),
+            *(
+                [f"not gone {share(one.not_gone / one.due)} for want of people or van"]
+                if one.due and one.not_gone
+                else []
+            ),
+            *([f"van {share(one.van_used)} full"] if one.van_used is not None and one.van_used > NEARLY_FULL else []),
+        ]
+        if pieces:
+            told.append(f"{shortened(one.name, 30)} {', '.join(pieces)}")
+    return _lines(f"Rounds: {'; '.join(told)}.") if told else []
 
 
 def _firm(answers: Answers) -> list[str]:
@@ -73,7 +115,7 @@ def _left(answers: Answers, weights: Weights) -> list[str]:
         f"({weights.full(one.a_week)} a week)"
         for one in answers.left
     ]
-    return _lines(f"Left for want of what they ordered: {'; '.join(told)}.") if told else []
+    return _lines(f"Left because deliveries were short: {'; '.join(told)}.") if told else []
 
 
 def _lines(text: str) -> list[str]:

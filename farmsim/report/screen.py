@@ -224,7 +224,7 @@ def on_averages(answers: Answers) -> list[str]:
         text += f" (simulated {weights.bare(answers.mushrooms.saleable)})"
     over = [need for need in said.needs if need[1] > 1]
     named = listed([f"{shortened(name, 24)} {share(part)}" for name, part in (over or said.needs)[:FULLEST]])
-    text += f" but no fit: {named}" if over else f" and that all fits, the fullest {named}"
+    text += f" but no fit: {named}" if over else f" and that all fits; fullest: {named}"
     if said.over_promised:
         text += f". More is promised than they bring: {listed(said.over_promised[:FULLEST])}"
     return section("ON AVERAGES", [f"{text}."])

@@ -79,7 +79,8 @@ def _weeks(often: float) -> str:
 
 def not_tight(answers: Answers) -> str:
     """How much the rest was used, most used first."""
-    every: list[Place | Crew] = [*answers.places, *answers.crews]
+    places = [one for one in answers.places if one.kind != "van"]  # its rounds are told with the promises
+    every: list[Place | Crew] = [*places, *answers.crews]
     rest = [one for one in every if one.name not in answers.tight and one.used == one.used]
     rest.sort(key=lambda one: (-one.used, one.name))
     pieces = [f"{shortened(one.name, 24)} {share(one.used)}{_peak(one)}" for one in rest[:NAMED]]

@@ -72,7 +72,9 @@ def _mushrooms(answers: Answers, weights: Weights) -> Iterator[Line]:
         yield Line("  Lost at stalls", "stall_lost_kg", kg["stall_lost"], after="not sold there")
     yield Line("  Past date in the cooler", "past_date_kg", kg["past_date"], after="thrown out")
     if kg["into_stock"] != "0":
-        yield Line("  More in stock", "", kg["into_stock"], after="not sold yet")
+        less = kg["into_stock"].startswith("-")
+        said = "sold of earlier weeks" if less else "not sold yet"
+        yield Line("  More in stock", "", kg["into_stock"], after=said)
 
 
 def _adding_up(kg: Mushrooms, weights: Weights) -> Mapping[str, str]:
@@ -119,7 +121,13 @@ def _blocks(answers: Answers) -> Iterator[Line]:
     if flow.too_old > 0:
         yield Line("    too old", "blocks_lost_too_old", blocks["too_old"], is_weight=False, after="thrown out")
     if blocks["more_standing"] != "0":
-        yield Line("    more standing", "", blocks["more_standing"], is_weight=False, after="not fruited or sold yet")
+        yield Line(
+            "    more standing", "", blocks["more_standing"], is_weight=False, after=_standing(blocks["more_standing"])
+        )
+
+
+def _standing(more: str) -> str:
+    return "fruited or sold of earlier ones" if more.startswith("-") else "not fruited or sold yet"
 
 
 def _blocks_adding_up(flow: Flow) -> Mapping[str, str]:

@@ -13,6 +13,7 @@ from farmsim import units
 
 Thing = TypeVar("Thing")
 
+DUST = 1e-9  # a share nearer to none or all than that is one: sums of figures are not exact
 POUND = units.parse("1 lb", "kg")
 DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 LONG_DAYS = ("Mondays", "Tuesdays", "Wednesdays", "Thursdays", "Fridays", "Saturdays", "Sundays")
@@ -87,9 +88,9 @@ def share(value: float) -> str:
     """A share (0 to 1) in percent; what is nearly nothing or nearly all does not pass for it."""
     if not math.isfinite(value):
         return "-"
-    if 0 < value < 0.01:
+    if DUST < value < 0.01:
         return "under 1 %"
-    if 0.99 < value < 1:
+    if 0.99 < value < 1 - DUST:
         return "over 99 %"
     return f"{value * 100:.0f} %"
 

@@ -13,6 +13,7 @@ from farmsim.scenario.forms import listed, nearest, shown
 from farmsim.scenario.part import NotKnown
 from farmsim.scenario.round_plan import can_go, days_of, leaves, served
 from farmsim.scenario.sales import Customer
+from farmsim.units import HOURS_A_DAY
 
 Path = tuple[str | int, ...]
 
@@ -77,6 +78,18 @@ def people_can_be_back(farm: Farm, round_: Round, path: Path) -> Iterator[Fault]
             return
 
 
+def a_stall_is_back_on_its_day(farm: Farm, round_: Round, path: Path) -> Iterator[Fault]:
+    """What a stall did not sell is back before midnight, however late its round may leave."""
+    brings = [one for one in served(farm, round_) if one.kind == "market stall" and one.unsold == "comes back"]
+    for day in days_of(farm, round_) if brings else []:
+        back = leaves(farm, round_, day) + round_.late_at_most + round_.takes
+        if back >= HOURS_A_DAY:
+            found = f"{brings[0].name} may be back only {units.show(back - HOURS_A_DAY, 'h')} after midnight"
+            allowed, mend = "needs to be back on its day", "Let it leave sooner, be shorter, or be less late."
+            yield Fault((*path, "takes"), found, allowed, mend)
+            return
+
+
 def a_form_has_its_pace(farm: Farm, customer: Customer, path: Path) -> Iterator[Fault]:
     """A form that is wanted of a strain has its pace there."""
     if customer.form == "any":
@@ -115,6 +128,7 @@ ROUND_RULES = (
     a_round_has_its_van,
     a_round_leaves_in_time,
     people_can_be_back,
+    a_stall_is_back_on_its_day,
 )
 
 

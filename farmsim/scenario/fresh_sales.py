@@ -158,7 +158,9 @@ class Customer(Part):
         meaning="market stall: what becomes of what was not sold",
     )
     back_at: float | None = figure(
-        default=None, form=forms.CLOCK, meaning="market stall: time of day at which what was not sold is back"
+        default=None,
+        form=forms.CLOCK,
+        meaning="market stall: time of day at which what was not sold is back, if its round is",
     )
     comes_back_older: float = figure(
         "h",

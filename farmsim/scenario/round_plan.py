@@ -94,6 +94,13 @@ def _is_back(farm: Farm, crew: Crew, round_: Round, day: str) -> bool:
             start = max(hour, begin)
             pause = (begin + end - crew.break_) / 2 if crew.break_at is None else crew.break_at
             left = end - start - (crew.break_ if pause >= start else 0.0) + crew.overtime.at_most
-            if start < end and start <= hour + round_.late_at_most and left >= round_.takes - ROUNDING:
+            in_time = start < end and start <= hour + round_.late_at_most and left >= round_.takes - ROUNDING
+            if in_time and _drives(crew, shift_day, start + moved, hour + round_.late_at_most + moved):
                 return True
     return False
+
+
+def _drives(crew: Crew, day: str, earliest: float, latest: float) -> bool:
+    """Whether driving is among the crew's duties at some moment between the two [h of the day its shift begins on]."""
+    parts = crew.duties_in(crew.hours[day])
+    return any("deliver" in duties and begin <= latest and end > earliest for begin, end, duties in parts)

@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from farmsim.study.customer_answers import Firmness, Left, Stall
+from farmsim.study.customer_answers import Firmness, Left, RoundKept, Stall, WhyShort
 from farmsim.study.strain_answers import Life, Takes
 from farmsim.study.year import Year
 
@@ -363,6 +363,8 @@ class Answers:
     own_year: OwnYear | None = None
     stalls: tuple[Stall, ...] = ()
     left: tuple[Left, ...] = ()
+    rounds: tuple[RoundKept, ...] = ()
+    why_short: WhyShort | None = None
     firmness: tuple[Firmness, ...] = ()
 
     @property

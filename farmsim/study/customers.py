@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import pandas as pd
 
 from farmsim.record.measures.customers import FIRM
-from farmsim.study.customer_answers import Firmness, Left, Stall
+from farmsim.study.answers import Week
+from farmsim.study.customer_answers import Firmness, Left, RoundKept, Stall, WhyShort
 
 SUMS = ["brought", "asked", "sold", "came_back", "lost"]
 
@@ -19,8 +22,9 @@ def stalls(table: pd.DataFrame, runs: int, weeks: int) -> tuple[Stall, ...]:
     for key, rows in table.groupby(["stall", "strain"], sort=False):
         assert isinstance(key, tuple)
         brought, asked, sold, came_back, lost = (float(rows[name].sum()) / (runs * weeks) for name in SUMS)
-        sold_out = float(rows["sold_out_days"].sum() / rows["market_days"].sum())
-        found.append(Stall(str(key[0]), str(key[1]), brought, asked, sold, came_back, lost, sold_out))
+        there, days = float(rows["days_there"].sum()), float(rows["market_days"].sum())
+        sold_out = float(rows["sold_out_days"].sum()) / there if there else 0.0
+        found.append(Stall(str(key[0]), str(key[1]), brought, asked, sold, came_back, lost, sold_out, 1 - there / days))
     return tuple(found)
 
 
@@ -44,3 +48,22 @@ def firmness(table: pd.DataFrame, runs: int, weeks: int) -> tuple[Firmness, ...]
     sums = table.groupby("firm", sort=False)[["promised", "delivered"]].sum() / (runs * weeks)
     rows = [Firmness(str(firm), float(row["promised"]), float(row["delivered"])) for firm, row in sums.iterrows()]
     return tuple(sorted(rows, key=lambda one: FIRM.index(one.firm)))
+
+
+def rounds(table: pd.DataFrame) -> tuple[RoundKept, ...]:
+    """Every round, all runs together.
+
+    table: the "rounds" table of all runs
+    """
+    found = []
+    for name, rows in table.groupby("round", sort=False):
+        sums = {each: float(rows[f"rounds_{each}"].sum()) for each in ("due", "on_time", "late", "not_gone", "empty")}
+        used = rows["van_used_share"].mean()
+        found.append(RoundKept(str(name), **sums, van_used=None if pd.isna(used) else float(used)))
+    return tuple(found)
+
+
+def why_short(weeks: Mapping[str, Week]) -> WhyShort:
+    """Why orders for mushrooms were short."""
+    reasons = (weeks[f"short_{why}_kg"].mean.value for why in ("not_there", "not_packed", "no_room", "not_gone"))
+    return WhyShort(*reasons)

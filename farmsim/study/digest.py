@@ -59,6 +59,8 @@ def digest(farm: Farm, study: Study, tables: Mapping[str, pd.DataFrame]) -> Answ
         guesses=tuple((meaning, len(found)) for meaning, found in assumed.grouped(assumed.guesses(state))),
         growth=growth(farm, study.weeks, weekly, tables),
         stalls=customers.stalls(tables["stalls"], study.runs, study.told),
+        rounds=customers.rounds(tables["rounds"]),
+        why_short=customers.why_short(of_weeks),
         left=customers.left(tables["customers_left"]),
         firmness=customers.firmness(tables["firmness"], study.runs, study.told),
     )

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 import farmsim
-from farmsim.report.compare import screen
+from farmsim.report.compare import floored, screen
 from farmsim.study.compare import Compared, Comparison, Difference
 
 ROOT = Path(farmsim.__file__).parents[1]
@@ -108,5 +108,6 @@ def test_every_verdict_has_its_sentence() -> None:
     assert "sold (-1.6 to +2.4 kg a week, about 120 runs would tell)" in text
     assert "outlet (-2 to +2 kg a week, more runs than anybody makes would not tell)" in text
     assert "taken in 50 EUR a week more, surely over 30 (100 -> 150)" in text
+    assert [floored(value) for value in (10.98, 9.99, 4.96, 0.04)] == ["10", "9", "4.9", "0"]  # never rounded up
     assert "kept 2 points more, surely over 1" in text
     assert "The same in every run: blocks." in text

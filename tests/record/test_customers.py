@@ -84,11 +84,12 @@ def test_weeks(tables: RunTables) -> None:
 
 def test_stalls_by_strain(tables: RunTables) -> None:
     assert list(tables["stalls"]) == [
-        "stall", "strain", "market_days", "wanted", "brought", "asked", "sold", "came_back", "lost", "sold_out_days",
+        "stall", "strain", "market_days", "wanted", "brought", "asked", "sold", "came_back", "lost", "days_there",
+        "sold_out_days",
     ]  # fmt: skip
     assert rows(tables["stalls"]) == [
-        ("stall", "shiitake", 1, 2, 0, 1.5, 0, 0, 0, 1),
-        ("stall", "oyster", 2, 12, 11, 6, 6, 3, 2, 0),
+        ("stall", "shiitake", 1, 2, 0, 1.5, 0, 0, 0, 0, 0),
+        ("stall", "oyster", 2, 12, 11, 6, 6, 3, 2, 2, 0),
     ]
 
 

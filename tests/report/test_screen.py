@@ -7,9 +7,9 @@ import pandas as pd
 import pytest
 
 from farmsim.report.screen import screen
-from farmsim.report.words import adding_up
+from farmsim.report.words import adding_up, share
 from farmsim.study.answers import Answers, Change, Drift, Known, Settled, Week
-from farmsim.study.customer_answers import Firmness, Left, Stall
+from farmsim.study.customer_answers import Firmness, Left, RoundKept, Stall, WhyShort
 from farmsim.study.promises import gap
 
 
@@ -205,11 +205,30 @@ def test_stalls_firmness_and_who_left_are_told_with_the_promises(answers: Answer
     assert (
         "market sold 21 of 30 kg a week brought, 9 came back; asked for 23; oyster sold out on 25 % of its days" in text
     )
-    assert "fair sold 6 of 10 kg a week brought, nothing came back; asked for 6" in text
+    assert "fair sold 6 of 10 kg a week brought, nothing came back and 4 lost; asked for 6" in text
     assert "By how firm they are: signed 99 % and hoped for 75 %." in text
-    assert "Left for want of what they ordered: bistro in 1 of 2 runs, half of them by week 20 (8 kg a week)." in text
+    assert "Left because deliveries were short: bistro in 1 of 2 runs, half of them by week 20 (8 kg a week)." in text
 
 
 def test_dust_of_sums_is_not_missing() -> None:
     rounds = pd.DataFrame({"customer": ["a"], "strain": ["b"], "weekday": ["mon"], "short": [7e-15]})
     assert gap(rounds, "kg") is None
+
+
+def test_why_orders_were_short_and_rounds_that_did_not_go_are_told(answers: Answers) -> None:
+    metric = replace(answers.study, system="metric")
+    rounds = (
+        RoundKept("town", 100.0, 80.0, 15.0, 5.0, 0.0, 0.5),
+        RoundKept("market", 50.0, 50.0, 0.0, 0.0, 0.0, 0.95),
+        RoundKept("quiet", 50.0, 50.0, 0.0, 0.0, 0.0, None),
+    )
+    told = replace(answers, study=metric, rounds=rounds, why_short=WhyShort(3.0, 0.0, 2.0, 4.0))
+    text = " ".join(screen(told).split())
+    assert "Missing a week: 4 because the round did not go, 2 for want of room in the van, 3 not there (kg)." in text
+    assert "Rounds: town late 15 %, not gone 5 % for want of people or van; market van 95 % full." in text
+    plain = replace(told, rounds=rounds[2:], why_short=WhyShort(3.0, 0.0, 0.0, 0.0))
+    assert "Missing a week" not in screen(plain) and "Rounds:" not in screen(plain)
+
+
+def test_a_share_that_is_all_but_for_the_dust_of_sums_is_all() -> None:
+    assert (share(1 - 1e-15), share(0.996), share(1e-15), share(0.001)) == ("100 %", "over 99 %", "0 %", "under 1 %")

@@ -5,17 +5,29 @@ import pandas as pd
 from farmsim.study.customer_answers import Firmness, Left, Stall
 from farmsim.study.customers import firmness, left, stalls
 
-STALL = ["run", "stall", "strain", "market_days", "brought", "asked", "sold", "came_back", "lost", "sold_out_days"]
+STALL = [
+    "run",
+    "stall",
+    "strain",
+    "market_days",
+    "brought",
+    "asked",
+    "sold",
+    "came_back",
+    "lost",
+    "days_there",
+    "sold_out_days",
+]
 
 
 def test_a_stall_is_told_by_the_week_over_all_runs() -> None:
     rows = [
-        (1, "fair", "oyster", 4, 40.0, 30.0, 28.0, 10.0, 2.0, 1),
-        (2, "fair", "oyster", 4, 40.0, 50.0, 36.0, 0.0, 4.0, 3),
+        (1, "fair", "oyster", 4, 40.0, 30.0, 28.0, 10.0, 2.0, 4, 1),
+        (2, "fair", "oyster", 4, 40.0, 50.0, 36.0, 0.0, 4.0, 2, 2),
     ]
-    table = pd.DataFrame([*rows, (1, "fair", "nameko", 1, 8.0, 8.0, 8.0, 0.0, 0.0, 0)], columns=STALL)
+    table = pd.DataFrame([*rows, (1, "fair", "nameko", 1, 8.0, 8.0, 8.0, 0.0, 0.0, 1, 0)], columns=STALL)
     assert stalls(table, runs=2, weeks=4) == (
-        Stall("fair", "oyster", 10.0, 10.0, 8.0, 1.25, 0.75, 0.5),
+        Stall("fair", "oyster", 10.0, 10.0, 8.0, 1.25, 0.75, 0.5, 0.25),
         Stall("fair", "nameko", 1.0, 1.0, 1.0, 0.0, 0.0, 0.0),
     )
 

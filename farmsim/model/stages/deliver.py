@@ -196,16 +196,26 @@ def _less(why: Why, given: float) -> Why:
 def _mix(site: Site, one: Due, mixed: Mixed, wanted: float) -> list[Line]:
     """A mixed order: most of what there is most of, none more than its share; what is missing is a line of its own."""
     there = {strain: min(site.stock[strain, FIRSTS].free, spare(site, strain, one.place)) for strain in mixed.of}
-    most, left, lines = wanted / mixed.at_least, wanted, []
+    most, left, no_room, lines = wanted / mixed.at_least, wanted, 0.0, []
     for strain in sorted(mixed.of, key=lambda name: -there[name]):
-        kg = _send(site, one, strain, min(most, left, there[strain]))
+        could = min(most, left, there[strain])
+        kg = _send(site, one, strain, could)
+        no_room += max(0.0, could - kg)
         if kg > 0.0:
             lines.append(Line(strain, kg, kg))
         left -= kg
-    if left <= LEAST_KG:
-        return lines
-    why = NO_REASON if one.trip is None or one.trip.goes else line(left, 0.0, 0.0, 0.0, round_goes=False).why
-    return [*lines, Line(MIXED, left, 0.0, why)]
+    return lines if left <= LEAST_KG else [*lines, Line(MIXED, left, 0.0, _why_not_mixed(one.trip, left, no_room))]
+
+
+def _why_not_mixed(trip: Trip | None, left: float, no_room: float) -> Why:
+    """Why a mixed order is short of `left`, if not because it was not there [kg]."""
+    if trip is None:
+        return NO_REASON
+    if not trip.goes:
+        return line(left, 0.0, 0.0, 0.0, round_goes=False).why
+    no_room = min(no_room, left)
+    trip.behind += no_room
+    return (0.0, no_room, 0.0)
 
 
 def _first_of(mixed: Mixed | None) -> str:

@@ -55,17 +55,30 @@ def load(
     for strain, kg in wanted.items():
         number, crate = site.customer_number[stall.name], site.strains[strain].crate
         room = kg if trip is None else min(kg, trip.room(crate))
-        parts = carry_out(site, strain, FIRSTS, min(room, spare(site, strain, place)))
+        there = min(kg, site.stock[strain, FIRSTS].free, spare(site, strain, place))
+        parts = carry_out(site, strain, FIRSTS, min(room, there))
         brought = sum(part for _, part in parts)
         if trip is not None:
             trip.load(brought, crate)
+            trip.behind += max(0.0, there - brought) if trip.goes else 0.0
         day = Day(site.desk.now, kg, brought, asked[strain], min(brought, asked[strain]))
         rest = _sell(site, parts, day.sold, number)
         if stall.unsold == "lost" or stall.back_at is None:
             _lose(site, number, strain, day, rest)
         else:
             back = ticks(day.out // DAY * DAY + stall.back_at)
-            site.desk.at(back, partial(_come_back, site, stall, strain, day, rest, put_back))
+            comes = partial(_come_back, site, stall, strain, day, rest, put_back)
+            if trip is None:
+                site.desk.at(back, comes)
+            elif trip.goes:
+                trip.after.append(partial(_when_the_round_is_back, site, back, comes))
+            else:
+                comes()
+
+
+def _when_the_round_is_back(site: Site, back: float, comes: Callable[[], None]) -> None:
+    """At the stall's own hour, but not before its round is back."""
+    site.desk.at(max(back, site.desk.now), comes)
 
 
 def _sell(site: Site, parts: list[tuple[Parcel, float]], sold: float, number: int) -> list[tuple[Parcel, float]]:

@@ -171,6 +171,7 @@ def _is_back(site: Site, trip: Trip) -> None:
         site.places.leave(trip.traveller, "van")
     site.trips.under_way.remove(trip)
     write(site, trip, site.desk.now, WENT)
+    _unload(trip)
 
 
 def _give_up(site: Site, trip: Trip) -> None:
@@ -194,6 +195,14 @@ def _call_off(site: Site, trip: Trip, why: int) -> None:
     site.places.give_up(trip.traveller)
     site.trips.under_way.remove(trip)
     write(site, trip, site.desk.now, why)
+    _unload(trip)
+
+
+def _unload(trip: Trip) -> None:
+    """What it brings back, as a stall does, is back with it."""
+    for follows in trip.after:
+        follows()
+    trip.after = []
 
 
 def write(site: Site, trip: Trip, back: float, how: int) -> None:

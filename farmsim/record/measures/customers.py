@@ -108,12 +108,14 @@ def by_stall(record: Record) -> dict[str, list[str] | Figures]:
     key = record.numbers(table, "customer")[kept] * strains + record.numbers(table, "strain")[kept]
     which, slot = np.unique(key, return_inverse=True)
     sums = {name: added(slot, record.figures(table, name)[kept], len(which)) for name in STALL_SUMS}
-    sold_out = record.figures(table, "asked")[kept] > record.figures(table, "sold")[kept] + TINY
+    there = record.figures(table, "brought")[kept] > TINY
+    sold_out = there & (record.figures(table, "asked")[kept] > record.figures(table, "sold")[kept] + TINY)
     return {
         "stall": [names.customers[at] for at in which // strains],
         "strain": [names.strains[at] for at in which % strains],
         "market_days": added(slot, np.ones(len(kept)), len(which)),
         **sums,
+        "days_there": added(slot, there.astype(float), len(which)),
         "sold_out_days": added(slot, sold_out.astype(float), len(which)),
     }
 

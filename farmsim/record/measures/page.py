@@ -162,7 +162,8 @@ TABLES: tuple[Told, ...] = (
         ("sold", "kg", "of what was asked for, what was there"),
         ("came_back", "kg", "not sold, and put in stock again"),
         ("lost", "kg", "not sold, and lost or past its date when it came back"),
-        ("sold_out_days", "days", "market days on which more was asked for than was brought"),
+        ("days_there", "days", "of market_days, those on which something was brought"),
+        ("sold_out_days", "days", "of days_there, those on which more was asked for than was brought"),
     )),
     Told("customers_left", "run and customer who orders no more", (
         RUN,
@@ -190,7 +191,7 @@ TABLES: tuple[Told, ...] = (
         ("away_h", "person-hours", "hours from leaving until back, of all who went along"),
         ("crates", "crates", "taken, the last crate of each order line counted whole"),
         ("kg", "kg", "taken"),
-        ("left_behind_kg", "kg", "of orders, left behind for want of room in the van"),
+        ("left_behind_kg", "kg", "of orders, and of what a stall was to take, left behind for want of room in the van"),
         ("van_used_share", "share", "share of the van's room that was taken, on average of those that went"),
         ("van_full", "rounds", "rounds that went with the van full"),
         ("went", "rounds", "rounds that went"),

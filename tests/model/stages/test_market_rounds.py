@@ -40,7 +40,7 @@ def told(record: Record) -> list[str]:
 def test_a_stall_brings_what_the_van_has_room_for() -> None:
     assert [line for line in told(goes(STALL, 2.0)) if "town" in line or "stall" in line] == lines("""
         wed 09:00  1 firsts of oyster stall to stall, good until wed2 07:00
-        wed 09:00  town leaves: 1 with 2 kg in 2 crates (100 % of the van)
+        wed 09:00  town leaves: 1 with 2 kg in 2 crates (100 % of the van), 1 kg left behind
         wed 11:00  town is back
         wed 15:00  stall took 2 of 3 oyster wed 09:00: 1 of 1 asked for sold, 1 came back, 0 lost
     """)
@@ -84,3 +84,21 @@ def test_a_mixed_order_whose_round_does_not_go_is_short_for_that_reason() -> Non
     record = goes(shop, 9.0, crew=WALKS, **TWO)
     assert [WHY_SHORT[int(why)] for why in record.figures("shorts", "why")] == ["the round did not go"]
     assert record.figures("shorts", "kg").tolist() == [6.0]
+    assert record.figures("rounds", "behind").tolist() == [0.0]
+
+
+def test_a_mixed_order_for_which_the_van_has_no_room_is_short_for_that_reason() -> None:
+    shop = SHOP.but(leave_by=10.0, takes={}, mixed=Mixed(of=("oyster", "other"), at_least=2, amount=6.0))
+    record = goes(shop, 4.0, **TWO)
+    assert [WHY_SHORT[int(why)] for why in record.figures("shorts", "why")] == ["no room in the van"]
+    assert record.figures("shorts", "kg").tolist() == record.figures("rounds", "behind").tolist() == [2.0]
+
+
+def test_what_is_not_sold_is_not_back_before_its_round() -> None:
+    """It is to leave at 09:00 and to be back at 10:00, but its driver comes at 09:30 and needs two hours."""
+    late = (of_crew(*OWNER.duties), of_crew("deliver", name="driver", start=9.5))
+    record = goes(STALL.but(back_at=10.0), 9.0, crew=late)
+    assert record.figures("rounds", "left").tolist() == [2 * 24 + 9.5]
+    assert (
+        record.figures("market_days", "back").tolist() == record.figures("rounds", "back").tolist() == [2 * 24 + 11.5]
+    )
