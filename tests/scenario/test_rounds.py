@@ -350,3 +350,27 @@ def test_junk_in_a_round_or_a_van_is_told_about(tmp_path: Path) -> None:
                 written(tmp_path, WHOLE.replace(line, f"{key}= {junk}"))
             except ScenarioFault as fault:
                 assert all(each.found and each.allowed and each.mend and each.place for each in fault.faults)
+
+
+def test_who_drives_only_in_the_afternoon_cannot_leave_in_the_morning(tmp_path: Path) -> None:
+    find = 'duties   = ["deliver", "pick",'
+    (said,) = told(tmp_path, (find, 'by_hour  = [{ from = "12:00", duties = ["deliver"] }]\nduties   = ["pick",'))
+    assert "round town, takes: " in said and "needs 1, each with 4 h of the shift left" in said
+
+
+STALL = """kind     = "market stall"
+takes    = { oyster = "20 lb a market day" }
+sells    = { oyster = "15 lb a market day" }
+back_at  = "23:30"
+"""
+
+
+def test_a_stall_whose_round_may_come_back_after_midnight_is_told(tmp_path: Path) -> None:
+    shop = 'takes    = { shiitake = "40 lb a delivery", oyster = "20 lb a delivery", varies = 0.15 }\n'
+    text = (SMALL + VAN + TOWN).replace(shop, STALL).replace('leave_by = "08:30"', 'leave_by = "20:30"')
+    (tmp_path / "farm.toml").write_text(text, encoding="utf-8")
+    said = [line for line in faults_of(tmp_path / "farm.toml") if "midnight" in line]
+    assert [line.partition(", round ")[2] for line in said] == [
+        "town, takes: shop may be back only 2.5 h after midnight; needs to be back on its day. Let it leave sooner, "
+        "be shorter, or be less late."
+    ]
