@@ -31,6 +31,17 @@ def parts_of_the_day_lie_in_a_shift(farm: Farm, crew: Crew, path: Path) -> Itera
             yield Fault((*path, "by_hour", at, "from"), found, "needs an hour within a shift", mend)
 
 
+def every_part_of_the_day_has_duties(farm: Farm, crew: Crew, path: Path) -> Iterator[Fault]:
+    """A part of the day in which a crew has nothing to do is no part of its shift."""
+    for at, part in enumerate(crew.by_hour):
+        if not part.duties:
+            mend = "Name what they do from then on, or end the shift at this hour."
+            yield Fault((*path, "by_hour", at, "duties"), "is an empty list", "needs at least one duty", mend)
+    if not crew.duties:
+        mend = 'Write it like ["pick", "pack"], or take the crew out.'
+        yield Fault((*path, "duties"), "is an empty list", "needs at least one duty", mend)
+
+
 def weekly_overtime_is_overtime(farm: Farm, crew: Crew, path: Path) -> Iterator[Fault]:
     """A limit by the week has a say only where there is overtime by the day."""
     if crew.overtime.at_most_a_week is not None and not crew.overtime.at_most:
@@ -76,6 +87,7 @@ def leavers_are_replaced(farm: Farm, crew: Crew, path: Path) -> Iterator[Fault]:
 
 CREW_RULES = (
     parts_of_the_day_lie_in_a_shift,
+    every_part_of_the_day_has_duties,
     weekly_overtime_is_overtime,
     owners_are_not_paid_by_the_hour,
     somebody_may_go,
