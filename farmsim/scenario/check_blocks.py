@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import suppress
+from itertools import pairwise
 
 from farmsim import units
 from farmsim.errors import Fault
@@ -13,6 +14,8 @@ from farmsim.scenario.flow import ripening
 from farmsim.scenario.forms import listed
 from farmsim.scenario.part import NotKnown
 from farmsim.scenario.rules import CLEAR_OUT, ON_MOVING_DAYS
+from farmsim.scenario.values import DAYS
+from farmsim.units import HOURS_A_DAY
 
 Path = tuple[str | int, ...]
 STANDING, OUTLET = KINDS
@@ -57,6 +60,26 @@ def patience_is_for_what_follows(farm: Farm, customer: BlockCustomer, path: Path
     if customer.unfilled == "lost" and customer.patience is not None:
         mend = 'Write unfilled = "next carrier day", or leave patience out.'
         yield Fault((*path, "patience"), 'is given, but unfilled is "lost"', "needs an order that follows", mend)
+
+
+def patience_lasts_until_it_follows(farm: Farm, customer: BlockCustomer, path: Path) -> Iterator[Fault]:
+    """Patience that always ends before what was short could follow is none."""
+    wait = _shortest_wait(customer)
+    if customer.kind == OUTLET or customer.follows == "lost" or customer.patience is None:
+        return
+    if customer.patience < wait:
+        when = "day" if customer.follows == "next day" else "carrier day"
+        found = f"is {units.show(customer.patience, 'h')}, the next {when} comes after {units.show(wait, 'h')}"
+        mend = 'Make it longer, or write unfilled = "lost" and leave it out.'
+        yield Fault((*path, "patience"), found, "needs to last until what was short can follow", mend)
+
+
+def _shortest_wait(customer: BlockCustomer) -> float:
+    """The least time from a day on which blocks leave to when what was short may follow [h]."""
+    if customer.follows == "next day" or not customer.days:
+        return HOURS_A_DAY
+    week = sorted(DAYS.index(day) for day in customer.days)
+    return HOURS_A_DAY * min(later - day for day, later in pairwise([*week, week[0] + len(DAYS)]))
 
 
 def terms_have_what_they_are_about(farm: Farm, customer: BlockCustomer, path: Path) -> Iterator[Fault]:
@@ -108,6 +131,7 @@ CUSTOMER_RULES = (
     an_outlet_has_no_terms_of_orders,
     an_outlet_is_sold_to,
     patience_is_for_what_follows,
+    patience_lasts_until_it_follows,
     terms_have_what_they_are_about,
     blocks_reach_the_age,
 )

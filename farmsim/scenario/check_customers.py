@@ -72,10 +72,10 @@ def figures_are_of_their_kind(farm: Farm, customer: Customer, path: Path) -> Ite
 
 def somebody_takes_something(farm: Farm, customer: Customer, path: Path) -> Iterator[Fault]:
     """A stall brings something, and who calls does so on some day."""
-    if customer.kind == "market stall" and not isinstance(customer.takes, str):
-        if customer.takes and not any(customer.takes.values()):
-            mend = "Write how much it brings, or take the stall out."
-            yield Fault((*path, "takes"), "brings nothing to the market", "needs an amount above 0", mend)
+    takes = {} if isinstance(customer.takes, str) else customer.takes
+    if customer.kind == "market stall" and takes and not any(takes.values()):
+        mend = "Write how much it brings, or take the stall out."
+        yield Fault((*path, "takes"), "brings nothing to the market", "needs an amount above 0", mend)
     if customer.kind == "call-off" and not customer.calls:
         found, mend = f"is {units.show(customer.calls, 'fraction')}", "Write how often it calls, or take it out."
         yield Fault((*path, "calls"), found, "needs a share above 0: it never calls", mend)
