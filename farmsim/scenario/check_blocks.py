@@ -4,18 +4,29 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import suppress
+from itertools import pairwise
 
 from farmsim import units
 from farmsim.errors import Fault
 from farmsim.scenario.block_sales import KINDS, BlockCustomer
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.flow import ripening
+from farmsim.scenario.forms import listed
 from farmsim.scenario.part import NotKnown
+from farmsim.scenario.rules import CLEAR_OUT, ON_MOVING_DAYS
+from farmsim.scenario.values import DAYS
+from farmsim.units import HOURS_A_DAY
 
 Path = tuple[str | int, ...]
 STANDING, OUTLET = KINDS
 OF_ORDERS = ("varies", "part_deliveries", "unfilled", "patience", "boxing", "fails")
 SELL_CHEAP = "sell cheap"
+FIGURES_OF_RULES = (
+    ("surplus_left", "surplus_blocks", ("fruit", SELL_CHEAP)),
+    ("moving_days", "call_in", (ON_MOVING_DAYS,)),
+    ("small_flush", "clear_out", CLEAR_OUT[1:]),
+)
+"""Figures of house rules, each with its choice and what is chosen there where it is heard."""
 
 
 def an_outlet_takes_any_blocks(farm: Farm, customer: BlockCustomer, path: Path) -> Iterator[Fault]:
@@ -51,6 +62,36 @@ def patience_is_for_what_follows(farm: Farm, customer: BlockCustomer, path: Path
         yield Fault((*path, "patience"), 'is given, but unfilled is "lost"', "needs an order that follows", mend)
 
 
+def patience_lasts_until_it_follows(farm: Farm, customer: BlockCustomer, path: Path) -> Iterator[Fault]:
+    """Patience that always ends before what was short could follow is none."""
+    wait = _shortest_wait(customer)
+    if customer.kind == OUTLET or customer.follows == "lost" or customer.patience is None:
+        return
+    if customer.patience < wait:
+        when = "day" if customer.follows == "next day" else "carrier day"
+        found = f"is {units.show(customer.patience, 'h')}, the next {when} comes after {units.show(wait, 'h')}"
+        mend = 'Make it longer, or write unfilled = "lost" and leave it out.'
+        yield Fault((*path, "patience"), found, "needs to last until what was short can follow", mend)
+
+
+def _shortest_wait(customer: BlockCustomer) -> float:
+    """The least time from a day on which blocks leave to when what was short may follow [h]."""
+    if customer.follows == "next day" or not customer.days:
+        return HOURS_A_DAY
+    week = sorted(DAYS.index(day) for day in customer.days)
+    return HOURS_A_DAY * min(later - day for day, later in pairwise([*week, week[0] + len(DAYS)]))
+
+
+def terms_have_what_they_are_about(farm: Farm, customer: BlockCustomer, path: Path) -> Iterator[Fault]:
+    """What is made good has failed, and what is boxed ahead is boxed."""
+    if "made_good" in customer.given and "fails" not in customer.given:
+        found, mend = "is given, but fails is not", 'Leave it out, or add fails = "2 %".'
+        yield Fault((*path, "made_good"), found, "needs fails", mend)
+    if "boxed_from" in customer.given and customer.boxing is None:
+        found, mend = "is given, but boxing is not", 'Leave it out, or add boxing = "80 blocks/h each".'
+        yield Fault((*path, "boxed_from"), found, "needs boxing", mend)
+
+
 def blocks_reach_the_age(farm: Farm, customer: BlockCustomer, path: Path) -> Iterator[Fault]:
     """Blocks are of the age the customer takes at some time: colonised, and not overripe."""
     if customer.age is None:
@@ -77,11 +118,21 @@ def somebody_takes_surplus_blocks(farm: Farm) -> Iterator[Fault]:
         yield Fault(path, found, "needs somebody who takes surplus blocks", mend, misses=("block_customer",))
 
 
+def rules_have_the_choice_that_uses_them(farm: Farm) -> Iterator[Fault]:
+    """A figure of a house rule is heard only where the rule is chosen; a choice that is written may be another one."""
+    for name, choice, wanted in FIGURES_OF_RULES:
+        if name in farm.rules.given and choice not in farm.rules.given:
+            found, mend = f"is given, but {choice} is not", f'Leave it out, or add {choice} = "{wanted[0]}".'
+            yield Fault(("rules", name), found, f"needs {choice} = {listed(wanted)}", mend)
+
+
 CUSTOMER_RULES = (
     an_outlet_takes_any_blocks,
     an_outlet_has_no_terms_of_orders,
     an_outlet_is_sold_to,
     patience_is_for_what_follows,
+    patience_lasts_until_it_follows,
+    terms_have_what_they_are_about,
     blocks_reach_the_age,
 )
 
@@ -92,3 +143,4 @@ def checks(farm: Farm) -> Iterator[Iterator[Fault]]:
         for at, customer in enumerate(farm.block_customer):
             yield from (rule(farm, customer, ("block_customer", at)) for rule in CUSTOMER_RULES)
     yield somebody_takes_surplus_blocks(farm)
+    yield rules_have_the_choice_that_uses_them(farm)

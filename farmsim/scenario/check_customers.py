@@ -31,6 +31,8 @@ ONLY_FOR = {
     "notice": ORDERS,
     "leaves_after": ORDERS,
     "short_below": ORDERS,
+    "firm": (*ORDERS, *STALL),
+    "goes_short": (*ORDERS, *STALL),
     "calls": ("call-off",),
     "sells": STALL,
     "unsold": STALL,
@@ -66,6 +68,17 @@ def figures_are_of_their_kind(farm: Farm, customer: Customer, path: Path) -> Ite
     if "short_below" in customer.given and customer.leaves_after is None and customer.kind in ORDERS:
         found, mend = "is given, but leaves_after is not", "Leave it out, or add leaves_after = 3."
         yield Fault((*path, "short_below"), found, "needs leaves_after", mend)
+
+
+def somebody_takes_something(farm: Farm, customer: Customer, path: Path) -> Iterator[Fault]:
+    """A stall brings something, and who calls does so on some day."""
+    takes = {} if isinstance(customer.takes, str) else customer.takes
+    if customer.kind == "market stall" and takes and not any(takes.values()):
+        mend = "Write how much it brings, or take the stall out."
+        yield Fault((*path, "takes"), "brings nothing to the market", "needs an amount above 0", mend)
+    if customer.kind == "call-off" and not customer.calls:
+        found, mend = f"is {units.show(customer.calls, 'fraction')}", "Write how often it calls, or take it out."
+        yield Fault((*path, "calls"), found, "needs a share above 0: it never calls", mend)
 
 
 def a_stall_sells_what_it_brings(farm: Farm, customer: Customer, path: Path) -> Iterator[Fault]:
@@ -149,6 +162,7 @@ def _grown(farm: Farm, name: str, path: Path) -> Iterator[Fault]:
 RULES = (
     an_outlet_takes_anything,
     figures_are_of_their_kind,
+    somebody_takes_something,
     a_stall_sells_what_it_brings,
     what_is_unsold_comes_back_in_time,
     a_mixed_order_can_be_mixed,

@@ -9,6 +9,7 @@ from farmsim import units
 from farmsim.errors import Fault
 from farmsim.scenario import check_terms
 from farmsim.scenario.averages import days_worked
+from farmsim.scenario.check_rounds import is_packed_to_order
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.forms import listed
 from farmsim.scenario.part import NotKnown
@@ -110,10 +111,11 @@ def _wanted(farm: Farm) -> Iterator[tuple[str, str]]:
     boxed = [customer.name for customer in farm.block_customer if customer.boxing is not None]
     if boxed:
         yield "box", f"blocks for {listed(boxed)} are boxed"
-    dried = [each.name for each in farm.customer if each.dries is not None and each.dries.pace is not None]
+    outlets = [each for each in farm.customer if each.kind == "outlet"]  # drying elsewhere is a fault of its own
+    dried = [each.name for each in outlets if each.dries is not None and each.dries.pace is not None]
     if dried:
         yield "dry", f"{listed(dried)} has mushrooms laid out to dry"
-    forms = [customer.name for customer in farm.customer if customer.form != "any"]
+    forms = [customer.name for customer in farm.customer if is_packed_to_order(customer)]
     if forms:
         yield "pack orders", f"the orders of {listed(forms)} are packed in a form of their own"
     if farm.round:

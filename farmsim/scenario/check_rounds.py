@@ -71,7 +71,14 @@ def people_can_be_back(farm: Farm, round_: Round, path: Path) -> Iterator[Fault]
         found = can_go(farm, round_, day)
         if found < round_.people:
             hour, takes = units.show_clock(leaves(farm, round_, day)), units.show(round_.takes, "h")
-            told = f"on {day} {found} with the duty can leave by {hour}, or as much later as it may, and be back in their shift"
+            who = (
+                f"only {found} people who deliver"
+                if found > 1
+                else "only 1 person who delivers"
+                if found
+                else "nobody who delivers"
+            )
+            told = f"on {day.title()} {who} can leave by {hour}, or as much later as it may, and be back in their shift"
             allowed = f"needs {round_.people}, each with {takes} of the shift left"
             mend = 'Give more people "deliver", a longer shift or overtime, or make the round shorter.'
             yield Fault((*path, "takes"), told, allowed, mend)
@@ -111,6 +118,11 @@ def a_form_has_its_pace(farm: Farm, customer: Customer, path: Path) -> Iterator[
             found = f"{customer.name} wants {customer.form} of it, and there is no pace for them"
             mend = f'Add pack_forms = {{ "{customer.form}" = "{units.SPOKEN["kg/h"].us}" }}.'
             yield Fault(("strain", name, "pack_forms"), found, "needs a pace for each form that is wanted", mend)
+
+
+def is_packed_to_order(customer: Customer) -> bool:
+    """Whether it wants a form of its own and what it wants in it is known beforehand."""
+    return customer.form != "any" and not isinstance(customer.takes, str) and not _not_packed_to_order(customer)
 
 
 def _not_packed_to_order(customer: Customer) -> str:

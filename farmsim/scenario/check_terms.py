@@ -31,6 +31,17 @@ def parts_of_the_day_lie_in_a_shift(farm: Farm, crew: Crew, path: Path) -> Itera
             yield Fault((*path, "by_hour", at, "from"), found, "needs an hour within a shift", mend)
 
 
+def every_part_of_the_day_has_duties(farm: Farm, crew: Crew, path: Path) -> Iterator[Fault]:
+    """A part of the day in which a crew has nothing to do is no part of its shift."""
+    for at, part in enumerate(crew.by_hour):
+        if not part.duties:
+            mend = "Name what they do from then on, or end the shift at this hour."
+            yield Fault((*path, "by_hour", at, "duties"), "is an empty list", "needs at least one duty", mend)
+    if not crew.duties:
+        mend = 'Write it like ["pick", "pack"], or take the crew out.'
+        yield Fault((*path, "duties"), "is an empty list", "needs at least one duty", mend)
+
+
 def weekly_overtime_is_overtime(farm: Farm, crew: Crew, path: Path) -> Iterator[Fault]:
     """A limit by the week has a say only where there is overtime by the day."""
     if crew.overtime.at_most_a_week is not None and not crew.overtime.at_most:
@@ -74,10 +85,32 @@ def leavers_are_replaced(farm: Farm, crew: Crew, path: Path) -> Iterator[Fault]:
         yield Fault((*path, "replaced_after"), found, "needs leavers", mend)
 
 
+def new_hands_do_not_get_slower(farm: Farm, crew: Crew, path: Path) -> Iterator[Fault]:
+    """Whoever is new learns: no week is slower than the one before."""
+    for earlier, later in pairwise(crew.new_hands.pace if crew.new_hands is not None else ()):
+        if later < earlier:
+            found = f"falls from {units.show(earlier, 'fraction')} to {units.show(later, 'fraction')}"
+            allowed, mend = "needs a pace that does not fall from week to week", "Put the slowest week first."
+            yield Fault((*path, "new_hands", "pace"), found, allowed, mend)
+            return
+
+
+def the_shortest_shift_is_a_shift(farm: Farm, crew: Crew, path: Path) -> Iterator[Fault]:
+    """What whoever comes is paid at least is no longer than what anybody ever works."""
+    longest = max((crew.hours[day].end - crew.hours[day].start for day in days_worked(crew)), default=0.0)
+    if 0.0 < longest < crew.shortest_shift:
+        found = f"is {units.show(crew.shortest_shift, 'h')}, the longest shift {units.show(longest, 'h')}"
+        mend = "Make it shorter, or make the shifts longer."
+        yield Fault((*path, "shortest_shift"), found, "needs no more than the longest shift", mend)
+
+
 CREW_RULES = (
     parts_of_the_day_lie_in_a_shift,
+    every_part_of_the_day_has_duties,
     weekly_overtime_is_overtime,
     owners_are_not_paid_by_the_hour,
     somebody_may_go,
     leavers_are_replaced,
+    new_hands_do_not_get_slower,
+    the_shortest_shift_is_a_shift,
 )

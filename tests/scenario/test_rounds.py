@@ -210,15 +210,15 @@ def test_somebody_must_pack_to_order_and_drive(tmp_path: Path) -> None:
         (
             'takes     = "4 h"',
             'takes     = "6 h"',
-            "farm.toml:132, round town, takes: on sat 0 with the duty can leave by 12:00, or as much later as it may, and be "
-            "back in their shift; needs 1, each with 6 h of the shift left. "
+            "farm.toml:132, round town, takes: on Sat nobody who delivers can leave by 12:00, or as much later as it "
+            "may, and be back in their shift; needs 1, each with 6 h of the shift left. "
             'Give more people "deliver", a longer shift or overtime, or make the round shorter.',
         ),
         (
             'takes     = "4 h"',
             'takes     = "4 h"\npeople    = 3',
-            "farm.toml:132, round town, takes: on tue 2 with the duty can leave by 08:30, or as much later as it may, and be "
-            "back in their shift; needs 3, each with 4 h of the shift left. "
+            "farm.toml:132, round town, takes: on Tue only 2 people who deliver can leave by 08:30, or as much later as it "
+            "may, and be back in their shift; needs 3, each with 4 h of the shift left. "
             'Give more people "deliver", a longer shift or overtime, or make the round shorter.',
         ),
         (
