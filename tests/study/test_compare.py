@@ -176,3 +176,11 @@ def test_money_of_one_farm_alone_is_not_compared(tiny: Farm) -> None:
     priced = tiny.but(customer=(shop.but(price=20.0), outlet))
     (found,) = compare(priced, {"no prices": more_starts(tiny, 61.0)}, runs=2, weeks=4, workers=1).comparisons
     assert not {"taken in", "left for all else"} & {line.name for line in found.differences}
+
+
+def test_the_risk_is_shared_out_over_all_that_is_told_of_all_changes(compared: Compared) -> None:
+    told = sum(len(one.differences) for one in compared.comparisons)
+    picked = compared.weekly.groupby(["farm", "run"])["picked_kg"].mean()
+    pairs = (picked["half"] - picked[BASE]).to_numpy()
+    found = next(line for line in compared.comparisons[0].differences if line.name == "picked")
+    assert found.give == pytest.approx(half_width(pairs, 1 - 0.05 / told))

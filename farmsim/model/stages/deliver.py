@@ -178,19 +178,9 @@ def _instead(site: Site, one: Due, short: Line) -> Line:
                 numbers = one.number, site.strain_number[short.strain], site.strain_number[other]
                 site.journal.substituted((*numbers, site.desk.now, kg))
             given += kg
-    if not given:
-        return short
-    return Line(short.strain, short.promised, short.delivered + given, _less(short.why, given))
-
-
-def _less(why: Why, given: float) -> Why:
-    """The reasons why a line was short, less what was given instead [kg]."""
-    left = []
-    for kg in why:
-        part = min(kg, given)
-        given -= part
-        left.append(kg - part)
-    return NO_REASON if why is NO_REASON else (left[0], left[1], left[2])
+    return Line(
+        short.strain, short.promised, short.delivered + given, short.why
+    )  # what lacked room had none for others
 
 
 def _mix(site: Site, one: Due, mixed: Mixed, wanted: float) -> list[Line]:

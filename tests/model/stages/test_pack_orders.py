@@ -8,11 +8,12 @@ import pytest
 
 from farmsim.model.run import run, standing_at
 from farmsim.record import balance
+from farmsim.record.measures import summarise
 from farmsim.record.tables import Record
 from farmsim.scenario.rules import Rules
 from farmsim.scenario.strain import Strain
 
-from ..tiny import LINE, OWNER, OYSTER, SHED, SHOP, D, farm, lines, log, of_crew, seen
+from ..tiny import LINE, OUTLET, OWNER, OYSTER, SHED, SHOP, D, farm, lines, log, of_crew, seen
 
 CAPS = OYSTER.but(pack_forms={"caps": 2.0, "small clusters": 4.0})
 CAFE = SHOP.but(name="cafe", form="caps", leave_by=12.0)
@@ -238,3 +239,38 @@ def test_what_is_packed_for_monday_is_among_what_stands_on_the_farm(unfilled: st
     again = run(slow, 1, 0, 3, standing)
     for table in ("packed_orders", "orders", "shorts", "stock_out", "tasks", "stays", "freed"):
         assert again.rows(table) == whole.rows(table)[len(whole.rows(table, before=7 * D)) :], table
+
+
+# --- with what else customers may want ------------------------------------------------------------------------------
+
+
+def test_nobody_packs_before_an_order_is_known() -> None:
+    # It leaves at 12:00 and is known an hour before, though packing might begin the day before.
+    assert log(packed(CAFE.but(notice=1.0)), "packed_orders") == lines("""
+        wed 12:00  packed 2 of oyster to order for cafe, due wed 12:00
+    """)
+
+
+def test_what_was_packed_for_a_customer_who_has_left_is_free_and_nothing_more_is_packed() -> None:
+    # 6 kg are wanted on Wednesday and Friday, 4 are there: it leaves on Wednesday. Next week's harvest is all the outlet's.
+    cafe = CAFE.but(takes={"oyster": 6.0}, days=("wed", "fri"), leaves_after=1, pack_ahead=4 * D)
+    outlet = OUTLET.but(days=("sat",), leave_by=12.0, takes_firsts_left=1000.0)
+    record = packed(cafe, outlet, weeks=3, room=(BIG,))
+    assert len(record.rows("customers_left")) == 1
+    dues = [due for due in record.figures("packed_orders", "due").tolist() if due >= 7 * D]
+    assert dues == []
+    assert sum(record.figures("left_over", "kg")) == 0.0  # nothing is kept for somebody who does not come
+
+
+def test_what_is_packed_for_a_known_order_is_not_kept_back_a_second_time() -> None:
+    # 2 of 4 kg are packed on Thursday for Friday; the other 2 are to spare for the shop on Thursday evening.
+    cafe = CAFE.but(takes={"oyster": 2.0}, days=("fri",), notice=2 * D)
+    shop = SHOP.but(takes={"oyster": 2.0}, days=("thu",), leave_by=18.0)
+    record = packed(cafe, shop, rules=Rules(keep_back="what is known to be ordered"))
+    assert record.figures("orders", "delivered").tolist() == [2.0, 2.0]
+
+
+def test_hours_of_packing_to_order_are_those_of_the_strain_that_was_packed() -> None:
+    found = summarise(packed())["strain_hours"]
+    told = dict(zip(zip(found["strain"], found["duty"], strict=True), found["strain_hours"], strict=True))
+    assert told[("oyster", "pack orders")] == 1.5
