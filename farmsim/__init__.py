@@ -47,8 +47,10 @@ def run(
     seed: the luck; the same seed gives the same answer on any number of workers
     weeks: length of each run [weeks]; None takes the farm's own
     workers: processes that share the work; None takes one for each processor, 1 stays in this process
-    progress: told (runs done, runs in all) whenever a run is finished
+    progress: told (runs done, runs in all) at the beginning and whenever a run is finished
     """
+    from farmsim.study.pool import Where
     from farmsim.study.replicate import replicate
+    from farmsim.study.trials import Brief
 
-    return replicate(farm, runs=runs, seed=seed, weeks=weeks, workers=workers, progress=progress)
+    return replicate(farm, runs, Brief(seed, weeks, Where(workers), progress=progress))

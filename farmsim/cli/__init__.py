@@ -59,8 +59,11 @@ class Commands(click.Group):
         extra["standalone_mode"] = False
         try:
             code = super().main(args, prog_name, **extra)
-        except (click.Abort, KeyboardInterrupt):
-            click.echo("Stopped. Nothing was written.", err=True)
+        except Ended as stop:
+            click.echo(f"Ended. {_left(stop)}", err=True)
+            sys.exit(ENDED)
+        except (click.Abort, KeyboardInterrupt) as stop:
+            click.echo(f"Stopped. {_left(stop)}", err=True)
             _forget_the_interrupt()
             sys.exit(STOPPED)
         except click.ClickException as fault:
@@ -69,6 +72,15 @@ class Commands(click.Group):
         except Exception as fault:
             sys.exit(_explained(fault))
         sys.exit(code if isinstance(code, int) else 0)
+
+
+class Ended(BaseException):
+    """The program was asked to end."""
+
+
+def _left(stop: BaseException) -> str:
+    """What a command that was stopped leaves behind."""
+    return str(stop) or "Nothing was written."
 
 
 def _forget_the_interrupt() -> None:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from farmsim.cli import Whole
+from farmsim.cli.question import took_line
 from farmsim.cli.simulating import SEED, WORKERS, loaded, machine, simulating
 from farmsim.study.bounds import MOST_RUNS, MOST_WEEKS
 
@@ -41,12 +42,13 @@ def command(file: str, runs: int, seed: int, weeks: int | None, workers: int | N
     length = farm.farm.weeks if weeks is None else weeks
     from farmsim.report.words import tidy
 
-    with simulating(f"{tidy(farm.farm.name)}: {runs} x {length} weeks", runs) as (done, say):
+    what = f"{tidy(farm.farm.name)}: {runs} x {length} weeks"
+    with simulating(what, runs, folder, seed, length, workers) as (brief, say):
         from farmsim.study.replicate import replicate
         from farmsim.study.sources import sources
 
         scenario = sources(file)
-        result = replicate(farm, runs=runs, seed=seed, weeks=length, workers=workers, progress=done)
+        result = replicate(farm, runs, brief)
         say("drawing and writing")
         from farmsim.report.screen import screen
         from farmsim.report.tables import HEAD
@@ -54,8 +56,10 @@ def command(file: str, runs: int, seed: int, weeks: int | None, workers: int | N
         text = screen(result.answers)
         texts = {"screen.txt": text, **{f"scenario/{name}": source for name, source in scenario.items()}}
         about = {"began": began.isoformat(timespec="seconds"), "workers": workers or "one for each processor"}
+        took = took_line(brief, time.monotonic() - clock)
         place.write(folder, lambda part: _fill(part, result, Path(file).name, texts, clock, about))
-    click.echo(f"{text}{'WRITTEN':<{HEAD}}{folder}{'' if str(folder).endswith('/') else '/'}  open report.html first")
+    written = f"{'WRITTEN':<{HEAD}}{folder}{'' if str(folder).endswith('/') else '/'}  open report.html first"
+    click.echo(f"{text}{took}\n{written}")
 
 
 def _fill(

@@ -10,11 +10,14 @@ from typing import TYPE_CHECKING
 
 import click
 
-from farmsim.cli import ENDED, Whole
+from farmsim.cli import Ended, Whole
 from farmsim.study.bounds import MOST_SEED, MOST_WORKERS
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from farmsim.scenario.farm import Farm
+    from farmsim.study.trials import Brief
 
 SEED = click.option(
     "--seed", type=Whole(0, MOST_SEED), metavar="N", default=1, show_default=True, help="The luck of all runs."
@@ -26,7 +29,7 @@ WORKERS = click.option(
     help="Processes at work at once.  [default: one for each processor]",
 )
 
-Progress = Callable[[int, int], None]
+Done = Callable[[int, int], None]
 Say = Callable[[str], None]
 
 
@@ -59,18 +62,35 @@ def machine() -> dict[str, object]:
 
 
 @contextmanager
-def simulating(what: str, runs: int) -> Iterator[tuple[Progress, Say]]:
-    """A bar with what is done and how long is left, and a clean end when one is asked for.
+def simulating(
+    what: str, runs: int, folder: Path, seed: int, weeks: int | None, workers: int | None
+) -> Iterator[tuple[Brief, Say]]:
+    """A question to the simulation with a bar that shows how long is left, and a clean end when one is asked for.
 
-    what: what is simulated, in a few words; runs: how many in all
+    what: what is simulated, in a few words; runs: about how many in all
+    folder: where the result goes; finished runs are kept beside it
     """
+    from farmsim.study.pool import Where
+    from farmsim.study.store import FILE
+    from farmsim.study.trials import Brief
+
+    store = folder.absolute().parent / FILE
     with _ended_cleanly() as go_on, _progress(what, runs) as (done, say):
 
         def landed(number: int, of: int) -> None:
             go_on()
             done(number, of)
 
-        yield landed, say
+        brief = Brief(seed, weeks, Where(workers), store, landed)
+        try:
+            yield brief, say
+        except (KeyboardInterrupt, Ended) as stop:
+            if brief.tally.done:
+                near = folder.parent / FILE
+                stop.args = (
+                    f"{brief.tally.done:,} finished runs are kept in {near}: the same command goes on from there.",
+                )
+            raise
 
 
 @contextmanager
@@ -83,7 +103,7 @@ def _ended_cleanly() -> Iterator[Callable[[], None]]:
     asked: list[BaseException] = []
 
     def stop(number: int, _frame: object) -> None:
-        asked.append(KeyboardInterrupt() if number == signal.SIGINT else _Ended(ENDED))
+        asked.append(KeyboardInterrupt() if number == signal.SIGINT else Ended())
         raise asked[-1]
 
     def go_on() -> None:
@@ -94,20 +114,13 @@ def _ended_cleanly() -> Iterator[Callable[[], None]]:
     before = {each: signal.signal(each, stop) for each in heard}
     try:
         yield go_on
-    except _Ended:
-        click.echo("Ended. Nothing was written.", err=True)
-        raise
     finally:
         for each, handler in before.items():
             signal.signal(each, handler)
 
 
-class _Ended(SystemExit):
-    """The program was asked to end."""
-
-
 @contextmanager
-def _progress(what: str, runs: int) -> Iterator[tuple[Progress, Say]]:
+def _progress(what: str, runs: int) -> Iterator[tuple[Done, Say]]:
     """The bar; one plain line where no terminal looks on."""
     if not sys.stderr.isatty():
         click.echo(f"Simulating {what}", err=True)

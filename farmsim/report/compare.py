@@ -6,11 +6,23 @@ import math
 from collections.abc import Sequence
 from textwrap import wrap
 
+from farmsim.report.answer import Answer
 from farmsim.report.tables import WIDTH, labelled, section
 from farmsim.report.words import POUND, count, listed, plural, shortened, tidy
 from farmsim.study.compare import Compared, Comparison, Difference
 
 LABEL, FIGURE = 26, 13  # letters of a column of the table
+
+
+def answer(compared: Compared, files: Sequence[str]) -> Answer:
+    """The comparison in every form in which it is given; files: names of those that were compared, the base's first."""
+    from farmsim.report.figures import differences
+
+    asked = {"compared": list(files), "start": compared.start, "seed": compared.seed, "runs": compared.runs}
+    tables = {"compare": compared.table, "weekly": compared.weekly}
+    return Answer(
+        screen(compared), compared.as_plain, asked, tables, {"differences": lambda: differences.draw(compared)}
+    )
 
 
 def screen(compared: Compared) -> str:

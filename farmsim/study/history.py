@@ -12,14 +12,11 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from functools import partial
 
 import numpy as np
 import pandas as pd
 
-from farmsim.record.measures import RunTables
 from farmsim.scenario.farm import Farm
-from farmsim.study.job import one_run
 from farmsim.study.own_year import Beside, Compared, OwnYear
 from farmsim.study.precision import of_runs
 from farmsim.units import HOURS_A_DAY
@@ -76,16 +73,6 @@ def begun_on(farm: Farm, monday: date) -> Farm:
 
 def _weeks(first: date, end: date) -> int:
     return math.ceil((end - first).days / 7)
-
-
-def months_of_run(farm: Farm, seed: int, weeks: int, number: int) -> RunTables:
-    """The months of one run, and nothing else."""
-    return {"months": one_run(farm, seed, weeks, number)["months"]}
-
-
-def job(of: Stretch, seed: int) -> partial[RunTables]:
-    """What is to be worked out for each run when the study's own weeks do not hold the months."""
-    return partial(months_of_run, of.farm, seed, of.weeks)
 
 
 def compare(farm: Farm, months: pd.DataFrame, of: Stretch) -> OwnYear:

@@ -1,8 +1,8 @@
-"""Where the runs are worked out: in this process or shared out over local processes. No other file knows.
+"""Where runs are worked out: in this process or shared out over local processes. No other file knows.
 
-Results come back in the order of the run numbers whichever is ready first, so the answer is the same for any number of
-workers. A worker that dies takes no run with it: what is missing is given to fresh workers, and the same seed gives the
-same run. On Ctrl-C the workers are ended at once and the interrupt goes on to the caller.
+What is done comes back as it is ready; who asks puts it in order, so the answer is the same for any number of workers. A
+worker that dies takes no run with it: what is missing is given to fresh workers, and the same seed gives the same run. On
+Ctrl-C the workers are ended at once and the interrupt goes on to the caller.
 """
 
 from __future__ import annotations
@@ -16,14 +16,15 @@ from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
+from dataclasses import dataclass
 from multiprocessing import resource_tracker
-from types import ModuleType
-from typing import TypeVar
+from types import ModuleType, TracebackType
+from typing import Self, TypeVar
 
 from farmsim.errors import FarmsimError
 
+Task = TypeVar("Task")
 Found = TypeVar("Found")
-Landed = Callable[[int], None]
 
 ROUNDS = 3  # a run whose worker died is tried again this often before the study gives up
 ONE_THREAD = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "VECLIB_MAXIMUM_THREADS")
@@ -32,12 +33,26 @@ ONE_THREAD = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "VEC
 class WorkersLost(FarmsimError):
     """Worker processes keep dying before they hand back their runs: out of memory, most likely, or ended from outside."""
 
-    def __init__(self, missing: Sequence[int]) -> None:
-        some = ", ".join(str(number + 1) for number in missing[:8]) + (" ..." if len(missing) > 8 else "")
+    def __init__(self, missing: int) -> None:
         super().__init__(
-            f"the worker processes were ended from outside {ROUNDS} times; not worked out: run {some}. "
-            "Most often memory ran out: try fewer --workers, or close other programs"
+            f"the worker processes were ended from outside {ROUNDS} times; {missing:,} of the runs asked for were not "
+            "worked out. Most often memory ran out: try fewer --workers, or close other programs"
         )
+
+
+@dataclass(frozen=True)
+class Where:
+    """Where runs are worked out.
+
+    workers: processes of this machine [count]; None takes one for each processor, 1 stays in this one
+    """
+
+    workers: int | None = None
+
+    @property
+    def hands(self) -> int:
+        """Processes at work at once [count]."""
+        return usable() if self.workers is None else self.workers
 
 
 def usable() -> int:
@@ -48,53 +63,75 @@ def usable() -> int:
         return os.cpu_count() or 1
 
 
-def gather(job: Callable[[int], Found], numbers: Sequence[int], workers: int, landed: Landed) -> list[Found]:
-    """What the job gives for every run number, in the order of the numbers.
+class Pool:
+    """Workers that stay for as long as there is work; left at the end of a `with`."""
 
-    job: a function of a run number that can be sent to another process
-    workers: processes [count]; 1 stays in this one
-    landed: told the number of every run that is done
-    Goes wrong when workers keep dying: `WorkersLost` names the runs that are missing.
-    """
-    if min(workers, len(numbers)) <= 1:
-        return [_here(job, number, landed) for number in numbers]
-    found: dict[int, Found] = {}
-    for _ in range(ROUNDS):
-        missing = [number for number in numbers if number not in found]
-        if not missing:
-            break
-        _share_out(job, missing, min(workers, len(missing)), found, landed)
-    missing = [number for number in numbers if number not in found]
-    if missing:
-        raise WorkersLost(missing)
-    return [found[number] for number in numbers]
+    def __init__(self, where: Where) -> None:
+        self._where = where
+        self._others = set(multiprocessing.active_children())
+        self._processes: ProcessPoolExecutor | None = None
 
+    def __enter__(self) -> Self:
+        return self
 
-def _here(job: Callable[[int], Found], number: int, landed: Landed) -> Found:
-    result = job(number)
-    landed(number)
-    return result
+    def __exit__(self, kind: type[BaseException] | None, fault: BaseException | None, at: TracebackType | None) -> None:
+        if kind is None:
+            self._let_go()
+        else:
+            self._end()
 
+    def gather(self, job: Callable[[Task], Found], tasks: Sequence[Task], landed: Callable[[int, Found], None]) -> None:
+        """Do the job for every task.
 
-def _share_out(
-    job: Callable[[int], Found], numbers: list[int], workers: int, found: dict[int, Found], landed: Landed
-) -> None:
-    """Fill `found` from a fresh set of workers; returns early, with gaps, when a worker dies."""
-    others = set(multiprocessing.active_children())
-    pool = ProcessPoolExecutor(workers, multiprocessing.get_context("spawn"), _settle_in)
-    try:
-        with _quiet_start():
-            waiting = {pool.submit(job, number): number for number in numbers}
-        for future in as_completed(waiting):
-            found[waiting[future]] = future.result()
-            landed(waiting[future])
-        pool.shutdown()
-    except BrokenProcessPool:
-        pool.shutdown(cancel_futures=True)
-    except BaseException:
-        pool.shutdown(wait=False, cancel_futures=True)
-        _end(set(multiprocessing.active_children()) - others)
-        raise
+        job: a function of one task; it and what it is given and gives can be sent to another process
+        landed: told the position of a task and what came of it, in the order in which they are ready
+        Goes wrong when workers keep dying: `WorkersLost`.
+        """
+        hands = min(self._where.hands, len(tasks))
+        if hands <= 1:
+            for at, task in enumerate(tasks):
+                landed(at, job(task))
+            return
+        missing = dict(enumerate(tasks))
+        for _ in range(ROUNDS):
+            self._share_out(job, missing, landed)
+            if not missing:
+                return
+        raise WorkersLost(len(missing))
+
+    def _share_out(
+        self, job: Callable[[Task], Found], missing: dict[int, Task], landed: Callable[[int, Found], None]
+    ) -> None:
+        """Take from `missing` what gets done; leaves some of it when a worker dies."""
+        if self._processes is None:
+            self._processes = ProcessPoolExecutor(
+                self._where.hands, multiprocessing.get_context("spawn"), initializer=_settle_in
+            )
+        try:
+            with _quiet_start():
+                waiting = {self._processes.submit(job, task): at for at, task in missing.items()}
+            for future in as_completed(waiting):
+                found = future.result()
+                landed(waiting[future], found)
+                del missing[waiting.pop(future)]
+        except BrokenProcessPool:
+            self._let_go()
+        except BaseException:
+            self._end()
+            raise
+
+    def _let_go(self) -> None:
+        if self._processes is not None:
+            self._processes.shutdown(cancel_futures=True)
+            self._processes = None
+
+    def _end(self) -> None:
+        """End the workers wherever they are."""
+        if self._processes is None:
+            return
+        self._processes.shutdown(wait=False, cancel_futures=True)
+        self._processes = None
+        _end(set(multiprocessing.active_children()) - self._others)
 
 
 def _end(workers: set[multiprocessing.process.BaseProcess]) -> None:

@@ -3,22 +3,24 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import asdict, dataclass, replace
-from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pandas as pd
 
 from farmsim.scenario.farm import Farm
-from farmsim.study import bounds, frames, pool
+from farmsim.study import bounds, frames
 from farmsim.study.answers import Answers, Study
 from farmsim.study.assumptions import assumptions
 from farmsim.study.changes import changes, in_force, weeks_before
-from farmsim.study.job import one_run
+from farmsim.study.trials import Brief, Case, Trials
 from farmsim.units import HOURS_A_WEEK
 
-Progress = Callable[[int, int], None]
+if TYPE_CHECKING:
+    from farmsim.study.history import Stretch
+
 RARE = ("money", "growth", "own_year")  # answers that only some farms have: left out where there are none
 
 
@@ -65,58 +67,39 @@ class Result:
         return tables
 
 
-def replicate(
-    farm: Farm,
-    runs: int = 20,
-    seed: int = 1,
-    weeks: int | None = None,
-    workers: int | None = None,
-    progress: Progress | None = None,
-) -> Result:
+def replicate(farm: Farm, runs: int = 20, brief: Brief | None = None) -> Result:
     """Simulate a farm so many times and sum up.
 
-    runs: how many [runs]; seed: the luck of all of them
-    weeks: measured length of each [weeks]; None takes the farm's own
-    workers: processes [count]; None takes one for each processor, 1 stays in this one
-    progress: told (runs done, runs in all)
+    runs: how many [runs]
+    brief: luck, length, workers, store
     Goes wrong when one of these is no whole number within its bounds: NotAllowed, a ValueError, says which.
     """
     from farmsim.study import history
     from farmsim.study.digest import digest
 
-    runs, seed = bounds.whole("runs", runs, 1, bounds.MOST_RUNS), bounds.whole("seed", seed, 0, bounds.MOST_SEED)
-    length = farm.farm.weeks if weeks is None else bounds.whole("weeks", weeks, 1, bounds.MOST_WEEKS)
-    hands = pool.usable() if workers is None else bounds.whole("workers", workers, 1, bounds.MOST_WORKERS)
-    of = history.stretch(farm, length)
-    done = _Counted(runs if of is None or of.is_own else 2 * runs, progress)
-    tables = frames.frames(pool.gather(partial(one_run, farm, seed, length), range(runs), hands, done.landed))
-    answers = digest(farm, _study(farm, length, runs, seed), tables)
+    runs, brief = bounds.whole("runs", runs, 1, bounds.MOST_RUNS), brief or Brief()
+    with Trials(farm, brief) as trials:
+        of = history.stretch(farm, trials.weeks)
+        trials.expect(runs if of is None or of.is_own else 2 * runs)
+        tables = frames.frames(trials.take([Case(farm, number) for number in range(runs)], None))
+    answers = digest(farm, _study(farm, trials.weeks, runs, brief.seed), tables)
     if of is not None:
-        besides = (
-            tables if of.is_own else frames.frames(pool.gather(history.job(of, seed), range(runs), hands, done.landed))
-        )
-        answers = replace(answers, own_year=history.compare(farm, besides["months"], of))
+        months = tables["months"] if of.is_own else _months(of, runs, brief)
+        answers = replace(answers, own_year=history.compare(farm, months, of))
     return Result(farm, tables, answers)
+
+
+def _months(of: Stretch, runs: int, brief: Brief) -> pd.DataFrame:
+    """The months of other weeks than the study's own."""
+    with Trials(of.farm, replace(brief, weeks=of.weeks)) as trials:
+        found = trials.take([Case(of.farm, number) for number in range(runs)], ("months",))
+    return frames.frames(found)["months"]
 
 
 def _study(farm: Farm, weeks: int, runs: int, seed: int) -> Study:
     about = farm.farm
     start, before = about.start.isoformat(), weeks_before(farm, weeks)
     return Study(about.name, about.units, about.currency, start, weeks, runs, seed, changes(farm), before)
-
-
-@dataclass
-class _Counted:
-    """Counts runs that are done and passes the count on."""
-
-    runs: int
-    progress: Progress | None
-    done: int = 0
-
-    def landed(self, number: int) -> None:
-        self.done += 1
-        if self.progress is not None:
-            self.progress(self.done, self.runs)
 
 
 def _plain(value: object) -> object:

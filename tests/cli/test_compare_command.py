@@ -49,7 +49,7 @@ def test_the_folder_holds_what_was_found(here: Path, ran: subprocess.CompletedPr
     folder = here / "outputs" / "tiny-compared"
     names = {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()}
     assert names == {
-        "run.json", "about.json", "screen.txt", "compare.csv", "compare.json", "weekly.csv", "figures/differences.png",
+        "run.json", "about.json", "screen.txt", "compare.csv", "answer.json", "weekly.csv", "figures/differences.png",
         "figures/differences.svg", "scenario/tiny.toml", "scenario/fewer-blocks.toml",
     }  # fmt: skip
     assert (folder / "screen.txt").read_text() in ran.stdout
@@ -58,7 +58,7 @@ def test_the_folder_holds_what_was_found(here: Path, ran: subprocess.CompletedPr
 def test_json_says_the_same_and_nothing_else(here: Path, ran: subprocess.CompletedProcess[str]) -> None:
     done = farmsim_in(here, "compare", str(TINY), "fewer-blocks.toml", *QUICK, "--json", "--out", "again")
     told = json.loads(done.stdout)
-    assert told == json.loads((here / "outputs" / "tiny-compared" / "compare.json").read_text())
+    assert told == json.loads((here / "outputs" / "tiny-compared" / "answer.json").read_text())
     assert told["changes"]["fewer blocks"]["figures"][0]["verdict"] in ("less", "no difference found")
 
 

@@ -28,7 +28,9 @@ from farmsim.scenario.seasons import Shut
 from farmsim.scenario.sheet import SHEET
 from farmsim.scenario.sizing import LEAST_RANGE, shared_out, warmths
 from farmsim.scenario.strain_page import of_sheet, slug
+from farmsim.study.pool import Where
 from farmsim.study.replicate import replicate
+from farmsim.study.trials import Brief
 
 from .farms import written
 
@@ -164,7 +166,7 @@ def test_carts_are_full_so_that_tanks_are() -> None:
 def test_lots_do_not_pile_up_where_places_were_worked_out(said: dict[str, str]) -> None:
     """Averages leave waiting out: with racks for no more than they need, the second farm picks two thirds of this."""
     farm = made(**said).farm
-    picked = replicate(farm, runs=2, seed=1, weeks=20, workers=1).tables["weekly"]["picked_kg"].mean()
+    picked = replicate(farm, 2, Brief(weeks=20, where=Where(1))).tables["weekly"]["picked_kg"].mean()
     assert picked > 0.9 * sum(usual.picked for usual in flows(farm))
 
 

@@ -10,8 +10,11 @@ import pytest
 
 import farmsim
 from farmsim.scenario.farm import Farm
-from farmsim.study.compare import BASE, HEADLINES, Compared, NotComparable, compare, difference
+from farmsim.study.compare import BASE, Compared, compare, difference
+from farmsim.study.headlines import HEADLINES
+from farmsim.study.pool import Where
 from farmsim.study.precision import half_width
+from farmsim.study.trials import Brief, NotComparable
 
 SCENARIOS = Path(farmsim.__file__).parents[1] / "scenarios"
 PICKED = HEADLINES[0]
@@ -29,7 +32,7 @@ def more_starts(tiny: Farm, blocks: float) -> Farm:
 @pytest.fixture(scope="module")
 def compared(tiny: Farm) -> Compared:
     changes = {"half": more_starts(tiny, 30.0), "one more": more_starts(tiny, 61.0)}
-    return compare(tiny, changes, runs=4, weeks=6, workers=1)
+    return compare(tiny, changes, 4, Brief(weeks=6, where=Where(1)))
 
 
 # --- the arithmetic -------------------------------------------------------------------------------------------------
@@ -131,18 +134,18 @@ def test_a_pair_has_the_same_luck_and_a_run_is_that_of_the_study(tiny: Farm, com
 
 def test_any_number_of_workers_finds_the_same(tiny: Farm, compared: Compared) -> None:
     changes = {"half": more_starts(tiny, 30.0), "one more": more_starts(tiny, 61.0)}
-    assert compare(tiny, changes, runs=4, weeks=6, workers=2).as_plain == compared.as_plain
+    assert compare(tiny, changes, 4, Brief(weeks=6, where=Where(2))).as_plain == compared.as_plain
 
 
 def test_a_dated_change_is_compared_from_its_day_on(tiny: Farm) -> None:
     later = tiny.but(changes=((2 * 168.0, more_starts(tiny, 30.0)),))
-    (found,) = compare(tiny, {"later": later}, runs=2, weeks=6, workers=1).comparisons
+    (found,) = compare(tiny, {"later": later}, 2, Brief(weeks=6, where=Where(1))).comparisons
     assert (found.since, found.weeks) == (2, 4)
 
 
 def test_both_sides_fill_up_as_long_as_the_base(tiny: Farm) -> None:
     slow = tiny.but(farm=tiny.farm.but(lead_in=30), start=more_starts(tiny, 61.0).start)
-    assert compare(tiny, {"slow": slow}, runs=2, weeks=2, workers=1).lead_in != 30
+    assert compare(tiny, {"slow": slow}, 2, Brief(weeks=2, where=Where(1))).lead_in != 30
 
 
 @pytest.mark.parametrize(
@@ -155,7 +158,7 @@ def test_both_sides_fill_up_as_long_as_the_base(tiny: Farm) -> None:
 )
 def test_farms_that_cannot_be_put_side_by_side(tiny: Farm, farm: dict[str, object], told: str) -> None:
     with pytest.raises(NotComparable) as caught:
-        compare(tiny, {"other": tiny.but(farm=tiny.farm.but(**farm))}, runs=2, weeks=2, workers=1)
+        compare(tiny, {"other": tiny.but(farm=tiny.farm.but(**farm))}, 2, Brief(weeks=2, where=Where(1)))
     assert told in str(caught.value)
 
 
@@ -163,7 +166,7 @@ def test_money_is_compared_where_there_are_prices_and_what_nobody_has_is_left_ou
     shop, outlet = tiny.customer
     priced = tiny.but(customer=(shop.but(price=20.0), outlet))
     later = priced.but(changes=((2 * 168.0, priced.but(customer=(shop.but(price=30.0), outlet))),))
-    (found,) = compare(priced, {"dearer": later}, runs=3, weeks=6, workers=1).comparisons
+    (found,) = compare(priced, {"dearer": later}, 3, Brief(weeks=6, where=Where(1))).comparisons
     by_name = {line.name: line for line in found.differences}
     assert "blocks sold" not in by_name and "owner's and family hours" not in by_name
     taken, sold = by_name["taken in"], by_name["sold to orders"]
@@ -174,7 +177,7 @@ def test_money_is_compared_where_there_are_prices_and_what_nobody_has_is_left_ou
 def test_money_of_one_farm_alone_is_not_compared(tiny: Farm) -> None:
     shop, outlet = tiny.customer
     priced = tiny.but(customer=(shop.but(price=20.0), outlet))
-    (found,) = compare(priced, {"no prices": more_starts(tiny, 61.0)}, runs=2, weeks=4, workers=1).comparisons
+    (found,) = compare(priced, {"no prices": more_starts(tiny, 61.0)}, 2, Brief(weeks=4, where=Where(1))).comparisons
     assert not {"taken in", "left for all else"} & {line.name for line in found.differences}
 
 

@@ -6,15 +6,22 @@ import os
 import signal
 import sys
 import time
+from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import Any
+from unittest.mock import Mock
 
 import pytest
 
-from farmsim.study.pool import WorkersLost, gather, usable
+from farmsim.study.pool import Pool, Where, WorkersLost, usable
 
 
-def nobody(number: int) -> None:
-    """Told of every finished run, does nothing."""
+def gather(job: Callable[[int], Any], tasks: Sequence[int], workers: int) -> list[Any]:
+    """What comes of every task, in their order."""
+    found: dict[int, Any] = {}
+    with Pool(Where(workers)) as pool:
+        pool.gather(job, tasks, found.__setitem__)
+    return [found[at] for at in range(len(tasks))]
 
 
 def square(number: int) -> int:
@@ -48,19 +55,35 @@ def fail(number: int) -> int:
 
 
 def test_results_come_in_run_order_whichever_is_ready_first() -> None:
-    assert gather(square, range(9), 3, nobody) == [square(number) for number in range(9)]
+    assert gather(square, range(9), 3) == [square(number) for number in range(9)]
 
 
 def test_every_finished_run_is_told_once() -> None:
     for workers in (1, 2):
-        told: list[int] = []
-        gather(square, range(5), workers, told.append)
-        assert sorted(told) == [0, 1, 2, 3, 4]
+        landed = Mock()
+        with Pool(Where(workers)) as pool:
+            pool.gather(square, range(3, 8), landed)
+        assert sorted(each.args for each in landed.call_args_list) == [(0, 9), (1, 16), (2, 25), (3, 36), (4, 49)]
+
+
+def test_workers_stay_until_all_is_done() -> None:
+    with Pool(Where(2)) as pool:
+        seen: list[set[int]] = []
+        for _ in range(2):
+            found: dict[int, int] = {}
+            pool.gather(os_process_slowly, range(4), found.__setitem__)
+            seen.append(set(found.values()))
+    assert len(seen[0]) == 2 and seen[0] == seen[1]
+
+
+def os_process_slowly(number: int) -> int:
+    time.sleep(0.2)
+    return os.getpid()
 
 
 def test_one_worker_stays_in_this_process() -> None:
-    assert gather(os_process, range(2), 1, nobody) == [os.getpid()] * 2
-    assert os.getpid() not in gather(os_process, range(2), 2, nobody)
+    assert gather(os_process, range(2), 1) == [os.getpid()] * 2
+    assert os.getpid() not in gather(os_process, range(2), 2)
 
 
 def os_process(number: int) -> int:
@@ -68,23 +91,23 @@ def os_process(number: int) -> int:
 
 
 def test_workers_load_nothing_they_do_not_need_and_keep_to_one_thread() -> None:
-    assert gather(heavy_modules, range(2), 2, nobody) == [[], []]
-    assert gather(threads_allowed, range(2), 2, nobody) == ["1", "1"]
+    assert gather(heavy_modules, range(2), 2) == [[], []]
+    assert gather(threads_allowed, range(2), 2) == ["1", "1"]
 
 
 def test_a_run_whose_worker_was_killed_is_made_again(tmp_path: Path) -> None:
-    assert gather(functools.partial(die_once, tmp_path), range(6), 2, nobody) == list(range(6))
+    assert gather(functools.partial(die_once, tmp_path), range(6), 2) == list(range(6))
 
 
 def test_workers_that_keep_dying_are_reported_with_the_mend() -> None:
-    with pytest.raises(WorkersLost, match=r"not worked out: run 1, 2\b.*--workers"):
-        gather(always_die, range(2), 2, nobody)
+    with pytest.raises(WorkersLost, match=r"; 2 of the runs asked for were not worked out\..*--workers"):
+        gather(always_die, range(2), 2)
 
 
 def test_a_run_that_cannot_go_on_ends_the_study_and_its_workers() -> None:
     others = set(multiprocessing.active_children())  # of whatever was tested before
     with pytest.raises(ValueError, match="cannot go on"):
-        gather(fail, range(4), 2, nobody)
+        gather(fail, range(4), 2)
     workers = set(multiprocessing.active_children()) - others
     for worker in workers:  # told to end, they may take a moment to be gone
         worker.join(20.0)
@@ -98,8 +121,9 @@ def test_there_is_a_processor_to_work_on() -> None:
 def test_the_main_file_of_the_caller_is_left_alone(tmp_path: Path) -> None:
     script = tmp_path / "no_guard.py"
     script.write_text(
-        "import operator\nfrom farmsim.study.pool import gather\n"
-        "print(gather(operator.neg, range(3), 2, lambda number: None))\n"
+        "import operator\nfrom farmsim.study.pool import Pool, Where\nfound = {}\n"
+        "with Pool(Where(2)) as pool:\n    pool.gather(operator.neg, range(3), found.__setitem__)\n"
+        "print([found[at] for at in range(3)])\n"
     )
     assert run_script(script) == "[0, -1, -2]\n"
 

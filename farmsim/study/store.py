@@ -1,0 +1,218 @@
+"""Runs that are done, kept in one SQLite file: each in a transaction of its own, so that nothing that is kept gets lost.
+
+A run is found again by what it was: the farm as run, its weeks and lead-in, the luck, and the versions of everything that has
+a say in a figure. A study that was stopped, however it was, finds there what it had done, and so does any other study that
+asks for the same run.
+"""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from types import TracebackType
+from typing import Self
+
+from farmsim.errors import CannotWrite, FarmsimError
+from farmsim.record.measures import RunTables
+from farmsim.study.packed import Unreadable, pack, unpack
+from farmsim.study.versions import versions
+
+FILE = "runs.sqlite"
+FORMAT = 1  # counted up when the tables below change
+MARK = 0x4641524D  # "FARM": by this a file is known as a store of farmsim
+PATIENCE = 30.0  # seconds to wait for another program that is writing
+TOLD_OFTEN = ("weekly", "money")  # tables of a run that most questions need, kept apart from the rest
+AT_ONCE = 500  # numbers looked for in one question
+
+TABLES = (
+    """CREATE TABLE farms (id INTEGER PRIMARY KEY, mark TEXT NOT NULL, seed INTEGER NOT NULL, versions TEXT NOT NULL,
+    name TEXT NOT NULL, start TEXT NOT NULL, weeks INTEGER NOT NULL, lead_in INTEGER NOT NULL,
+    UNIQUE (mark, seed, versions))""",
+    """CREATE TABLE runs (farm INTEGER NOT NULL REFERENCES farms, number INTEGER NOT NULL, stored TEXT NOT NULL,
+    often BLOB NOT NULL, rest BLOB NOT NULL, PRIMARY KEY (farm, number)) WITHOUT ROWID""",
+)
+
+
+class StoreRefused(FarmsimError):
+    """A file that is there is no store of runs, or one of another version, or damaged."""
+
+    exit_code = 2
+
+
+@dataclass(frozen=True)
+class Kind:
+    """Runs that differ in their luck only.
+
+    mark: fingerprint of the farm as run; weeks, lead_in: measured, and before [weeks]; start: its first measured day
+    """
+
+    mark: str
+    seed: int
+    name: str
+    start: str
+    weeks: int
+    lead_in: int
+
+
+@dataclass(frozen=True)
+class Kept:
+    """Runs of one kind in a store: how many, their versions, when the last was stored, how many bytes they take."""
+
+    kind: Kind
+    versions: Mapping[str, str]
+    runs: int
+    last: str
+    size: int
+
+    @property
+    def is_usable(self) -> bool:
+        """Whether this farmsim would make the very same runs."""
+        return dict(self.versions) == dict(versions())
+
+
+class Store:
+    """The store in one file, made when the first run is put into it; left at the end of a `with`.
+
+    Goes wrong when the file is something else or damaged: StoreRefused; when the disk refuses: CannotWrite.
+    """
+
+    def __init__(self, file: Path) -> None:
+        self._file = file
+        self._versions = json.dumps(dict(versions()), sort_keys=True)
+        self._open: sqlite3.Connection | None = None
+        self._ids: dict[tuple[str, int], int] = {}
+        if file.exists():
+            self._open = self._opened()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, fault: BaseException | None, at: TracebackType | None) -> None:
+        if self._open is not None:
+            self._open.close()
+            self._open = None
+
+    def have(self, kind: Kind, numbers: Collection[int]) -> set[int]:
+        """Those of the run numbers that are stored."""
+        held = self._id(kind)
+        if self._open is None or held is None:
+            return set()
+        with self._told():
+            rows = self._open.execute("SELECT number FROM runs WHERE farm = ?", (held,))
+            return {number for (number,) in rows} & set(numbers)
+
+    def take(self, kind: Kind, numbers: Sequence[int], whole: bool) -> Iterator[tuple[int, RunTables]]:
+        """Number and tables of every stored run among the numbers, in no order; not whole: only what is told often."""
+        held = self._id(kind)
+        if self._open is None or held is None:
+            return
+        columns = "number, often, rest" if whole else "number, often"
+        for first in range(0, len(numbers), AT_ONCE):
+            some = numbers[first : first + AT_ONCE]
+            asked = f"SELECT {columns} FROM runs WHERE farm = ? AND number IN ({','.join('?' * len(some))})"
+            with self._told():
+                rows = self._open.execute(asked, (held, *some)).fetchall()
+                for number, *pieces in rows:
+                    yield number, {name: table for piece in pieces for name, table in unpack(piece).items()}
+
+    def put(self, kind: Kind, number: int, tables: RunTables) -> None:
+        """Store a finished run; it is on the disk when this returns."""
+        often = {name: table for name, table in tables.items() if name in TOLD_OFTEN}
+        rest = {name: table for name, table in tables.items() if name not in TOLD_OFTEN}
+        when = datetime.now(UTC).isoformat(timespec="seconds")
+        with self._told():
+            if self._open is None:
+                self._open = self._opened()
+            with self._open:
+                held = self._made(self._open, kind)
+                self._open.execute(
+                    "INSERT OR REPLACE INTO runs VALUES (?, ?, ?, ?, ?)", (held, number, when, pack(often), pack(rest))
+                )
+
+    def kept(self) -> tuple[Kept, ...]:
+        """What is stored, in the order in which it was begun."""
+        if self._open is None:
+            return ()
+        asked = """SELECT mark, seed, name, start, weeks, lead_in, versions, count(*), max(stored),
+            sum(length(often) + length(rest)) FROM farms JOIN runs ON farms.id = runs.farm
+            GROUP BY farms.id ORDER BY farms.id"""
+        with self._told():
+            return tuple(
+                Kept(Kind(*row[:6]), json.loads(row[6]), *row[7:]) for row in self._open.execute(asked).fetchall()
+            )
+
+    # --- the file -----------------------------------------------------------------------------------------------------
+
+    def _opened(self) -> sqlite3.Connection:
+        """The file, looked at or made."""
+        with self._told():
+            self._file.parent.mkdir(parents=True, exist_ok=True)
+            store = sqlite3.connect(self._file, timeout=PATIENCE)
+            try:
+                with store:
+                    store.execute("BEGIN IMMEDIATE")
+                    self._look(store)
+            except BaseException:
+                store.close()
+                raise
+            return store
+
+    def _look(self, store: sqlite3.Connection) -> None:
+        (mark,), (layout,) = (store.execute(f"PRAGMA {name}").fetchone() for name in ("application_id", "user_version"))
+        (tables,) = store.execute("SELECT count(*) FROM sqlite_master").fetchone()
+        if (mark, layout, tables) == (0, 0, 0):
+            for table in TABLES:
+                store.execute(table)
+            store.execute(f"PRAGMA application_id = {MARK}")
+            store.execute(f"PRAGMA user_version = {FORMAT}")
+        elif mark != MARK:
+            raise StoreRefused(
+                f"{self._file} is not a store of runs of farmsim, and is left alone. Move it away, or name "
+                "another folder with --out."
+            )
+        elif layout != FORMAT:
+            raise StoreRefused(
+                f"{self._file} is a store of version {layout}; this farmsim reads version {FORMAT}, and leaves it alone. "
+                "Move it away (its runs are then worked out again), or use the farmsim that wrote it."
+            )
+
+    @contextmanager
+    def _told(self) -> Iterator[None]:
+        """What the disk or the file refuses is told in a sentence."""
+        try:
+            yield
+        except (sqlite3.OperationalError, OSError) as fault:
+            raise CannotWrite(
+                f"{self._file} cannot be read or written: {fault}. What was stored before is still there. "
+                "Make room, or name another folder with --out."
+            ) from None
+        except (sqlite3.DatabaseError, Unreadable) as fault:
+            raise StoreRefused(
+                f"{self._file} is damaged: {fault}. Move it away; its runs are worked out again."
+            ) from None
+
+    def _id(self, kind: Kind) -> int | None:
+        key = kind.mark, kind.seed
+        if key not in self._ids and self._open is not None:
+            with self._told():
+                asked = "SELECT id FROM farms WHERE mark = ? AND seed = ? AND versions = ?"
+                row = self._open.execute(asked, (*key, self._versions)).fetchone()
+            if row is not None:
+                self._ids[key] = row[0]
+        return self._ids.get(key)
+
+    def _made(self, store: sqlite3.Connection, kind: Kind) -> int:
+        held = self._id(kind)
+        if held is not None:
+            return held
+        row = (kind.mark, kind.seed, self._versions, kind.name, kind.start, kind.weeks, kind.lead_in)
+        columns = "mark, seed, versions, name, start, weeks, lead_in"
+        store.execute(f"INSERT OR IGNORE INTO farms ({columns}) VALUES (?, ?, ?, ?, ?, ?, ?)", row)
+        asked = "SELECT id FROM farms WHERE mark = ? AND seed = ? AND versions = ?"
+        (found,) = store.execute(asked, (kind.mark, kind.seed, self._versions)).fetchone()
+        return int(found)

@@ -1,0 +1,207 @@
+"""Farms tried on common luck, each run once: taken from the store when it is there, else worked out and stored.
+
+Run for run all farms of one question have the same luck and the same lead-in, so what differs between them is what was
+changed. Every question of the study floor that needs more than one farm asks its runs here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from types import TracebackType
+from typing import NamedTuple, Self
+
+from farmsim.errors import FarmsimError
+from farmsim.model.run import lead_in
+from farmsim.record.measures import RunTables
+from farmsim.scenario.farm import Farm
+from farmsim.scenario.fingerprint import fingerprint
+from farmsim.study import bounds
+from farmsim.study.job import one_run
+from farmsim.study.pool import Pool, Where
+from farmsim.study.store import TOLD_OFTEN, Kind, Store
+
+Progress = Callable[[int, int], None]
+
+
+class NotComparable(FarmsimError, ValueError):
+    """Two farms cannot be put side by side."""
+
+    exit_code = 2
+
+
+class Case(NamedTuple):
+    """One run: of which farm, with the luck of which number (from 0)."""
+
+    farm: Farm
+    number: int
+
+
+class _Known(NamedTuple):
+    """A farm that was asked for, which is kept so that no other takes its place in memory; and as all are run."""
+
+    farm: Farm
+    kind: Kind
+    as_run: Farm
+
+
+@dataclass
+class Tally:
+    """Runs of a question: taken so far, those of them that were stored before, and expected in all [count]."""
+
+    done: int = 0
+    stored: int = 0
+    expected: int = 0
+
+
+@dataclass(frozen=True)
+class Brief:
+    """How a question is put to the simulation.
+
+    seed: the luck of all runs
+    weeks: measured length of each [weeks]; None takes the farm's own
+    where: processes, or a cluster
+    store: file in which finished runs are kept; None keeps none
+    progress: told (runs done, runs in all)
+    tally: counts the runs of everything that is asked with it
+    Goes wrong when a number is out of its bounds: NotAllowed says which.
+    """
+
+    seed: int = 1
+    weeks: int | None = None
+    where: Where = field(default_factory=Where)
+    store: Path | None = None
+    progress: Progress | None = None
+    tally: Tally = field(default_factory=Tally, compare=False)
+
+    def __post_init__(self) -> None:
+        bounds.whole("seed", self.seed, 0, bounds.MOST_SEED)
+        if self.weeks is not None:
+            bounds.whole("weeks", self.weeks, 1, bounds.MOST_WEEKS)
+        if self.where.workers is not None:
+            bounds.whole("workers", self.where.workers, 1, bounds.MOST_WORKERS)
+
+
+class Trials:
+    """The runs of one question; left at the end of a `with`.
+
+    weeks: measured length of every run [weeks]
+    lead_in: weeks before them, the base's for every farm [weeks]
+    """
+
+    def __init__(self, base: Farm, brief: Brief) -> None:
+        self.base, self._brief = base, brief
+        self.weeks = base.farm.weeks if brief.weeks is None else brief.weeks
+        self.lead_in = lead_in(base)
+        self._tally = brief.tally
+        self._pool, self._store = Pool(brief.where), None if brief.store is None else Store(brief.store)
+        self._farms: dict[int, _Known] = {}
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, fault: BaseException | None, at: TracebackType | None) -> None:
+        self._pool.__exit__(kind, fault, at)
+        if self._store is not None:
+            self._store.__exit__(kind, fault, at)
+
+    def expect(self, runs: int) -> None:
+        """So many runs more will be asked for, as far as one can tell; the bar shows it [count]."""
+        self._tally.expected = self._tally.done + runs
+        self._tell()
+
+    def take(self, cases: Sequence[Case], tables: Collection[str] | None = TOLD_OFTEN) -> list[RunTables]:
+        """The tables of every run, in the order of the cases.
+
+        tables: names of those that are wanted, None for all; fewer take less memory
+        Goes wrong when a farm begins on another day, or otherwise, than the base: NotComparable.
+        """
+        found: list[RunTables] = [{} for _ in cases]
+        places: dict[tuple[str, int], list[int]] = {}
+        for at, case in enumerate(cases):
+            places.setdefault((self._kind(case.farm).mark, case.number), []).append(at)
+        self._tally.expected = max(self._tally.expected, self._tally.done + len(places))
+
+        def landed(case: Case, whole: RunTables) -> None:
+            kept = whole if tables is None else {name: whole[name] for name in tables if name in whole}
+            for at in places[self._kind(case.farm).mark, case.number]:
+                found[at] = kept
+            self._tally.done += 1
+            self._tell()
+
+        once = [cases[at] for at, *_ in places.values()]
+        missing = self._from_store(once, tables, landed)
+        self._work_out(missing, landed)
+        return found
+
+    def by_farm(self, farms: Sequence[Farm], numbers: Iterable[int]) -> list[list[RunTables]]:
+        """The weeks of every farm, one element a run number; runs of one number follow one another."""
+        cases = [Case(farm, number) for number in numbers for farm in farms]
+        found = self.take(cases)
+        return [found[at :: len(farms)] for at in range(len(farms))]
+
+    # ------------------------------------------------------------------------------------------------------------------
+
+    def _from_store(
+        self, cases: Sequence[Case], tables: Collection[str] | None, landed: Callable[[Case, RunTables], None]
+    ) -> list[Case]:
+        """Give what is stored; returns the cases that are not."""
+        if self._store is None:
+            return list(cases)
+        numbers: dict[Kind, dict[int, Case]] = {}
+        for case in cases:
+            numbers.setdefault(self._kind(case.farm), {})[case.number] = case
+        missing = set()
+        whole = tables is None or not set(tables) <= set(TOLD_OFTEN)
+        for kind, wanted in numbers.items():
+            left = set(wanted)
+            for number, found in self._store.take(kind, list(wanted), whole):
+                landed(wanted[number], found)
+                left.discard(number)
+                self._tally.stored += 1
+            missing |= {(kind.mark, number) for number in left}
+        return [case for case in cases if (self._kind(case.farm).mark, case.number) in missing]
+
+    def _work_out(self, cases: Sequence[Case], landed: Callable[[Case, RunTables], None]) -> None:
+        def ready(at: int, tables: RunTables) -> None:
+            case = cases[at]
+            if self._store is not None:
+                self._store.put(self._kind(case.farm), case.number, tables)
+            landed(case, tables)
+
+        tasks = [(self._known(case.farm).as_run, self._brief.seed, self.weeks, case.number) for case in cases]
+        self._pool.gather(_work, tasks, ready)
+
+    def _kind(self, farm: Farm) -> Kind:
+        return self._known(farm).kind
+
+    def _known(self, farm: Farm) -> _Known:
+        known = self._farms.get(id(farm))
+        if known is None:
+            self._see_that_it_fits(farm)
+            about = farm.farm
+            mark = fingerprint(farm, self.weeks, self.lead_in)
+            kind = Kind(mark, self._brief.seed, about.name, about.start.isoformat(), self.weeks, self.lead_in)
+            known = self._farms[id(farm)] = _Known(farm, kind, farm.but(farm=about.but(lead_in=self.lead_in)))
+        return known
+
+    def _see_that_it_fits(self, farm: Farm) -> None:
+        ours, theirs = self.base.farm, farm.farm
+        if theirs.start != ours.start:
+            raise NotComparable(
+                f"{theirs.name} begins on {theirs.start}, {ours.name} on {ours.start}: farms can only be compared "
+                "over the same weeks. Give both the same start"
+            )
+        if theirs.begin != ours.begin:
+            raise NotComparable(f'{theirs.name} begins "{theirs.begin}", {ours.name} "{ours.begin}". Begin both alike')
+
+    def _tell(self) -> None:
+        if self._brief.progress is not None:
+            self._brief.progress(self._tally.done, max(self._tally.expected, self._tally.done))
+
+
+def _work(task: tuple[Farm, int, int, int]) -> RunTables:
+    """One run, wherever it is worked out."""
+    farm, seed, weeks, number = task
+    return one_run(farm, seed, weeks, number)
