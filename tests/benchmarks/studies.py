@@ -16,10 +16,14 @@ from pathlib import Path
 from statistics import variance
 
 import farmsim
+from farmsim.scenario.farm import Farm
 from farmsim.study.headlines import DELIVERED, PICKED, SOLD, by_run
-from farmsim.study.pool import Where
+from farmsim.study.job import one_run
+from farmsim.study.pool import Pool, Where
 from farmsim.study.stored import stored
 from farmsim.study.trials import Brief, Case, Trials
+
+from .measure import memory_peak
 
 SCENARIOS = Path(farmsim.__file__).parents[1] / "scenarios"
 FARM, CHANGE = SCENARIOS / "four-rooms.toml", SCENARIOS / "one-more-picker.toml"
@@ -37,13 +41,30 @@ def spent() -> float:
 
 
 def runs_of(years: int, workers: int, store: Path | None = None) -> dict[str, float]:
-    """So many farm-years of the mid-size farm: processor time, clock, and the most memory a worker had [s, MB]."""
+    """So many farm-years of the mid-size farm: processor time and clock [s]."""
     farm = farmsim.load(FARM)
     clock, cpu = time.perf_counter(), spent()
     with Trials(farm, Brief(where=Where(workers), store=store)) as trials:
         trials.take([Case(farm, number) for number in range(years)])
-    worker = resource.getrusage(resource.RUSAGE_CHILDREN if workers > 1 else resource.RUSAGE_SELF).ru_maxrss
-    return {"cpu": spent() - cpu, "clock": time.perf_counter() - clock, "worker": worker * 1024 / 1e6}
+    return {"cpu": spent() - cpu, "clock": time.perf_counter() - clock}
+
+
+def a_run_and_its_peak(task: tuple[Farm, int]) -> float:
+    """Work out one run and tell the most memory this process has ever held [MB]."""
+    farm, number = task
+    one_run(farm, 1, farm.farm.weeks, number)
+    return memory_peak()
+
+
+def worker() -> dict[str, float]:
+    """The most memory a worker holds, after its first farm-years and after many [MB]."""
+    farm, found = farmsim.load(FARM), {}
+    peaks: dict[int, float] = {}
+    with Pool(Where(2)) as pool:
+        pool.gather(a_run_and_its_peak, [(farm, number) for number in range(YEARS)], peaks.__setitem__)
+    for name, runs in (("first", FEW), ("all", YEARS)):
+        found[name] = max(peaks[number] for number in range(runs))
+    return found
 
 
 def many() -> dict[str, float]:
@@ -86,7 +107,7 @@ def luck() -> dict[str, float]:
 
 
 MEASURED: dict[str, Callable[[], dict[str, float]]] = {
-    "many": many, "few": few, "summed": summed, "luck": luck
+    "many": many, "few": few, "worker": worker, "summed": summed, "luck": luck
 }  # fmt: skip
 
 if __name__ == "__main__":
