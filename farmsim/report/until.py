@@ -76,8 +76,7 @@ def upward(value: float) -> str:
     if value <= 0:
         return "0"
     digits = 1 - math.floor(math.log10(value))
-    raised = math.ceil(value * 10**digits - 1e-9) / 10**digits
-    return f"{raised:.{max(0, digits)}f}".removesuffix(".0")
+    return f"{math.ceil(value * 10**digits - 1e-9) / 10**digits:g}"
 
 
 def _percent(within: float) -> str:
