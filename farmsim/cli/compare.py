@@ -35,11 +35,11 @@ def command(base: str, changes: tuple[str, ...], runs: int | None, precision: st
     Run for run all farms have the same luck, so even small differences show; where none does, that is said too. A result
     folder with tables, a picture and the scenarios as run is written.
     """
-    how_many = amount(runs, precision)
     farm = loaded(base)
     changed: dict[str, Farm] = {}
     for file in changes:
         changed[_name_of(file, changed)] = loaded(file)
+    how_many = amount(runs, precision)
 
     def work(brief: Brief) -> Answer:
         from farmsim.report.compare import answer

@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from farmsim.study.trials import Brief
     from farmsim.study.until import Until
 
-RUNS = 20  # when nothing is said
 WEEKS = click.option(
     "--weeks", type=Whole(1, MOST_WEEKS), metavar="N", help="Measured weeks of each run.  [default: the farm's]"
 )
@@ -63,13 +62,12 @@ class Amount(NamedTuple):
 
 def amount(runs: int | None, precision: str | None) -> Amount:
     """How many runs, as the options say; with a precision so many at most."""
-    if precision is None:
-        number = RUNS if runs is None else runs
-        return Amount(number, number, f"{number}")
-    from farmsim.study.until import AHEAD, BUDGET, LEAST, Until, read
+    from farmsim.study.until import AHEAD, LEAST, Until, how_many, read
 
-    until = Until(read(precision), BUDGET if runs is None else runs)
-    return Amount(until, min(LEAST + AHEAD, until.most), f"up to {until.most}")
+    found = how_many(runs, None if precision is None else read(precision))
+    if isinstance(found, Until):
+        return Amount(found, min(LEAST + AHEAD, found.most), f"up to {found.most}")
+    return Amount(found, found, f"{found}")
 
 
 def asks(command: Callable[..., Any]) -> Callable[..., Any]:

@@ -48,8 +48,8 @@ def command(
     pictures and the scenario as run is written; an older result of farmsim in its place is replaced.
     """
     began, clock = datetime.now().astimezone(), time.monotonic()
-    how_many = amount(runs, precision)
     farm = loaded(file)
+    how_many = amount(runs, precision)
     folder = Path(out) if out else Path("outputs") / f"{Path(file).stem}-{farm.farm.start.isoformat()}"
     from farmsim.report import folder as place
 

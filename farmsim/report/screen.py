@@ -24,7 +24,7 @@ from farmsim.report.words import (
     shortened,
     tidy,
 )
-from farmsim.study.answers import FEWEST, Answers, Change, Month, Settled, Total
+from farmsim.study.answers import FEWEST, Answers, Change, Month, Settled
 
 CHANGES, THINGS, WIDEST = 3, 4, 80  # dated changes told one by one, things of each, letters of a thing
 FULLEST = 3  # places and crews named from the averages
@@ -58,7 +58,7 @@ def screen(answers: Answers) -> str:
     told = [_told(answers, detail, gap) for detail in DETAILS for gap in ([""], [])]
     height = HEIGHT + sum(len(part) for part in money(answers, [""]))
     height += 0 if answers.growth is None else len(growth.told(answers.study, answers.growth))
-    height += len(ran_until(answers))
+    height += len(section("", more_runs(answers)))
     lines = next((lines for lines in told if len(lines) <= height), told[-1])
     if answers.own_year is not None:  # comes on top of what fits: whoever gives the farm's own months wants to see them
         lines += ["", *history.told(answers.study, answers.own_year)]
@@ -258,13 +258,29 @@ def footnote(answers: Answers) -> list[str]:
         pieces.append("One run cannot say how well these figures are known: make more of them.")
     elif settled.verdict != "did not settle":
         pieces.append(_error(answers, weights))
-    told = section("HOW SURE", [" ".join(pieces)]) if pieces else []
-    return told + ran_until(answers)
+    told = [" ".join(pieces)] if pieces else []
+    return section("HOW SURE", [*told, *more_runs(answers)])
 
 
-def ran_until(answers: Answers) -> list[str]:
-    """How the number of runs was found, if it had to be; in lines of its own, so that all others stay as they are."""
-    return [] if answers.stopped is None else section("", [until.of_run(answers.stopped)])
+def more_runs(answers: Answers) -> list[str]:
+    """What only many runs can tell, and how their number was found; on top of what fits, so that no other line changes."""
+    told = [] if answers.settled.verdict == "did not settle" else _ends(answers)
+    if answers.stopped is not None:
+        told.append(until.of_run(answers.stopped))
+    return told
+
+
+def _ends(answers: Answers) -> list[str]:
+    """Where those two figures lie between which 8 runs in 10 do; nothing where the runs are too few to tell."""
+    year, weights = answers.totals["picked_kg"], Weights(answers.study.system)
+    if year.low_lies is None or year.high_lies is None:
+        return []
+    low, high = (" to ".join(about(weights.figure(kg)) for kg in ends) for ends in (year.low_lies, year.high_lies))
+    spans = "years" if answers.study.weeks == YEAR else "runs"
+    return [
+        f"Of the two figures between which 8 {spans} in 10 lie, the lower is {low} {weights.unit} and the higher {high} "
+        f"{weights.unit} (each 95 in 100 sure)."
+    ]
 
 
 def _stock(settled: Settled, weights: Weights) -> list[str]:
@@ -284,22 +300,12 @@ def _error(answers: Answers, weights: Weights) -> str:
     picked, sold = answers.weeks["picked_kg"], answers.weeks["sold_kg"]
     pairs = [(one.usual.give or 0.0, one.mean.give or 0.0) for one in (picked, sold)]
     (usual, mean), (usual_sold, mean_sold) = [[weights.bare(kg) for kg in pair] for pair in pairs]
-    year = answers.totals["picked_kg"]
-    whole = about(weights.figure(year.mean.give or 0.0))
+    whole = about(weights.figure(answers.totals["picked_kg"].mean.give or 0.0))
     return (
         f"Simulation error of {plural(answers.study.runs, 'run')} (95 in 100 sure): picked +-{usual} {weights.unit} in a "
         f"usual and +-{mean} in the average week, +-{whole} in the {_span(answers)}; sold to orders +-{usual_sold} and "
-        f"+-{mean_sold} a week.{_ends(answers, year, weights)}"
+        f"+-{mean_sold} a week."
     )
-
-
-def _ends(answers: Answers, year: Total, weights: Weights) -> str:
-    """Between what those two figures lie between which 8 runs in 10 do; nothing where the runs are too few to tell."""
-    if year.low_lies is None or year.high_lies is None:
-        return ""
-    low, high = (" to ".join(about(weights.figure(kg)) for kg in ends) for ends in (year.low_lies, year.high_lies))
-    spans = "years" if answers.study.weeks == YEAR else "runs"
-    return f" The two figures between which 8 {spans} in 10 lie may be {low} and {high} {weights.unit} (each 95 in 100 sure)."
 
 
 def _span(answers: Answers) -> str:

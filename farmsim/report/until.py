@@ -34,7 +34,7 @@ def of_changes(stopped: Stopped) -> str:
     if not stopped.figures:
         return f"Asked for changes known to {asked} %, but there is nothing of any to judge by: {runs}."
     names = listed(list(dict.fromkeys(one.name for one in stopped.figures)))
-    whole = f"{asked} % of the base's figure (shares to {asked} points)"
+    whole = f"{asked} % of the base's figure (shares to {_points(asked)})"
     if stopped.is_enough:
         least = max(stopped.figures, key=lambda one: one.part)
         several = f" by {_change(least)}" if len({one.change for one in stopped.figures}) > 1 else ""
@@ -68,7 +68,12 @@ def _change(one: Reached) -> str:
 def _known(one: Reached) -> str:
     if one.part == 0:
         return f"{one.name} the same in every run"
-    return f"{one.name} +-{upward(one.part * 100)} {'points' if one.unit == 'share' else '%'}"
+    size = upward(one.part * 100)
+    return f"{one.name} +-{_points(size) if one.unit == 'share' else f'{size} %'}"
+
+
+def _points(size: str) -> str:
+    return f"{size} {'point' if size == '1' else 'points'}"
 
 
 def upward(value: float) -> str:

@@ -25,7 +25,7 @@ from farmsim.study import bounds
 from farmsim.study.precision import SURE, half_widths, runs_needed
 
 LEAST, AHEAD, PLENTY = 20, 5, 100  # runs: never fewer; looked ahead to; above so many the look ahead grows with them
-BUDGET = 200  # runs at most, unless it is said
+USUAL, BUDGET = 20, 200  # runs, and runs at most for a precision, when nothing is said
 FINEST, COARSEST = 0.001, 0.5  # what may be asked for
 STEP = 4  # a batch that the arithmetic asks for is at most this part of the runs there are
 Curves = np.ndarray[tuple[int, int], np.dtype[np.float64]]  # one row a figure, one column a number of runs
@@ -78,6 +78,13 @@ class Until:
                 f"a precision is judged by {LEAST} runs at least, and only {self.most} are allowed: allow more, or leave "
                 "the number of runs out"
             )
+
+
+def how_many(runs: int | None, precision: float | None) -> int | Until:
+    """So many runs, or until what is known, with so many at most; None takes what is usual."""
+    if precision is None:
+        return USUAL if runs is None else runs
+    return Until(precision, BUDGET if runs is None else runs)
 
 
 @dataclass(frozen=True)

@@ -64,8 +64,10 @@ def test_changes_tell_which_figure_is_known_least() -> None:
         f"Ran until what each change does to picked and paid hours was known to {whole}, which took 34 runs of each farm; "
         "known least is paid hours +-1.9 % by b."
     )
-    alone = stopped(near("picked", 0.012, change="a"))
-    assert until.of_changes(alone).endswith("known least is picked +-1.2 %.")
+    alone = Stopped(Until(0.01), 34, (near("kept", 0.01, "share", "a"),))
+    assert until.of_changes(alone).endswith(
+        "to 1 % of the base's figure (shares to 1 point), which took 34 runs of each farm; known least is kept +-1 point."
+    )
 
 
 def test_changes_that_are_not_known_are_told_the_worst_first_and_not_without_end() -> None:
@@ -105,10 +107,16 @@ def test_the_ends_of_a_year_are_told_with_29_runs_and_kept_apart_from_its_spread
     assert year.low_lies is not None and year.high_lies is not None
     known = replace(year, low_lies=(45.359237, 90.718474), high_lies=(136.077711, 181.436948))
     text = " ".join(screen(replace(answers, totals={**answers.totals, "picked_kg": known})).split())
-    sure = "The two figures between which 8 runs in 10 lie may be 100 to 200 and 300 to 400 lb (each 95 in 100 sure)."
+    sure = (
+        "Of the two figures between which 8 runs in 10 lie, the lower is 100 to 200 lb and the higher 300 to 400 lb (each 95 "
+        "in 100 sure)."
+    )
     assert text.endswith(sure) and "2 WEEKS" in text[: text.index("HOW SURE")]
     fewer = replace(year, low_lies=None, high_lies=None)
-    assert "may be" not in screen(replace(answers, totals={**answers.totals, "picked_kg": fewer}))
+    grows = Settled("did not settle", 0, 5, "picked_kg", Known(4.0, 1.0))
+    unsettled = screen(replace(answers, settled=grows, stopped=stopped(PICKED)))
+    assert "the lower is" not in unsettled and "HOW SURE      Ran until all these averages" in unsettled
+    assert "the lower is" not in screen(replace(answers, totals={**answers.totals, "picked_kg": fewer}))
 
 
 # --- whether farms that are compared had filled up ------------------------------------------------------------------

@@ -298,6 +298,12 @@ def test_a_comparison_is_that_of_the_runs_it_took(tiny: Farm) -> None:
     assert found.as_plain["until"] == found.stopped.as_plain and "until" not in plain.as_plain
 
 
+def test_the_same_is_asked_for_from_python(tiny: Farm, result: Result) -> None:
+    assert farmsim.run(tiny, weeks=4, workers=1, precision=UNTIL.within).answers == result.answers
+    allowed = stopped_of(farmsim.run(tiny, 20, weeks=1, workers=1, precision=0.001))
+    assert (allowed.runs, allowed.until.most, allowed.is_enough) == (20, 20, False)
+
+
 def test_a_farm_beside_its_own_year_runs_that_as_often() -> None:
     farm = farmsim.load(SCENARIOS / "tiny.toml")
     own = farm.but(history=History(from_="2027-01", paid_hours=(80.0,) * 12))
