@@ -68,6 +68,8 @@ def test_looking_ahead_passes_over_an_interval_that_is_narrow_by_chance(
 
 def test_the_look_ahead_grows_with_more_than_a_hundred_runs() -> None:
     assert [ahead_of(runs) for runs in (20, 100, 119, 120, 200, 1_000)] == [5, 5, 5, 6, 10, 50]
+    assert enough(watched([7.0] * 209), 0.02, least=200) is None
+    assert enough(watched([7.0] * 210), 0.02, least=200) == 200
 
 
 def test_fewer_than_twenty_runs_are_never_enough_nor_those_nothing_is_known_beyond() -> None:
@@ -172,6 +174,14 @@ def test_a_budget_that_ends_first_tells_what_was_reached_and_what_it_would_take(
         "precision": 0.02, "most_runs": 40, "sure": 0.95, "runs": 40, "reached": False,
         "figures": [{"figure": "0", "unit": "kg/week", "known_to": one.part, "reached": False, "runs_needed": one.needed}],
     }  # fmt: skip
+
+
+def test_what_it_would_take_is_as_sure_as_all_that_is_told_together() -> None:
+    values = luck(40, 30.0)
+    among_ten = Watched(watched(values).figures, (10,) * 40)
+    (one,) = seek(Until(0.05, 40), 40, lambda numbers, about: among_ten).figures
+    assert one.needed == runs_needed(values, 0.05 * float(np.mean(values)), 0.995)
+    assert one.part == pytest.approx(half_width(values, 0.995) / np.mean(values))
 
 
 def test_twenty_runs_may_be_all_that_is_allowed() -> None:
