@@ -36,10 +36,13 @@ def told(target: Target) -> str:
     return f"{target.name} {target.side} {bound(target)}"
 
 
-def instead(kept: Kept) -> str:
-    """A figure beside its bound: whole orders 88 % instead of 95 %; thrown out 11 % instead of 10 % at most."""
+def instead(kept: Kept, between: str = " ") -> str:
+    """A figure beside its bound: whole orders 88 % instead of 95 %; thrown out 11 % instead of 10 % at most.
+
+    between: what stands between its name and the figure
+    """
     most = " at most" if kept.target.side == "at most" else ""
-    return f"{kept.target.name} {value(kept.target, kept.mean)} instead of {bound(kept.target)}{most}"
+    return f"{kept.target.name}{between}{value(kept.target, kept.mean)} instead of {bound(kept.target)}{most}"
 
 
 def rules(targets: tuple[Target, ...], are_usual: bool) -> str:

@@ -30,6 +30,7 @@ MOST_LEVELS = 14  # that are looked at
 FIRST_RUNS = 4  # a level is looked at first with one run in so many
 FEWEST = 5  # runs of a first look
 STRIDES = (1.25, 1.5, 2.0)  # how far away the next level is while no broken (kept) one has been met
+NEAR = 1.1  # the same when only a sure one is missing
 EDGE = 0.2  # share of the way between two levels that is left to either side of a guess
 Way = Literal[1, -1]
 
@@ -144,20 +145,18 @@ def climb(
     start = levels.index(begin)
     _bracket(search, start, 1 if search.see(start).leans else -1)
     _narrow(search)
+    _reach(search)
     _fence(search)
     return _found(search)
 
 
 def _bracket(search: _Search, at: int, way: Way) -> None:
     """Go up while levels lean to kept, or down while they lean to broken, in ever longer strides."""
-    levels, last = search.levels, len(search.levels) - 1 if way > 0 else 0
+    last = len(search.levels) - 1 if way > 0 else 0
     stride = 0
     while at != last and not search.is_spent and search.see(at).leans == (way > 0):
-        far = levels[at] * STRIDES[min(stride, len(STRIDES) - 1)] ** way
-        place = bisect_left(levels, far)
-        at = min(last, max(at + 1, place)) if way > 0 else max(last, min(at - 1, place))
+        at = _stride(search, at, way, STRIDES[min(stride, len(STRIDES) - 1)])
         stride += 1
-        search.see(at)
 
 
 def _narrow(search: _Search) -> None:
@@ -167,6 +166,22 @@ def _narrow(search: _Search) -> None:
         if pair is None or pair[1] - pair[0] <= 1:
             return
         search.see(_between(search, *pair, _shorts(search.seen[pair[0]]), _shorts(search.seen[pair[1]])))
+
+
+def _reach(search: _Search) -> None:
+    """Go down from the lowest level until one is surely kept, and up from the highest until one is surely broken."""
+    while not search.is_spent and search.kept is None and min(search.seen) > 0 and search.seen[min(search.seen)].leans:
+        _stride(search, min(search.seen), -1, NEAR)
+    while not search.is_spent and search.broken is None and max(search.seen) < len(search.levels) - 1:
+        _stride(search, max(search.seen), 1, NEAR)
+
+
+def _stride(search: _Search, at: int, way: Way, times: float) -> int:
+    """Look at a level so many times as high, or as low, and by one at least; returns its place."""
+    place = bisect_left(search.levels, search.levels[at] * times**way)
+    place = min(len(search.levels) - 1, max(at + 1, place)) if way > 0 else max(0, min(at - 1, place))
+    search.see(place)
+    return place
 
 
 def _fence(search: _Search) -> None:
