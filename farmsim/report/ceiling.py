@@ -10,10 +10,10 @@ from farmsim.report.tables import HEAD, WIDTH, beside, hung, labelled, section
 from farmsim.report.tight import tight
 from farmsim.report.words import count, listed, plural, shortened, tidy
 from farmsim.study.ceiling_answers import Ceiling, Level, MoreLots, Why
+from farmsim.study.targets import Target
 
 PLACES, CREWS = 2, 2  # told at length of what looks tight
-MARKS = {"kept": "", "broken": " *", "not sure": " ?"}
-COLUMN = 12  # letters of a column of the table, at least
+MARKS = {"kept": "  ", "broken": " *", "not sure": " ?"}
 
 
 def answer(found: Ceiling, file: str) -> Answer:
@@ -53,10 +53,11 @@ def headline(found: Ceiling) -> str:
     """The answer in one line."""
     if found.guess is not None:
         held = "keeps all targets only up to" if found.breaks_now else "carries"
+        held = held if found.low is not None else "may keep all targets, not surely, up to"
         return f"{held} about {blocks(found.guess)}; {found.now:,} are started now"
     if found.high is None and found.low is not None:
         return f"keeps all targets up to {blocks(found.low)}, the most that was looked at"
-    if found.low is None and found.high is not None:
+    if all(level.verdict == "broken" for level in found.levels):
         return f"no level from {found.range.low:,} to {blocks(found.range.nearest(found.now))} keeps all targets"
     return "so many runs cannot tell what it carries"
 
@@ -67,14 +68,17 @@ def _ceiling(found: Ceiling) -> Iterator[str]:
         broken = listed([targets.instead(kept) for kept in found.breaks_now])
         yield f"As it is, at {blocks(found.now)}, the farm already breaks {_targets(len(found.breaks_now))}: {broken}."
     yield _between(found)
-    if found.guess is None:
-        yield from _beyond(found)
+    if found.broken_below:
+        few = found.broken_below[-1]
+        broken = listed([targets.instead(kept) for kept in few.kept if kept.verdict == "broken"])
+        yield f"With few blocks it breaks too: at {blocks(few.blocks)} {broken}. There more blocks help."
+    yield from _beyond(found)
     yield f"Targets: {targets.rules(found.targets, found.usual)}."
     yield _scaled(found)
 
 
 def _beyond(found: Ceiling) -> Iterator[str]:
-    """Where all levels lie to one side: which comes closest, and why none further was looked at."""
+    """Where no level is surely kept, or none broken: which comes closest, and why none further was looked at."""
     if found.low is None:
         yield _closest(found)
         if found.range.fault_below:
@@ -158,30 +162,44 @@ def _seen(why: Why, file: str) -> list[str]:
 
 def table(found: Ceiling) -> list[str]:
     """Every level that was looked at: each target's figure, * where it is surely broken, ? where it cannot be told."""
-    head = ["blocks a week", "runs", *(f"{each.name}, {_unit(each.figure.unit)}" for each in found.targets)]
-    rows = [head, ["bound", "", *(f"{targets.bound(each).split(' ')[0]}  " for each in found.targets)]]
-    rows += [_row(level, found) for level in found.levels]
-    widths = [max(COLUMN if at > 1 else 0, *(len(row[at]) for row in rows)) for at in range(len(head))]
-    lines = [
-        "  ".join(
-            cell.ljust(width) if at == 0 else cell.rjust(width)
-            for at, (cell, width) in enumerate(zip(row, widths, strict=True))
+    labels = [["blocks a week", "bound", *(_level(level, found) for level in found.levels)],
+              ["runs", "", *(str(level.runs) for level in found.levels)]]  # fmt: skip
+    columns = [_column(at, target, found) for at, target in enumerate(found.targets)]
+    lines: list[str] = []
+    while columns:
+        fits = max(
+            count for count in range(1, len(columns) + 1) if count == 1 or _width([*labels, *columns[:count]]) <= WIDTH
         )
+        lines += ([""] if lines else []) + _side_by_side([*labels, *columns[:fits]])
+        columns = columns[fits:]
+    return lines
+
+
+def _level(level: Level, found: Ceiling) -> str:
+    return f"{level.blocks:,}{' (now)' if level.blocks == found.now else ''}"
+
+
+def _column(at: int, target: Target, found: Ceiling) -> list[str]:
+    """One target at every level, below its name and bound."""
+    cells = [level.kept[at] for level in found.levels]
+    figures = [f"{targets.value(target, kept.mean, 1).split(' ')[0]}{MARKS[kept.verdict]}" for kept in cells]
+    return [target.name, f"{targets.short_bound(target)}  ", *figures]
+
+
+def _width(columns: Sequence[Sequence[str]]) -> int:
+    return sum(max(map(len, column)) + 2 for column in columns) - 2
+
+
+def _side_by_side(columns: Sequence[Sequence[str]]) -> list[str]:
+    widths = [max(map(len, column)) for column in columns]
+    rows = zip(*columns, strict=True)
+    return [
+        "  ".join(
+            cell.rjust(width) if at else cell.ljust(width)
+            for at, (cell, width) in enumerate(zip(row, widths, strict=True))
+        ).rstrip()
         for row in rows
     ]
-    return [line.rstrip() for line in lines]
-
-
-def _unit(unit: str) -> str:
-    return "%" if unit == "share" else "h"
-
-
-def _row(level: Level, found: Ceiling) -> list[str]:
-    now = " (now)" if level.blocks == found.now else ""
-    cells = [
-        f"{targets.value(kept.target, kept.mean).split(' ')[0]}{MARKS[kept.verdict] or '  '}" for kept in level.kept
-    ]
-    return [f"{level.blocks:,}{now}", str(level.runs), *cells]
 
 
 def _sure(found: Ceiling) -> Sequence[str]:

@@ -144,6 +144,14 @@ class Ceiling:
         return tuple(kept for kept in level.kept if kept.verdict == "broken" and level.blocks == self.now)
 
     @property
+    def broken_below(self) -> tuple[Level, ...]:
+        """Levels that are surely broken although a higher one is not: there more blocks do help."""
+        others = [level.blocks for level in self.levels if level.verdict != "broken"]
+        return tuple(
+            level for level in self.levels if level.verdict == "broken" and level.blocks < max(others, default=0)
+        )
+
+    @property
     def closest(self) -> Level:
         """Of all levels that were looked at, the one at which the target missed most is missed least, in its own measure."""
         return min(self.levels, key=lambda level: (max(how_far(kept) for kept in level.kept), -level.blocks))

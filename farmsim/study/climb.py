@@ -6,9 +6,9 @@ those cannot tell, and stays open when all cannot tell either.
 
 What is promised: no level is called kept that is not, nor broken that is not, with a risk of 1 - SURE over the whole search.
 That risk is shared out evenly (Bonferroni) over every verdict there may be: levels, times two (few runs and all), times
-targets. So the highest kept level below the lowest broken one is surely kept, and that one surely broken, whatever lies
-between. That the limit itself lies between them, and nowhere else, holds where more blocks never help a target: this is
-taken for granted. Which level is looked at next depends on what was seen; a test searches 200 times for a known limit.
+targets. So the highest kept level is surely kept, and the lowest broken one above all others surely broken, whatever lies
+between and below. That the limit itself lies between them, and nowhere else, holds where more blocks never help a target: this
+is taken for granted, and a level that is broken below the two is told. Which level is looked at next depends on what was seen; a test searches 200 times for a known limit.
 
 Best guess: between the two neighbouring levels whose means lie on either side of a bound, on a straight line.
 """
@@ -30,7 +30,7 @@ MOST_LEVELS = 14  # that are looked at
 FIRST_RUNS = 4  # a level is looked at first with one run in so many
 FEWEST = 5  # runs of a first look
 STRIDES = (1.25, 1.5, 2.0)  # how far away the next level is while no broken (kept) one has been met
-NEAR = 1.1  # the same when only a sure one is missing
+NEAR = (1.1, *STRIDES)  # the same while only a sure one is missing
 EDGE = 0.2  # share of the way between two levels that is left to either side of a guess
 Way = Literal[1, -1]
 
@@ -67,7 +67,7 @@ class Climbed:
     """What a search found.
 
     rungs: every level that was looked at, the lowest first
-    low: the highest level that is surely kept, below all that are surely broken; high: the lowest that is surely broken
+    low: the highest level that is surely kept; high: the lowest that is surely broken above all that are not
     guess: the best guess of the highest level that keeps all targets; None when all levels lean to one side
     first: the target that is missed first on the way up from there
     """
@@ -115,22 +115,30 @@ class _Search:
 
     @property
     def broken(self) -> int | None:
-        """Place of the lowest level that is surely broken."""
-        return min((at for at, rung in self.seen.items() if rung.verdict == "broken"), default=None)
+        """Place of the lowest level that is surely broken, above all that are not."""
+        other = max((at for at, rung in self.seen.items() if rung.verdict != "broken"), default=-1)
+        return min((at for at in self.seen if at > other), default=None)
 
     @property
     def kept(self) -> int | None:
-        """Place of the highest level that is surely kept, below all that are surely broken."""
-        limit = len(self.levels) if self.broken is None else self.broken
-        return max((at for at, rung in self.seen.items() if rung.verdict == "kept" and at < limit), default=None)
+        """Place of the highest level that is surely kept."""
+        return max((at for at, rung in self.seen.items() if rung.verdict == "kept"), default=None)
 
     @property
     def turn(self) -> tuple[int, int] | None:
-        """The lowest level that leans to broken, none below that is surely kept, and before it the next below."""
-        floor = -1 if self.kept is None else self.kept
-        over = min((at for at, rung in self.seen.items() if not rung.leans and at > floor), default=None)
-        under = [at for at in self.seen if over is not None and at < over]
-        return (max(under), over) if under and over is not None else None
+        """Two levels that follow one another in what was looked at, the upper ones leaning to broken as far as may be.
+
+        Between surely kept and surely broken that place where fewest levels lean the other way; None when it is at an end.
+        """
+        seen = sorted(self.seen)
+        first = 0 if self.kept is None else seen.index(self.kept) + 1
+        last = len(seen) if self.broken is None else seen.index(self.broken)
+        cut = min(range(first, last + 1), key=lambda cut: (self._against(seen, cut), cut))
+        return (seen[cut - 1], seen[cut]) if 0 < cut < len(seen) else None
+
+    def _against(self, seen: Sequence[int], cut: int) -> int:
+        """Levels that lean the other way when all below a place are taken for kept, all others for broken."""
+        return sum(self.seen[at].leans != (place < cut) for place, at in enumerate(seen))
 
 
 def climb(
@@ -170,10 +178,16 @@ def _narrow(search: _Search) -> None:
 
 def _reach(search: _Search) -> None:
     """Go down from the lowest level until one is surely kept, and up from the highest until one is surely broken."""
-    while not search.is_spent and search.kept is None and min(search.seen) > 0 and search.seen[min(search.seen)].leans:
-        _stride(search, min(search.seen), -1, NEAR)
-    while not search.is_spent and search.broken is None and max(search.seen) < len(search.levels) - 1:
-        _stride(search, max(search.seen), 1, NEAR)
+    stride = 0
+    while not search.is_spent and search.kept is None and (at := min(search.seen)) > 0:
+        if search.seen[at].verdict == "broken":
+            break
+        _stride(search, at, -1, NEAR[min(stride, len(NEAR) - 1)])
+        stride += 1
+    stride = 0
+    while not search.is_spent and search.broken is None and (at := max(search.seen)) < len(search.levels) - 1:
+        _stride(search, at, 1, NEAR[min(stride, len(NEAR) - 1)])
+        stride += 1
 
 
 def _stride(search: _Search, at: int, way: Way, times: float) -> int:

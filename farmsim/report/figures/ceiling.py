@@ -29,9 +29,9 @@ from farmsim.study.targets import Target
 PANEL = 1.45  # inches a target
 MARKS = {"kept": ("o", BLUE), "broken": ("s", VERMILION), "not sure": ("|", QUIET)}
 CAPTION = (
-    "Mark: average over runs at a level. Line: where it surely lies. Round: surely kept; square: surely broken; upright: cannot "
-    "be told by so many runs. Heavy line: the bound, shaded on the side that breaks it. Grey band: where the limit lies; thin "
-    "upright line: the farm as it is."
+    "Mark: average over runs at a level. Line: where it surely lies. Round: surely kept; square: surely broken; upright: "
+    "cannot be told by so many runs. Heavy line: the bound, shaded on the side that breaks it. Grey band: where the limit "
+    "lies; thin upright line: the farm as it is."
 )
 
 
