@@ -85,7 +85,7 @@ def _beyond(found: Ceiling) -> Iterator[str]:
             yield f"Lower cannot be simulated: {found.range.fault_below}"
         if not found.grow:
             yield "With orders that stay as they are fewer blocks bring less; a higher --from may find a level that keeps all."
-    elif found.high is None:
+    elif found.high is None and found.guess is None:
         fault = found.range.fault_above
         yield f"Higher cannot be simulated: {fault}" if fault else "For more, give a higher --to."
 
@@ -113,8 +113,8 @@ def _between(found: Ceiling) -> str:
 def _closest(found: Ceiling) -> str:
     """Where no level keeps all targets: which one comes closest."""
     level = found.closest
-    missed = [targets.instead(kept) for kept in level.kept if kept.verdict != "kept"]
-    return f"Closest comes {blocks(level.blocks)}: {listed(missed)}."
+    near = [targets.beside_bound(kept) for kept in level.kept if kept.verdict != "kept"]
+    return f"Closest comes {blocks(level.blocks)}: {listed(near)}."
 
 
 def _scaled(found: Ceiling) -> str:

@@ -49,6 +49,11 @@ def instead(kept: Kept, between: str = " ") -> str:
     return f"{kept.target.name}{between}{value(kept.target, kept.mean)} instead of {bound(kept.target)}{most}"
 
 
+def beside_bound(kept: Kept) -> str:
+    """A figure with its bound, where it is not said that it is missed: whole orders 86 % (bound 85 %)."""
+    return f"{kept.target.name} {value(kept.target, kept.mean)} (bound {bound(kept.target)})"
+
+
 def rules(targets: tuple[Target, ...], are_usual: bool) -> str:
     """All targets as one sentence, and where they come from when nobody gave them."""
     source = f" ({USUAL_SOURCE}: give your own with --target)" if are_usual else ""

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from farmsim.errors import Fault, ScenarioFault
+from farmsim.errors import Fault
 from farmsim.scenario import check
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.scaled import least, scaled
@@ -48,34 +49,38 @@ def span_of(farm: Farm, now: int, asked: Asked) -> Range:
     low = min(low, high) if asked.low is None else low
     bounds.whole("from", low, 1, MOST_BLOCKS)
     bounds.whole("to", high, 1, MOST_BLOCKS)
-    if low < fewest:
-        raise NotAllowed(f"from is {low:,} blocks a week; needs at least {fewest:,}, {mend}")
     if low > high:
         raise NotAllowed(f"from is {low:,} blocks a week and to is {high:,}; needs from below to. Swap the two")
+    for name, level in (("from", low if asked.low is not None else fewest), ("to", high)):
+        if level < fewest:
+            raise NotAllowed(f"{name} is {level:,} blocks a week; needs at least {fewest:,}, {mend}")
     step = max(step for step in STEPS if step == 1 or step <= now * FINE)
     return _that_can_be(farm, now, Range(low, high, step), asked.orders_grow)
 
 
 def _that_can_be(farm: Farm, now: int, span: Range, grow: bool) -> Range:
-    """The part of a range, round the farm as it is, whose farms break no rule of a farm's file."""
+    """The part of a range, round the level nearest to the farm as it is, whose farms break no rule of a farm's file."""
     levels = span.levels(now)
     middle = levels.index(span.nearest(now))
-    faults = {middle: _fault(farm, now, levels[middle], grow)}
-    if faults[middle] is not None:
-        raise ScenarioFault([faults[middle]])  # type: ignore[list-item]
-    ends, told = [], []
-    for last in (0, len(levels) - 1):
-        good, bad = middle, last
-        faults[last] = _fault(farm, now, levels[last], grow)
-        if faults[last] is None:
-            good = last
-        while abs(bad - good) > 1:
-            at = (good + bad) // 2
-            faults[at] = _fault(farm, now, levels[at], grow)
-            good, bad = (at, bad) if faults[at] is None else (good, at)
-        ends.append(levels[good])
-        told.append("" if good == last else str(faults[bad]))
-    return Range(ends[0], ends[1], span.step, told[1], told[0])
+    fault = _fault(farm, now, levels[middle], grow)
+    if fault is not None:
+        raise NotAllowed(f"at {levels[middle]:,} blocks a week the farm cannot be simulated: {fault}")
+    low, fault_below = _end(farm, now, levels[middle::-1], grow)
+    high, fault_above = _end(farm, now, levels[middle:], grow)
+    return Range(low, high, span.step, fault_above, fault_below)
+
+
+def _end(farm: Farm, now: int, levels: Sequence[int], grow: bool) -> tuple[int, str]:
+    """The last level in a row that can be simulated, and why the next cannot; the first can."""
+    fault = _fault(farm, now, levels[-1], grow)
+    if fault is None:
+        return levels[-1], ""
+    good, bad = 0, len(levels) - 1
+    while bad - good > 1:
+        at = (good + bad) // 2
+        found = _fault(farm, now, levels[at], grow)
+        good, bad, fault = (at, bad, fault) if found is None else (good, at, found)
+    return levels[good], str(fault)
 
 
 def _fault(farm: Farm, now: int, blocks: int, grow: bool) -> Fault | None:

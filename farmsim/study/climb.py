@@ -8,7 +8,8 @@ What is promised: no level is called kept that is not, nor broken that is not, w
 That risk is shared out evenly (Bonferroni) over every verdict there may be: levels, times two (few runs and all), times
 targets. So the highest kept level is surely kept, and the lowest broken one above all others surely broken, whatever lies
 between and below. That the limit itself lies between them, and nowhere else, holds where more blocks never help a target: this
-is taken for granted, and a level that is broken below the two is told. Which level is looked at next depends on what was seen; a test searches 200 times for a known limit.
+is taken for granted, and a level that is broken below the two is told. Which level is looked at next depends on what was seen
+before, which the sharing out does not prove harmless; a test searches 200 times for a known limit.
 
 Best guess: between the two neighbouring levels whose means lie on either side of a bound, on a straight line.
 """
