@@ -98,9 +98,11 @@ def _between(found: Ceiling) -> str:
     """The best guess and the interval."""
     if found.low is None and found.high is None:
         return f"Nothing is sure: no level was surely kept, none surely broken. More runs tell more: --runs {4 * found.runs}."
-    kept = f"surely kept at {found.low:,}" if found.low is not None else "surely kept at no level that was looked at"
-    broken = f"surely not at {found.high:,}" if found.high is not None else "surely broken at none"
-    sentence = f"all targets are {kept}, {broken} blocks a week"
+    kept = (
+        f"surely kept at {blocks(found.low)}" if found.low is not None else "surely kept at no level that was looked at"
+    )
+    broken = f"surely not at {found.high:,}" if found.high is not None else "nowhere surely broken"
+    sentence = f"all targets are {kept}, {broken}"
     if found.guess is None:
         return f"{sentence[0].upper()}{sentence[1:]}."
     change = 100 * (found.guess / found.now - 1)

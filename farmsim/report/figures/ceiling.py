@@ -47,13 +47,15 @@ def draw(found: Ceiling) -> Figure:
             axes = figure.add_axes((0.12, bottom / height, 0.84, (PANEL - 0.45) / height))
             _panel(axes, found, target, at == len(found.targets) - 1)
             top -= PANEL
+        below = (bottom - 0.42) / height
+        figure.text(0.54, below, "blocks started a week, all lines together", ha="center", va="bottom", fontsize=9)
         caption(figure, CAPTION)
     return figure
 
 
 def _title(found: Ceiling) -> str:
     name = drawable(shortened(tidy(found.farm), 40))
-    if found.guess is None:
+    if found.guess is None or found.low is None:
         return f"{name}: all targets from {found.range.low:,} to {blocks(found.range.high)}"
     return f"{name} keeps all targets up to about {blocks(found.guess)}"
 
@@ -89,15 +91,13 @@ def _panel(axes: Axes, found: Ceiling, target: Target, is_last: bool) -> None:
         axes.vlines(level, *ends, color=colour, linewidth=1.6, zorder=3)
         axes.plot(level, factor * kept.mean, mark, color=colour, markersize=6, markeredgewidth=1.6, zorder=4)
     axes.set_ylim(low, high)
-    axes.set_ylabel("%" if target.figure.unit == "share" else "h a week", fontsize=9)
     axes.yaxis.set_major_locator(MaxNLocator(3))
     axes.xaxis.set_major_locator(MaxNLocator(8, integer=True))
     axes.xaxis.set_major_formatter(StrMethodFormatter("{x:,.0f}"))
+    axes.yaxis.set_major_formatter(StrMethodFormatter("{x:,g}"))
     _across(axes, found)
     plain(axes, "bottom", "left")
     axes.tick_params(labelsize=8.5, labelbottom=is_last)
-    if is_last:
-        axes.set_xlabel("blocks started a week, all lines together", fontsize=9)
 
 
 def _across(axes: Axes, found: Ceiling) -> None:
