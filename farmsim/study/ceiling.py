@@ -68,16 +68,16 @@ class _Shop:
     """The farm at any level, and its runs there."""
 
     def __init__(self, farm: Farm, now: int, grow: bool, trials: Trials, before: int) -> None:
-        self._farm, self._now, self._grow, self._trials, self.before = farm, now, grow, trials, before
+        self._farm, self._started, self._grow, self._trials, self.before = farm, now, grow, trials, before
         self._farms: dict[int, Farm] = {}
         self._runs: dict[int, list[RunTables]] = {}
 
     def at(self, blocks: int) -> Farm:
         """The farm at a level; one and the same each time."""
         if blocks not in self._farms:
-            as_it_is = blocks == self._now
+            as_it_is = blocks == self._started
             self._farms[blocks] = (
-                self._farm if as_it_is else scaled(self._farm, Fraction(blocks, self._now), self._grow)
+                self._farm if as_it_is else scaled(self._farm, Fraction(blocks, self._started), self._grow)
             )
         return self._farms[blocks]
 
