@@ -154,7 +154,8 @@ def _known(shop: _Shop, begin: int, asked: Asked) -> tuple[tuple[Target, ...], t
 
 def _why(shop: _Shop, climbed: Climbed) -> Why | None:
     """What fails first at the lowest level that does, and what was seen there beside the level below."""
-    failing = climbed.high or min((rung.level for rung in climbed.rungs if not rung.leans), default=None)
+    leaning = [rung.level for rung in climbed.rungs if not rung.leans and rung.level >= (climbed.guess or 0)]
+    failing = climbed.high or min(leaning, default=None)
     if failing is None:
         return None
     below = climbed.low or max((rung.level for rung in climbed.rungs if rung.level < failing), default=None)
