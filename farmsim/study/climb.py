@@ -2,7 +2,8 @@
 
 At a level every run gives one value of each figure, and a target is judged by Student's t over these runs. A level is kept
 when all its targets surely are, broken when one of them surely is. It is looked at with few runs first, with all of them when
-those cannot tell, and stays open when all cannot tell either.
+those cannot tell, and stays open when all cannot tell either. What a search may spend is bounded; it then ends with what it
+has.
 
 What is promised: no level is called kept that is not, nor broken that is not, with a risk of 1 - SURE over the whole search.
 That risk is shared out evenly (Bonferroni) over every verdict there may be: levels, times two (few runs and all), times
@@ -28,6 +29,7 @@ Look = Callable[[int, int], Mapping[str, Sequence[float]]]
 """Given a level and a number of runs: one value a run of each target's figure, by the target's name."""
 
 MOST_LEVELS = 14  # that are looked at
+MOST_LOOKS = 6  # times the most runs at one level that are spent before the search ends where it is
 FIRST_RUNS = 4  # a level is looked at first with one run in so many
 FEWEST = 5  # runs of a first look
 STRIDES = (1.25, 1.5, 2.0)  # how far away the next level is while no broken (kept) one has been met
@@ -111,8 +113,9 @@ class _Search:
 
     @property
     def is_spent(self) -> bool:
-        """Whether as many levels were looked at as may be."""
-        return len(self.seen) >= MOST_LEVELS
+        """Whether as many levels were looked at, or as many runs spent, as may be."""
+        spent = sum(rung.runs for rung in self.seen.values())
+        return len(self.seen) >= MOST_LEVELS or spent >= MOST_LOOKS * self.runs
 
     @property
     def broken(self) -> int | None:
@@ -169,10 +172,15 @@ def _bracket(search: _Search, at: int, way: Way) -> None:
 
 
 def _narrow(search: _Search) -> None:
-    """Look between the highest level that leans to kept and the next that does not, until they are neighbours."""
+    """Look between the highest level that leans to kept and the next that does not, until they are neighbours.
+
+    Or until neither can be told: what lies between them could be told still less, and runs are better spent further out.
+    """
     while not search.is_spent:
         pair = search.turn
         if pair is None or pair[1] - pair[0] <= 1:
+            return
+        if all(search.seen[at].verdict == "not sure" for at in pair):
             return
         search.see(_between(search, *pair, _shorts(search.seen[pair[0]]), _shorts(search.seen[pair[1]])))
 
