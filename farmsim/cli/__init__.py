@@ -1,6 +1,4 @@
-"""The screen: `farmsim new`, `check`, `run`, `compare`, `ceiling`, `follow`, `schema`.
-
-Each command lives in the file of its name, which is loaded when it is called.
+"""The screen. Each command of `COMMANDS` lives in the file of its name, which is loaded when it is called.
 
 Exit codes: 0 done, 2 the input is at fault, 130 stopped by Ctrl-C (143 when asked to end), else that of the error
 (`farmsim.errors`: 3 a run that cannot go on).
