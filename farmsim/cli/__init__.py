@@ -1,4 +1,4 @@
-"""The screen: `farmsim new`, `check`, `run`, `compare`, `follow`, `schema`. Each command lives in the file of its name.
+"""The screen: `farmsim new`, `check`, `run`, `limits`, `compare`, `follow`, `schema`. Each command lives in the file of its name.
 
 It is loaded when it is called.
 
@@ -21,6 +21,7 @@ COMMANDS = {
     "new": "Ask about a farm in plain words and write its file.",
     "check": "Read a farm's file back, find its faults, and print what averages alone would say.",
     "run": "Simulate a farm many times and tell what comes out, how sure that is, and where it looks tight.",
+    "limits": "Tell what one step more of every place and crew brings: what limits the farm now, and what next.",
     "compare": "Put a farm beside changes of it on the same luck, and tell what each brings and how surely.",
     "follow": "Tell the life of one lot, day by day.",
     "schema": "Write the JSON schema of farm files, for editors.",
