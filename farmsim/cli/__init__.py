@@ -1,6 +1,6 @@
-"""The screen: `farmsim new`, `check`, `run`, `limits`, `compare`, `follow`, `schema`. Each command lives in the file of its name.
+"""The screen: `farmsim new`, `check`, `run`, `limits`, `compare`, `follow`, `schema`.
 
-It is loaded when it is called.
+Each command lives in the file of its name and is loaded when it is called.
 
 Exit codes: 0 done, 2 the input is at fault, 130 stopped by Ctrl-C (143 when asked to end), else that of the error
 (`farmsim.errors`: 3 a run that cannot go on).

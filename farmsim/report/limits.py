@@ -13,7 +13,7 @@ from farmsim.study.compare import Difference
 from farmsim.study.limits_answers import Asked, Gain, Limits
 
 WORTH_SAYING = 0.05  # of the time, for a state of a place
-NOT_FOUND, THE_SAME, REMAINS = "no difference found", "the same", "may be the best"
+NOT_FOUND, THE_SAME = "no difference found", "the same"
 WHERE = 20  # letters of a place's name
 
 
@@ -74,7 +74,8 @@ def _outside_limits(asked: Asked) -> str:
 def brings(gain: Gain, limits: Limits) -> str:
     """What a step brings, every figure that surely differs."""
     told = [Told(line, limits).sentence for line in gain.figures if line.verdict in ("more", "less")]
-    return f"{capital(gain.more)} brings {listed(told)}."
+    step = f"{gain.more}," if "," in gain.more else gain.more
+    return f"{capital(step)} brings {listed(told)}."
 
 
 def then(limits: Limits) -> str:
@@ -116,34 +117,36 @@ def capital(text: str) -> str:
 
 def seen(limits: Limits, where: str) -> str:
     """What was seen of a place or crew, in the runs of the farm as it is."""
+    told = states(limits, where)
     place = next((one for one in limits.places if one.name == where), None)
-    if place is not None:
-        return _of_place(place)
-    crew = next((one for one in limits.crews if one.name == where), None)
-    return "nothing" if crew is None else _of_crew(crew)
+    if place is not None and place.full_waiting >= WORTH_SAYING:
+        told[0] += " of the hours with people there" if place.staffed else " of the time"
+        told[0] += f" ({plural(place.waited, 'lot')} a week wait {stretch(place.wait)})" if place.waited >= 0.05 else ""
+    return "; ".join(told)
 
 
-def _of_place(one: Place) -> str:
-    time = "of the hours with people there" if one.staffed else "of the time"
-    states = (
+def states(limits: Limits, where: str) -> list[str]:
+    """The states of a place or crew worth saying, as short as can be."""
+    of_places = [_of_place(one) for one in limits.places if one.name == where]
+    of_crews = [_of_crew(one) for one in limits.crews if one.name == where]
+    return next(iter([*of_places, *of_crews]), [])
+
+
+def _of_place(one: Place) -> list[str]:
+    lasted = (
         ("full and lots waiting", one.full_waiting),
         ("full, nothing waits", one.full_quiet),
         ("done but no place to go", one.done_no_place),
         ("idle", one.idle),
     )
-    told = [f"{name} {share(much)}" for name, much in states if much >= WORTH_SAYING]
-    if one.full_waiting >= WORTH_SAYING:
-        told[0] += f" {time}"
-        told[0] += f" ({plural(one.waited, 'lot')} a week wait {stretch(one.wait)})" if one.waited >= 0.05 else ""
-    else:
-        told.insert(0, "hardly ever full with lots waiting")
-    return "; ".join(told)
+    told = [f"{name} {share(much)}" for name, much in lasted if much >= WORTH_SAYING]
+    return told if one.full_waiting >= WORTH_SAYING else ["hardly ever full with lots waiting", *told]
 
 
-def _of_crew(one: Crew) -> str:
-    told = f"{share(one.used)} of {count(one.rostered)} h a week at work"
-    told += f"; all at work and more waiting {share(one.full_waiting)} of the time"
-    return f"{told}; {count(one.overtime)} h overtime" if one.overtime >= 0.05 else told
+def _of_crew(one: Crew) -> list[str]:
+    told = [f"{share(one.used)} of {count(one.rostered)} h a week at work"]
+    told.append(f"all at work and more waiting {share(one.full_waiting)} of the time")
+    return [*told, f"{count(one.overtime)} h overtime"] if one.overtime >= 0.05 else told
 
 
 # --- figures ----------------------------------------------------------------------------------------------------------
@@ -259,10 +262,10 @@ def footnote(limits: Limits) -> list[str]:
     """How sure all of this is together, how it was asked, and what is not in it."""
     filled = f"Each farm was given {plural(limits.lead_in, 'week')} to fill up. " if limits.lead_in else ""
     told = (
-        f"{filled}Every step was tried in {plural(limits.first, 'run')} of {plural(limits.weeks, 'week')} on the same luck, those "
-        f"that may bring most in {limits.runs}; steps that surely bring less than another, or under {share(limits.worth)} of what "
-        f"is sold, were not followed up. All that is told holds together with {100 * limits.sure:.0f} in 100, as far as the "
-        "farm's file is right; a guess in it the runs do not see."
+        f"{filled}Every step was tried in {plural(limits.first, 'run')} of {plural(limits.weeks, 'week')} on the same luck, "
+        f"those that may bring most in {limits.runs}; steps that surely bring less than another, or under "
+        f"{share(limits.worth)} of what is sold, were not followed up. All that is told holds together with "
+        f"{100 * limits.sure:.0f} in 100, as far as the farm's file is right; a guess in it the runs do not see."
     )
     what = f'"Sold" is what is {limits.figure}.' if limits.figure.startswith("sold ") else ""
     money = [line for gain in limits.now.steps for line in gain.figures if line.unit == "currency/year"]

@@ -60,13 +60,18 @@ def one_more(farm: Farm) -> tuple[Step, ...]:
 
 
 def _taken(farm: Farm, where: str, kind: str, more: str, alter: Alter) -> Step:
-    """The step taken in every state of the farm; the first broken rule tells why it cannot be."""
-    changes = tuple((since, alter(state)) for since, state in farm.changes)
-    taken = alter(farm).but(changes=changes)
-    broken = [fault for state in (taken, *(state for _, state in changes)) for fault in faults(state)]
-    known = {str(fault) for state in (farm, *(state for _, state in farm.changes)) for fault in faults(state)}
-    new = [fault for fault in broken if str(fault) not in known]
-    return Step(where, kind, more, None, str(new[0])) if new else Step(where, kind, more, taken)
+    """The step taken in every state of the farm; a rule that it breaks, and that was kept before, tells why it cannot be."""
+    taken = alter(farm).but(changes=tuple((since, alter(state)) for since, state in farm.changes))
+    for before, after in zip(_states(farm), _states(taken), strict=True):
+        known = {fault.path for fault in faults(before)}
+        for fault in faults(after):
+            if fault.path not in known:
+                return Step(where, kind, more, None, str(fault))
+    return Step(where, kind, more, taken)
+
+
+def _states(farm: Farm) -> tuple[Farm, ...]:
+    return (farm, *(state for _, state in farm.changes))
 
 
 # --- places -----------------------------------------------------------------------------------------------------------
@@ -76,7 +81,7 @@ Asked = tuple[str, str, str, Alter]
 
 def _places(farm: Farm) -> Iterator[Asked]:
     """Places of any state, named as in the tables of a run (`model/build.py`)."""
-    states = (farm, *(state for _, state in farm.changes))
+    states = _states(farm)
     lot = units.number(farm.farm.lot)
     if any(state.sterilizer for state in states):
         yield "sterilizer", PLACE, "one more sterilizer", _sterilizer
@@ -171,7 +176,7 @@ def _van(name: str, farm: Farm) -> Farm:
 
 
 def _crews(farm: Farm) -> Iterator[Asked]:
-    states = (farm, *(state for _, state in farm.changes))
+    states = _states(farm)
     crews = {crew.name: crew for state in reversed(states) for crew in state.crew}
     for name in dict.fromkeys(crew.name for state in states for crew in state.crew):
         yield name, CREW, f"one more person, {worked(crews[name])}", partial(_crew, name, _person)

@@ -58,11 +58,28 @@ def limits(farm: Farm, runs: int = USUAL_RUNS, brief: Brief | None = None, fulle
     places, crews, held = _seen(seen, weeks - before)
     about_ = farm.farm
     return Limits(
-        farm=about_.name, system=about_.units, currency=about_.currency, start=about_.start.isoformat(), weeks=weeks - before,
-        since=before, seed=brief.seed, lead_in=trials.lead_in, first=first(runs), runs=runs, sure=SURE, worth=WORTH,
-        fuller=fuller, figure=now.figures[0].name, now=asked, then=then, relieved=relieved(asked), places=places, crews=crews, held=held,
+        farm=about_.name,
+        system=about_.units,
+        currency=about_.currency,
+        start=about_.start.isoformat(),
+        weeks=weeks - before,
+        since=before,
+        seed=brief.seed,
+        lead_in=trials.lead_in,
+        first=first(runs),
+        runs=runs,
+        sure=SURE,
+        worth=WORTH,
+        fuller=fuller,
+        figure=now.figures[0].name,
+        now=asked,
+        then=then,
+        relieved=relieved(asked),
+        places=places,
+        crews=crews,
+        held=held,
         not_asked=tuple((step.name, step.why_not) for step in steps if step.farm is None),
-    )  # fmt: skip
+    )
 
 
 def first(runs: int) -> int:
@@ -193,9 +210,9 @@ def _seen(runs: Sequence[RunTables], weeks: int) -> tuple[tuple[Place, ...], tup
 
 def _held(table: pd.DataFrame, what: str) -> tuple[Held, ...]:
     """How long each was active and held the others up, averaged over runs."""
-    shares = ["active_share", "sole_share", "shifting_share"]
-    means = table.groupby(what, sort=False)[[*shares, "active_mean_h"]].mean()
+    columns = ["active_share", "sole_share", "shifting_share", "active_mean_h"]
+    means = table.groupby(what, sort=False)[columns].mean()
     return tuple(
-        Held(str(name), what, *(float(row[share]) for share in shares), float(row["active_mean_h"]))
-        for name, row in means.iterrows()
+        Held(str(name), what, active, sole, shifting, mean)
+        for name, (active, sole, shifting, mean) in zip(means.index, means.to_numpy(float).tolist(), strict=True)
     )

@@ -22,7 +22,7 @@ from farmsim.report.figures.paper import (
     sheet,
     title,
 )
-from farmsim.report.limits import Told, seen
+from farmsim.report.limits import Told, states
 from farmsim.report.words import plural, shortened, tidy
 from farmsim.study.limits_answers import Gain, Limits
 
@@ -33,8 +33,8 @@ MOST = 24  # steps drawn; a farm may have any number of rooms
 MARKS = {"more": ("o", BLUE), "less": ("s", VERMILION), "no difference found": ("|", QUIET), "the same": ("x", QUIET)}
 CAPTION = (
     "Mark: the difference seen. Line: where it surely lies; an arrow head: it reaches further. Round: more; square: less; "
-    "upright: no difference found. Beside it: what was seen at the place as it is. Below the grey line: what is no place and no "
-    "crew of the farm. Steps that made no difference in any run are left out."
+    "upright: no difference found. Beside it: what was seen at the place as it is. Below the grey line: what is no place "
+    "and no crew of the farm. Steps that made no difference in any run are left out."
 )
 
 
@@ -108,12 +108,8 @@ def _label(gain: Gain) -> str:
 
 def _beside(gain: Gain, limits: Limits) -> str:
     """The first of what was seen there, as much as fits on a line; nothing beside what is no place."""
-    if gain.kind == "outside":
-        return ""
-    pieces, told = seen(limits, gain.where).split("; "), ""
-    for piece in pieces:
+    told = ""
+    for piece in [] if gain.kind == "outside" else states(limits, gain.where):
         more = f"{told}; {piece}" if told else piece
-        if told and len(more) > BESIDE + 12:
-            break
-        told = more
-    return shortened(told, BESIDE + 20)
+        told = more if len(more) <= BESIDE + 14 else told
+    return told
