@@ -51,7 +51,7 @@ def limits(farm: Farm, runs: int = USUAL_RUNS, brief: Brief | None = None, fulle
     with Trials(farm, brief) as trials:
         trials.expect(about(steps, runs))
         seen = trials.take([Case(base, number) for number in range(first(runs))], SEEN)
-        now = _Question(trials, base, steps, _figures(farm, seen))
+        now = _Question(trials, base, steps, _figures(farm, seen), seen)
         asked = now.ask(Rules(first(runs), runs, len(now.figures), RACES, WORTH))
         then = _next(trials, asked, steps, now, runs)
         before, weeks = now.before, trials.weeks
@@ -116,17 +116,18 @@ def _figures(farm: Farm, seen: Sequence[RunTables]) -> tuple[Headline, ...]:
 
 @dataclass
 class _Question:
-    """What one step more brings, asked of one base: every run's figures by step, as far as they are known."""
+    """What one step more brings, asked of one base; `of_base` are runs of it that are known, from number 0 on."""
 
     trials: Trials
     base: Farm
     steps: Sequence[Step]
     figures: tuple[Headline, ...]
+    of_base: Sequence[RunTables] = ()
 
     def __post_init__(self) -> None:
         self.before = weeks_before(self.base, self.trials.weeks)
         self.by_name = {step.name: step for step in self.steps if step.farm is not None}
-        self.found: dict[str, list[RunTables]] = {}
+        self.found: dict[str, list[RunTables]] = {BASE: list(self.of_base)}
 
     def ask(self, rules: Rules) -> Asked:
         """Ask it."""
@@ -144,12 +145,16 @@ class _Question:
         )
 
     def _runs(self, names: Sequence[str], numbers: Sequence[int]) -> Mapping[str, Sequence[float]]:
-        farms = [self.base if name == BASE else self._farm(name) for name in names]
-        for name, tables in zip(names, self.trials.by_farm(farms, numbers), strict=True):
-            self.found.setdefault(name, []).extend(tables)
-        return {name: self._values(name, self.figures[0])[-len(numbers) :] for name in names}
+        """The judged figure of the named in those runs; what is known of them already is not asked again."""
+        wanted = [(name, at) for at in numbers for name in names if at >= len(self.found.setdefault(name, []))]
+        told = self.trials.take([Case(self._farm(name), at) for name, at in wanted])
+        for (name, _), tables in zip(wanted, told, strict=True):
+            self.found[name].append(tables)
+        return {name: [self._values(name, self.figures[0])[at] for at in numbers] for name in names}
 
     def _farm(self, name: str) -> Farm:
+        if name == BASE:
+            return self.base
         farm = self.by_name[name].farm
         assert farm is not None
         return farm
@@ -166,7 +171,7 @@ class _Question:
         return Gain(step.where, step.kind, step.more, raced.name, count, raced.stands, (raced.gain, *others))
 
     def _difference(self, name: str, figure: Headline, count: int, told: int) -> Difference:
-        return difference(figure, self._values(BASE, figure)[:count], self._values(name, figure), told)
+        return difference(figure, self._values(BASE, figure)[:count], self._values(name, figure)[:count], told)
 
 
 def _other_places(best: Raced, raced: Race, steps: Mapping[str, Step]) -> tuple[str, ...]:
@@ -194,10 +199,12 @@ def _next(trials: Trials, asked: Asked, steps: Sequence[Step], now: _Question, r
     base = now.by_name[name].farm
     assert base is not None
     still = {gain.name for gain in (*asked.steps, *asked.outside) if gain.stands == SAME}
-    trials.expect((1 + len(steps) - len(still)) * again(runs))
+    trials.expect((len(steps) - len(still)) * again(runs))
     more = [step for step in one_more(base) if step.name not in still]
     figures = now.figures[:1]
-    return _Question(trials, base, more, figures).ask(Rules(again(runs), runs, len(figures), RACES, WORTH))
+    return _Question(trials, base, more, figures, now.found[name]).ask(
+        Rules(again(runs), runs, len(figures), RACES, WORTH)
+    )
 
 
 def _seen(runs: Sequence[RunTables], weeks: int) -> tuple[tuple[Place, ...], tuple[Crew, ...], tuple[Held, ...]]:
