@@ -75,7 +75,7 @@ def brings(gain: Gain, limits: Limits) -> str:
     """What a step brings, every figure that surely differs."""
     told = [Told(line, limits).sentence for line in gain.figures if line.verdict in ("more", "less")]
     step = f"{gain.more}," if "," in gain.more else gain.more
-    return f"{capital(step)} brings {listed(told)}."
+    return f"{capital(step)} brings {'; '.join(told)}."
 
 
 def then(limits: Limits) -> str:

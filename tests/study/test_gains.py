@@ -96,13 +96,13 @@ def test_one_look_is_enough_when_there_are_no_more_runs() -> None:
 
 
 def test_the_best_is_hardly_ever_taken_for_less_and_intervals_hold_together() -> None:
-    """300 races of four steps alike, so that luck alone decides: both err in 25 of 1,000 at most, within its own spread."""
+    """150 races of four steps alike, so that luck alone decides: both err in 25 of 1,000 at most, within its own spread."""
     lost = missed = 0
-    for seed in range(300):
+    for seed in range(150):
         names = ["one", "two", "three", "four"]
         luck = Luck(seed, {"base": 0.0, **dict.fromkeys(names, 1.0)}, spread=3.0)
         found = race("base", names, luck, FIGURE, Rules(5, 10))
         lost += stands(found)["one"] == LESS
         missed += any(not step.gain.low <= 1.0 <= step.gain.high for step in found.steps)
-    most = 300 * 0.025 + 3 * (300 * 0.025 * 0.975) ** 0.5
+    most = 150 * 0.025 + 3 * (150 * 0.025 * 0.975) ** 0.5
     assert lost <= most and missed <= most

@@ -49,6 +49,8 @@ def draw(limits: Limits) -> Figure:
         title(figure, f"{name}: what one step more would bring", _below(limits, len(inside)))
         axes = figure.add_axes((LEFT, FOOT / height, ACROSS, ROW * len(rows) / height))
         _steps(axes, rows, limits)
+        unit = Told(rows[0].judged, limits).heading
+        figure.text(LEFT + ACROSS / 2, (FOOT - 0.32) / height, unit, ha="center", va="top", fontsize=9)
         axes.axhline(len(limits.now.outside) - 0.5, color=QUIET, linewidth=1.2, xmin=-1.2, xmax=2.4, clip_on=False)
         caption(figure, CAPTION)
     return figure
@@ -85,7 +87,6 @@ def _steps(axes: Axes, rows: Sequence[Gain], limits: Limits) -> None:
     axes.tick_params(axis="y", length=0)
     plain(axes, "bottom")
     axes.tick_params(axis="x", labelsize=8.5)
-    axes.set_xlabel(Told(rows[0].judged, limits).heading, fontsize=9)
 
 
 def _reach(rows: Sequence[Gain], limits: Limits) -> float:
@@ -103,7 +104,7 @@ def _figure(told: Told) -> str:
 
 def _label(gain: Gain) -> str:
     name = gain.more if gain.kind == "outside" else gain.name
-    return drawable("\n".join(wrap(shortened(tidy(name), 2 * LABEL - 8), LABEL)))
+    return "\n".join(wrap(drawable(shortened(tidy(name), 2 * LABEL - 8)), LABEL))
 
 
 def _beside(gain: Gain, limits: Limits) -> str:
