@@ -119,7 +119,9 @@ def seen(limits: Limits, where: str) -> str:
     """What was seen of a place or crew, in the runs of the farm as it is."""
     told = states(limits, where)
     place = next((one for one in limits.places if one.name == where), None)
-    if place is not None and place.full_waiting >= WORTH_SAYING:
+    if place is None and told:
+        told[0] += " of their time"
+    elif place is not None and place.full_waiting >= WORTH_SAYING:
         told[0] += " of the hours with people there" if place.staffed else " of the time"
         told[0] += f" ({plural(place.waited, 'lot')} a week wait {stretch(place.wait)})" if place.waited >= 0.05 else ""
     return "; ".join(told)
@@ -144,8 +146,8 @@ def _of_place(one: Place) -> list[str]:
 
 
 def _of_crew(one: Crew) -> list[str]:
-    told = [f"{share(one.used)} of {count(one.rostered)} h a week at work"]
-    told.append(f"all at work and more waiting {share(one.full_waiting)} of the time")
+    told = [f"all at work and more waiting {share(one.full_waiting)}"]
+    told.append(f"{share(one.used)} of {count(one.rostered)} h a week at work")
     return [*told, f"{count(one.overtime)} h overtime"] if one.overtime >= 0.05 else told
 
 

@@ -8,6 +8,7 @@ from textwrap import wrap
 import matplotlib
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.ticker import FuncFormatter, MaxNLocator
 
 from farmsim.report.figures.paper import (
     BLUE,
@@ -22,7 +23,7 @@ from farmsim.report.figures.paper import (
     sheet,
     title,
 )
-from farmsim.report.limits import Told, states
+from farmsim.report.limits import Told, signed, states
 from farmsim.report.words import plural, shortened, tidy
 from farmsim.study.limits_answers import Gain, Limits
 
@@ -75,15 +76,15 @@ def _steps(axes: Axes, rows: Sequence[Gain], limits: Limits) -> None:
                 axes.plot(end, at, arrow, color=colour, markersize=6, clip_on=False)
         axes.plot(told.mean, at, mark, color=colour, markersize=6, markeredgewidth=1.6)
         across = axes.get_yaxis_transform()
-        figures = "; ".join(_figure(Told(line, limits)) for line in gain.figures if line.verdict != "the same")
-        axes.text(1.04, at + 0.16, drawable(shortened(figures or "the same", BESIDE + 8)), transform=across, va="center",
-                  fontsize=8.5, color=INK)  # fmt: skip
+        axes.text(1.04, at + 0.16, _figures(gain, limits), transform=across, va="center", fontsize=8.5, color=INK)
         axes.text(
             1.04, at - 0.20, drawable(_beside(gain, limits)), transform=across, va="center", fontsize=7.5, color=QUIET
         )
     axes.set_yticks(range(len(rows)), [_label(gain) for gain in reversed(rows)], fontsize=8.5)
     axes.set_ylim(-0.6, len(rows) - 0.4)
     axes.set_xlim(-reach, reach)
+    axes.xaxis.set_major_locator(MaxNLocator(4))
+    axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: signed(value)))
     axes.tick_params(axis="y", length=0)
     plain(axes, "bottom")
     axes.tick_params(axis="x", labelsize=8.5)
@@ -94,12 +95,20 @@ def _reach(rows: Sequence[Gain], limits: Limits) -> float:
     told = [Told(gain.judged, limits) for gain in rows]
     sure = [max(abs(each.low), abs(each.high)) for each, gain in zip(told, rows, strict=True)
             if gain.judged.verdict in ("more", "less")]  # fmt: skip
-    seen_ = [2 * abs(each.mean) for each in told]
-    return 1.1 * max([*sure, *seen_, 1.0])
+    return 1.1 * max([*sure, *(1.5 * abs(each.mean) for each in told), 1.0])
 
 
-def _figure(told: Told) -> str:
-    return f"{told.difference} {told.unit}"
+def _figures(gain: Gain, limits: Limits) -> str:
+    """What the step does, as many of the figures that differ as fit on a line."""
+    told = ""
+    for line in gain.figures:
+        words = Told(line, limits)
+        one = "the same" if line.verdict == "the same" else f"{words.difference} {words.unit}"
+        if not told:
+            told = one
+        elif line.verdict in ("more", "less") and len(told) + len(one) < BESIDE:
+            told += f"; {one}"
+    return drawable(told)
 
 
 def _label(gain: Gain) -> str:
