@@ -8,6 +8,7 @@ from farmsim.report.answer import Answer
 from farmsim.report.compare import floored
 from farmsim.report.tables import WIDTH, hung, section
 from farmsim.report.words import POUND, count, listed, plural, share, shortened, stretch, tidy
+from farmsim.scenario.one_more import BOTH, MORE, ORDERS, STARTS
 from farmsim.study.answers import Crew, Place
 from farmsim.study.compare import Difference
 from farmsim.study.limits_answers import Asked, Gain, Limits
@@ -29,7 +30,7 @@ def answer(limits: Limits, file: str) -> Answer:
 def screen(limits: Limits) -> str:
     """Everything on one screen, as text."""
     name = shortened(tidy(limits.farm), 40)
-    fuller = ", with 5 % more started and asked for" if limits.fuller else ""
+    fuller = f", with {share(MORE)} more started and asked for" if limits.fuller else ""
     parts = [f"{name}{fuller}: what one step more of each place and crew would bring", ""]
     parts += [*section("LIMITS NOW", now(limits)), ""]
     if limits.then is not None:
@@ -52,23 +53,28 @@ def now(limits: Limits) -> list[str]:
     best = asked.gain(asked.best)
     told = f"{capital(best.where)}. {brings(best, limits)}"
     if asked.not_told_apart:
-        others = [f"{name} ({Told(asked.gain(name).judged, limits).difference})" for name in asked.not_told_apart]
-        told += f" Not told apart from it: {listed(others)}."
+        told += f" {_not_told_apart(asked, limits)}"
     return [told, f"Seen there: {seen(limits, best.where)}."]
+
+
+def _not_told_apart(asked: Asked, limits: Limits) -> str:
+    """Steps at other places that may bring as much as the best."""
+    others = [f"{name} ({Told(asked.gain(name).judged, limits).difference})" for name in asked.not_told_apart]
+    return f"Not told apart from it: {listed(others)}."
 
 
 def _outside_limits(asked: Asked) -> str:
     """What limits where no place and no crew does."""
     sure = {gain.where for gain in asked.outside if gain.judged.verdict == "more"}
-    if "more is asked for" in sure and "more blocks are started" in sure:
+    if ORDERS in sure and STARTS in sure:
         return "What limits is what is started and what is asked for, each by itself."
-    if "more is asked for" in sure:
+    if ORDERS in sure:
         return "What limits is what is asked for: the orders."
-    if "more blocks are started" in sure:
+    if STARTS in sure:
         return "What limits is the blocks started."
     if sure:
         return "What limits is the blocks started and the orders, the two together."
-    return "Nor was anything found that 5 % more started or asked for would bring: more runs may tell."
+    return f"Nor was anything found that {share(MORE)} more started or asked for would bring: more runs may tell."
 
 
 def brings(gain: Gain, limits: Limits) -> str:
@@ -88,7 +94,7 @@ def then(limits: Limits) -> str:
         again = " again" if best.where == limits.now.gain(name).where else ""
         told = f"{taken}: {best.where}{again}. {brings(best, limits)}"
         if asked.not_told_apart:
-            told += f" Not told apart from it: {listed(list(asked.not_told_apart))}."
+            told += f" {_not_told_apart(asked, limits)}"
         return told
     return f"{taken}, no place and no crew: no step surely brings more. {_outside_limits(asked)}"
 
@@ -104,7 +110,7 @@ def outside(limits: Limits) -> list[str]:
             told.append(f"{capital(gain.more)}: the same in every run.")
         else:
             told.append(f"{capital(gain.more)}: no difference found ({line.between} {line.unit}).")
-    both = [gain for gain in limits.now.outside if gain.where == "both" and gain.judged.verdict == "more"]
+    both = [gain for gain in limits.now.outside if gain.where == BOTH and gain.judged.verdict == "more"]
     if both and not limits.fuller:
         told.append("Which place or crew would limit then: ask with --fuller.")
     return told

@@ -175,10 +175,9 @@ class _Question:
 
 
 def _other_places(best: Raced, raced: Race, steps: Mapping[str, Step]) -> tuple[str, ...]:
-    """Steps that may bring as much as the best, at another place or crew than it, and surely something."""
+    """Steps that may bring as much as the best, at another place or crew than it."""
     where = steps[best.name].where
-    sure = [step for step in raced.not_told_apart if step.gain.verdict == "more"]
-    return tuple(step.name for step in sure if steps[step.name].where != where)
+    return tuple(step.name for step in raced.not_told_apart if steps[step.name].where != where)
 
 
 def relieved(asked: Asked) -> str | None:

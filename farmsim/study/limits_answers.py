@@ -41,7 +41,7 @@ class Asked:
     base: its judged figure, average over runs [unit of the figure]
     steps: of places and crews, those that may be the best first; outside: of what is no place of the farm
     best: name of the step that surely brings something and most; None when none surely does
-    not_told_apart: steps at other places that surely bring something too and may bring as much
+    not_told_apart: steps at other places that may bring as much
     """
 
     base: float

@@ -158,7 +158,7 @@ def test_the_next_limit_is_named_and_said_again_when_it_is_the_same() -> None:
     asked = replace(THEN, steps=(HAND, ROOM), best=HAND.name, not_told_apart=(ROOM.name,))
     text = said(replace(FOUND, then=asked))
     assert "pickers. One more person, Mon to Fri, brings 6 kg a week more sold, surely over 3" in text
-    assert "Not told apart from it: East: a bay of 50 shelf places more." in text
+    assert "Not told apart from it: East: a bay of 50 shelf places more (+7.5 (5 to 10))." in text
     again = replace(THEN, steps=(ROOM,), best=ROOM.name)
     assert "(East: a bay of 50 shelf places more): East again. A bay" in said(replace(FOUND, then=again))
 
