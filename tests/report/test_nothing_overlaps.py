@@ -10,9 +10,11 @@ from matplotlib.figure import Figure
 from matplotlib.text import Text
 
 from farmsim.report import pictures
-from farmsim.report.figures import ceiling, flow, harvest, lot_life, spread, strains, week_sheet, year_strip
+from farmsim.report.figures import ceiling, flow, harvest, limits, lot_life, spread, strains, week_sheet, year_strip
 from farmsim.study.answers import OFTEN, Answers, Month
 from farmsim.study.ceiling_answers import Ceiling, Level, Range
+from farmsim.study.compare import Difference
+from farmsim.study.limits_answers import Asked, Gain, Limits
 from farmsim.study.strain_answers import Life, Step, Takes, Work
 from farmsim.study.targets import FIGURES, Kept, Target
 from farmsim.study.year import Factors, Open, Still, Year
@@ -184,3 +186,31 @@ def test_ceiling(names: tuple[str, ...], blocks: tuple[int, ...]) -> None:
     found = Ceiling(LONG * 3, "us", "2027-01-04", 52, 0, 25, 1, 40, 0.95, blocks[0], 1, targets, False, (), True,
                     Range(blocks[0], blocks[-1], 1), levels, low, high, low, None)  # fmt: skip
     assert collisions(ceiling.draw(found)) == []
+
+
+@pytest.mark.parametrize(
+    ("rooms", "name", "size"), [(1, "Shed", 0.001), (2, "North", 3.0), (9, LONG, 900.0), (40, "x" * 80, 1e7)]
+)
+def test_what_one_step_more_brings(answers: Answers, rooms: int, name: str, size: float) -> None:
+    def step(where: str, more: str, kind: str, mean: float) -> Gain:
+        units = ("kg/week", "blocks/week", "currency/year")
+        figures = tuple(
+            Difference("sold", unit, size, size, mean * size, (1 + at) * size, None) for at, unit in enumerate(units)
+        )
+        return Gain(where, kind, more, f"{where}: {more}", 14, "may be the best", figures)
+
+    shelf = next(place for place in answers.places if place.kind == "shelf")
+    places = tuple(
+        replace(shelf, name=f"{name} {at}", full_waiting=0.97, full_quiet=0.96, idle=0.98) for at in range(rooms)
+    )
+    more = "a bay of 12,500 shelf places more"
+    steps = tuple(step(place.name, more, "place", at % 7 - 3.0) for at, place in enumerate(places))
+    outside = (step("both", "both, 5 % more started and asked for", "outside", 9.0),)
+    found = Limits(
+        farm=name * 3, system="us", currency="USD", start="2027-01-04", weeks=52, since=0, seed=1, lead_in=8, first=5_000,
+        runs=10_000, sure=0.95, worth=0.01, fuller=False, figure="sold", now=Asked(size, steps, outside, None, ()), then=None,
+        relieved=None, places=places, crews=(), held=(), not_asked=(),
+    )  # fmt: skip
+    assert collisions(limits.draw(found)) == []
+    crews = tuple(replace(answers.crews[0], name=place.name, overtime=12.0) for place in places)
+    assert collisions(limits.draw(replace(found, places=(), crews=crews))) == []
