@@ -22,6 +22,7 @@ COMMANDS = {
     "check": "Read a farm's file back, find its faults, and print what averages alone would say.",
     "run": "Simulate a farm many times and tell what comes out, how sure that is, and where it looks tight.",
     "compare": "Put a farm beside changes of it on the same luck, and tell what each brings and how surely.",
+    "sweep": "Try values of one or two figures and tell from where on no more is gained.",
     "follow": "Tell the life of one lot, day by day.",
     "schema": "Write the JSON schema of farm files, for editors.",
 }

@@ -132,7 +132,7 @@ def compare(base: Farm, changes: Mapping[str, Farm], runs: int = 20, brief: Brie
     with Trials(base, brief) as trials:
         trials.expect(runs * len(farms))
         found = dict(zip(farms, trials.by_farm(list(farms.values()), range(runs)), strict=True))
-    lines = [line for line in HEADLINES if _is_told(line, found.values())]
+    lines = [line for line in HEADLINES if is_told(line, found.values())]
     compared = []
     for name, farm in changes.items():
         before = max(weeks_before(base, trials.weeks), weeks_before(farm, trials.weeks))
@@ -182,7 +182,7 @@ def _money(tables: RunTables) -> Table:
     return found
 
 
-def _is_told(line: Headline, farms: Iterable[Sequence[RunTables]]) -> bool:
+def is_told(line: Headline, farms: Iterable[Sequence[RunTables]]) -> bool:
     """Whether every farm knows the figure, and any farm has something of it: money of two farms, or of none."""
     tables = [each.get(line.table, {}) for runs in farms for each in runs]
     knows = all(set(line.parts) <= table.keys() for table in tables)
