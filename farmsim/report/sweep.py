@@ -112,7 +112,7 @@ def _told_as_list(best: Best, swept: Swept) -> str:
     others = [told_point(swept, at) for at in best.unbeaten if at != top]
     lines = f"Most at {told_point(swept, top)}: {average(best, top, swept)}."
     if not others:
-        return f"{lines} All others are surely less than one of those tried."
+        return f"{lines} Each of the others is surely less than one that was tried."
     few = listed([f"({other})" if len(swept.axes) > 1 else other for other in others[:MOST_LISTED]])
     rest = f" and {len(others) - MOST_LISTED} more" if len(others) > MOST_LISTED else ""
     return f"{lines} Not surely less: {few}{rest}."

@@ -14,7 +14,7 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from farmsim.errors import FarmsimError
@@ -172,13 +172,11 @@ def _put(change: Table, kind: str, spot: Spot, value: object) -> None:
         held = inside.setdefault(piece, Table({}, {}))
         assert isinstance(held, Table)
         inside = held
-    whole = spot.with_value(value)
     last = spot.path[-1]
-    before = inside.get(last)  # another value of the same figure that varies was given before
-    if isinstance(before, Table) and spot.key:
-        before[spot.key] = value
-    else:
-        inside[last] = Table(whole, dict.fromkeys(whole, place)) if isinstance(whole, Mapping) else whole
+    if spot.key and last in inside:  # another value of the same figure was given before
+        spot = replace(spot, written=inside[last])
+    whole = spot.with_value(value)
+    inside[last] = Table(whole, dict.fromkeys(whole, place)) if isinstance(whole, Mapping) else whole
     inside.places[last] = place
 
 

@@ -4,15 +4,18 @@ from collections.abc import Iterator
 from dataclasses import replace
 from itertools import combinations
 
+import pandas as pd
 import pytest
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 
 from farmsim.report import pictures
-from farmsim.report.figures import flow, harvest, lot_life, spread, strains, week_sheet, year_strip
+from farmsim.report.figures import flow, harvest, lot_life, spread, strains, swept, week_sheet, year_strip
 from farmsim.study.answers import OFTEN, Answers, Month
+from farmsim.study.compare import Difference
 from farmsim.study.strain_answers import Life, Step, Takes, Work
+from farmsim.study.sweep import Axis, Best, Point, Swept
 from farmsim.study.year import Factors, Open, Still, Year
 
 LONG = "Upper hillside by the old lane"
@@ -168,3 +171,41 @@ SHUT = Still(LONG * 2, "2027-12-24", "2028-01-02", ("starts", "deliveries", "wor
 )
 def test_year_strips(answers: Answers, year: Year) -> None:
     assert collisions(year_strip.draw(replace(answers.study, farm=LONG * 3), year)) == []
+
+
+def a_sweep(down: int, across: int, name: str, size: float) -> Swept:
+    """A sweep of one figure (across 0) or two, of which one value is not possible."""
+    counts = [each for each in (down, across) if each]
+    axes = [
+        Axis(name, LONG, tuple(f"{size * at:g}" for at in range(each)), tuple(size * at for at in range(each)), 0, "0")
+        for each in counts
+    ]
+    places = (
+        [(one, other) for one in range(down) for other in range(across)] if across else [(at,) for at in range(down)]
+    )
+    lines = ("left for all else", "currency/week"), ("sold to orders", "kg/week"), ("delivered of promised", "share")
+    points = []
+    for place, at in enumerate(places):
+        give = 0.5 * size if place else None
+        found = tuple(Difference(line, unit, size, size + place, float(place), give, None) for line, unit in lines)
+        points.append(Point(at, "is not allowed", ()) if place == 1 else Point(at, "", found))
+    means = tuple(size + place for place in range(len(places)))
+    best = tuple(Best(line, unit, (len(places) - 1,), means, None, 1.0) for line, unit in lines)
+    return Swept(LONG * 3, "us", "USD", "2027-01-04", 20, 52, 0, 1, 8, 0.95, tuple(axes), tuple(points), 0, True, best, 9,
+                 pd.DataFrame())  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("down", "across", "name", "size"),
+    [
+        (3, 0, "soak.tanks", 1.0),
+        (50, 0, LONG * 3, 12345.5),
+        (2, 2, "a.b", 0.001),
+        (10, 10, LONG * 2, 12345.5),
+        (2, 50, "a.b", 9999.5),
+    ],
+)
+def test_sweeps(down: int, across: int, name: str, size: float) -> None:
+    figure = swept.draw(a_sweep(down, across, name, size))
+    figure.draw_without_rendering()  # puts the names of the axes where they stand
+    assert collisions(figure) == []

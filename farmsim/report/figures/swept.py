@@ -23,10 +23,10 @@ from farmsim.report.figures.paper import (
 )
 from farmsim.report.sweep import shown, spread_of
 from farmsim.report.words import listed, plural, shortened, tidy
-from farmsim.study.sweep import Best, Swept
+from farmsim.study.sweep import Axis, Best, Swept
 
 PANEL, GAP = 1.9, 0.55  # inches
-CELL, ROW = 1.15, 0.42  # inches
+CELL, LEAST_CELL, ROW, BELOW = 1.15, 0.62, 0.42, 1.2  # inches
 SHADES = ("#f3f7fb", "#9ecae1", "#08519c")  # light to dark, so that they survive grey print
 LINES = (
     "Line: average at each value. Upright stroke: where it surely lies if the marked base is as it is (square), all of them "
@@ -52,8 +52,19 @@ def _headed(swept: Swept, width: float, height: float) -> Figure:
 
 
 def _below(swept: Swept) -> str:
-    spans = "; ".join(spread_of(axis) for axis in swept.axes)
-    return drawable(f"{shortened(spans, 60)}; {plural(swept.runs, 'run')} of each on the same luck")
+    runs = f"{plural(swept.runs, 'run')} of each on the same luck"
+    return runs if len(swept.axes) > 1 else drawable(f"{shortened(spread_of(swept.axes[0]), 60)}; {runs}")
+
+
+def _title(axes: Axes, best: Best, swept: Swept) -> None:
+    """What a panel shows, and whether anything in it surely differs."""
+    unit = "%" if best.unit == "share" else shown(best, 1.0, swept).unit
+    alike = "" if _differs(best, swept) else ": no difference found"
+    axes.set_title(f"{best.name}, {unit}{alike}", loc="left", fontsize=10.5, fontweight="bold", pad=5)
+
+
+def _differs(best: Best, swept: Swept) -> bool:
+    return len(best.unbeaten) < len(swept.possible)
 
 
 # --- one figure -----------------------------------------------------------------------------------------------------
@@ -91,8 +102,7 @@ def _line(axes: Axes, swept: Swept, best: Best, is_last: bool) -> None:
     for at, point in enumerate(swept.points):
         if point.fault:
             axes.plot(where[at], 0.05, "x", color=VERMILION, transform=axes.get_xaxis_transform(), markersize=7)
-    unit = "%" if best.unit == "share" else shown(best, 1.0, swept).unit
-    axes.set_title(f"{best.name}, {unit}", loc="left", fontsize=10.5, fontweight="bold", pad=5)
+    _title(axes, best, swept)
     axes.grid(axis="y", color=FAINT, linewidth=0.5)
     axes.yaxis.set_major_locator(MaxNLocator(4))
     axes.margins(x=0.05, y=0.12)
@@ -108,7 +118,7 @@ def _ticks(axes: Axes, swept: Swept, where: tuple[float, ...], is_last: bool) ->
     axes.set_xticks([where[at] for at in kept], [drawable(shortened(axis.said[at], 20)) for at in kept])
     axes.tick_params(labelsize=8.5, labelbottom=is_last)
     if is_last:
-        axes.set_xlabel(drawable(f"{axis.name}, {axis.unit}" if axis.unit else axis.name), fontsize=9)
+        axes.set_xlabel(_named(axis), fontsize=9)
 
 
 # --- two figures ----------------------------------------------------------------------------------------------------
@@ -116,21 +126,21 @@ def _ticks(axes: Axes, swept: Swept, where: tuple[float, ...], is_last: bool) ->
 
 def _grids(swept: Swept) -> Figure:
     down, across = swept.axes
-    cell = min(CELL, 7.0 / len(across.said))
+    cell = max(LEAST_CELL, min(CELL, 7.0 / len(across.said)))
     tall = ROW * len(down.said)
     width = max(7.5, 1.9 + cell * len(across.said))
-    height = 0.85 + len(swept.best) * (tall + 1.0) + 0.75
+    height = 0.85 + len(swept.best) * (tall + BELOW) + 0.75
     figure = _headed(swept, width, height)
     top = height - 1.15
     for best in swept.best:
         box = (1.5 / width, (top - tall) / height, cell * len(across.said) / width, tall / height)
-        _grid(figure.add_axes(box), swept, best)
-        top -= tall + 1.0
+        _grid(figure.add_axes(box), swept, best, cell * len(across.said))
+        top -= tall + BELOW
     caption(figure, GRID)
     return figure
 
 
-def _grid(axes: Axes, swept: Swept, best: Best) -> None:
+def _grid(axes: Axes, swept: Swept, best: Best, width: float) -> None:
     down, across = swept.axes
     means = [best.means[at] for at in swept.possible]
     low, high = min(means), max(means)
@@ -139,7 +149,7 @@ def _grid(axes: Axes, swept: Swept, best: Best) -> None:
         y, x = point.at
         share = 0.0 if high <= low or point.fault else (best.means[at] - low) / (high - low)
         colour = "white" if point.fault else shades(0.85 * share)
-        is_best = at in best.unbeaten
+        is_best = at in best.unbeaten and _differs(best, swept)
         axes.add_patch(Rectangle((x - 0.5, y - 0.5), 1, 1, facecolor=colour, edgecolor="white", linewidth=1))
         if is_best:
             axes.add_patch(Rectangle((x - 0.45, y - 0.42), 0.9, 0.84, fill=False, edgecolor=INK, linewidth=1.3))
@@ -151,19 +161,16 @@ def _grid(axes: Axes, swept: Swept, best: Best) -> None:
         axes.text(x, y, shown(best, best.means[at], swept).base, ha="center", va="center", fontsize=size, color=ink)
         if at == swept.base:
             axes.plot(x - 0.38, y, "s", color=ink, markersize=3)
-    unit = "%" if best.unit == "share" else shown(best, 1.0, swept).unit
-    axes.set_title(f"{best.name}, {unit}", loc="left", fontsize=10.5, fontweight="bold", pad=5)
+    _title(axes, best, swept)
     axes.set_xlim(-0.5, len(across.said) - 0.5)
     axes.set_ylim(len(down.said) - 0.5, -0.5)
-    step = max(1, -(-sum(len(said) + 2 for said in across.said) // 80))
+    step = max(1, -(-max(len(said) for said in across.said) * len(across.said) // int(12 * width)))
     axes.set_xticks(range(0, len(across.said), step), [drawable(shortened(said, 12)) for said in across.said[::step]])
     axes.set_yticks(range(len(down.said)), [drawable(shortened(said, 12)) for said in down.said])
     axes.tick_params(length=0, labelsize=8.5)
-    axes.set_xlabel(drawable(_named(across.name, across.unit)), fontsize=9)
-    axes.set_ylabel(drawable(_named(down.name, down.unit)), fontsize=9)
+    axes.set_xlabel("\n".join((f"across: {_named(across)}", f"down: {_named(down)}")), fontsize=9, loc="left")
     plain(axes)
 
 
-def _named(name: str, unit: str) -> str:
-    short = shortened(name, 34)
-    return f"{short},\n{unit}" if unit else short
+def _named(axis: Axis) -> str:
+    return drawable(shortened(f"{axis.name}, {axis.unit}" if axis.unit else axis.name, 60))
