@@ -23,6 +23,7 @@ COMMANDS = {
     "run": "Simulate a farm many times and tell what comes out, how sure that is, and where it looks tight.",
     "compare": "Put a farm beside changes of it on the same luck, and tell what each brings and how surely.",
     "sweep": "Try values of one or two figures and tell from where on no more is gained.",
+    "sensitivity": "Tell which guesses move the answer, and so what to measure first.",
     "follow": "Tell the life of one lot, day by day.",
     "schema": "Write the JSON schema of farm files, for editors.",
 }

@@ -17,6 +17,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from farmsim import units
 from farmsim.errors import FarmsimError
 from farmsim.scenario.change import farm_with_change, states_of
 from farmsim.scenario.farm import Farm
@@ -32,8 +33,8 @@ from farmsim.scenario.write_figure import value_of
 MOST_NAMED = 30  # names that a message lists
 BY_NAME = ("amounts by strain", "price, or prices by strain", "amounts that vary by strain", "paces by form")
 """Forms of figures that hold one value for each strain or form: the path goes on to one of them."""
-VARIES = ("quantity that varies", "amounts that vary by strain")
 ENDS = ("low", "high")
+VARYING = Fixed | Triangular | Between | MeanCv | RangeMean | Measured
 _PIECE = re.compile(r'"([^"]*)"|\'([^\']*)\'|([^.]+)')
 
 
@@ -126,8 +127,18 @@ class Figures:
         pieces = [next(filter(None, match.groups())).strip() for match in _PIECE.finditer(text) if any(match.groups())]
         if not pieces:
             raise NoSuchFigure(f'"{text}" names no figure; write a path such as crew.pickers.people')
+        return self.at(pieces, text)
+
+    def at(self, pieces: Sequence[str], text: str = "", whole: bool = False) -> Spot:
+        """The figure at a path in pieces.
+
+        text: the path as it was given, for messages
+        whole: a figure that varies is taken as it is, however many values it is made of
+        Goes wrong when there is none: NoSuchFigure.
+        """
+        text = text or ".".join(pieces)
         first, *later = self._states
-        spot = _Way(text, pieces, self.farm.farm.units).from_here(self.farm, first.tables, ())
+        spot = _Way(text, pieces, self.farm.farm.units, whole).from_here(self.farm, first.tables, ())
         changed = next(
             (each for each in later if _held(each.tables, spot.path) != _held(first.tables, spot.path)), None
         )
@@ -194,9 +205,9 @@ def _held(table: Table, path: Sequence[str]) -> object:
 class _Way:
     """One way from the farm to a figure of it, piece by piece."""
 
-    def __init__(self, text: str, pieces: Sequence[str], system: str) -> None:
+    def __init__(self, text: str, pieces: Sequence[str], system: units.System, whole: bool) -> None:
         self._text, self._left = text, list(pieces)
-        self._system: str = system
+        self._system, self._whole = system, whole
 
     def from_here(self, part: Part, table: object, path: tuple[str, ...]) -> Spot:
         """The figure that the rest of the path leads to, from a part of the farm."""
@@ -231,6 +242,8 @@ class _Way:
         """A thing among others of its kind, called by its name."""
         things = dict(value) if isinstance(value, Mapping) else {getattr(each, "name", ""): each for each in value}  # type: ignore[attr-defined]
         if "" in things or len(path) > 1:
+            if not self._left:
+                raise NoSuchFigure(f'"{self._text}": is a list, not one number')
             raise NoSuchFigure(f'"{self._text}": what stands in a list without names, {path[-1]}, cannot be named here')
         name = self._next(list(things), path)
         if isinstance(table, list):
@@ -253,16 +266,13 @@ class _Way:
                 f'"{self._text}": it is not given in this farm, so it has no value to begin with; write it in the file'
             )
         if written is None:
-            written = tomllib.loads(f"it = {value_of(figure, value, self._system)}")["it"]  # type: ignore[arg-type]
+            written = tomllib.loads(f"it = {value_of(figure, value, self._system)}")["it"]
         if isinstance(value, Range):
             return self._end(Spot(path, figure, written, value), ENDS, False)
-        if isinstance(written, Mapping) and isinstance(
-            value, Fixed | Triangular | Between | MeanCv | RangeMean | Measured
-        ):
-            return self._end(
-                Spot(path, figure, written, value), [key for key in written if key not in ("shape", "measured")], True
-            )
-        return self._end(Spot(path, figure, written, value), (), False)
+        spot = Spot(path, figure, written, value)
+        if isinstance(written, Mapping) and isinstance(value, VARYING) and not self._whole:
+            return self._end(spot, [key for key in written if key not in ("shape", "measured")], True)
+        return self._end(spot, (), False)
 
     def _end(self, spot: Spot, keys: Sequence[str], is_needed: bool) -> Spot:
         """The end of the path: the figure, or one of its values."""

@@ -58,12 +58,25 @@ class Tried:
 
 
 @dataclass(frozen=True, slots=True)
-class _Piece:
+class Number:
     """A number as it was written: the sign of its money, the number, its unit."""
 
     money: str
     number: Fraction
     unit: str
+
+
+def two_ends(spot: Spot, text: str) -> tuple[Number, Number]:
+    """The ends of a range that is typed for a figure, "15:22" or "15 lb/h:22 lb/h", in one unit.
+
+    Goes wrong when they are no two numbers, the lower one first: NoSuchRange.
+    """
+    pieces = [_piece(spot, piece.strip(), text) for piece in text.split(":")]
+    if len(pieces) != 2 or pieces[0].number >= pieces[1].number:
+        raise NoSuchRange(f'"{text}" is no range for {spot.name}; write two numbers, low:high, the lower one first')
+    money, unit = _one_unit(spot, pieces, text)
+    low, high = (Number(money, piece.number, unit) for piece in pieces)
+    return low, high
 
 
 def tried(figures: Figures, text: str) -> Tried:
@@ -111,16 +124,24 @@ def _sound(found: Tried, text: str) -> Tried:
     return found
 
 
-def _piece(spot: Spot, text: str, whole: str) -> _Piece:
-    match = _NUMBER.fullmatch(text)
+def taken_apart(text: str) -> Number | None:
+    """A number with its unit, if that is what is written."""
+    match = _NUMBER.fullmatch(text.strip())
     if match is None:
+        return None
+    return Number(match["money"] or "", Fraction(match["number"].replace("−", "-")), " ".join(match["unit"].split()))
+
+
+def _piece(spot: Spot, text: str, whole: str) -> Number:
+    found = taken_apart(text)
+    if found is None:
         form = "a:b:step" if ":" in whole else "a,b,c"
         more = "; a range has three parts, from:to:step" if ":" in text else ""
         raise NoSuchRange(f'"{whole}": "{text}" is no number, and {spot.name} is one; write {spot.name}={form}{more}')
-    return _Piece(match["money"] or "", Fraction(match["number"].replace("−", "-")), " ".join(match["unit"].split()))
+    return found
 
 
-def _numbers(spot: Spot, pieces: Sequence[_Piece], by_steps: bool, text: str) -> Tried:
+def _numbers(spot: Spot, pieces: Sequence[Number], by_steps: bool, text: str) -> Tried:
     """The values of a figure that is a number, all in one unit, from low to high."""
     money, unit = _one_unit(spot, pieces, text)
     if by_steps:
@@ -128,7 +149,7 @@ def _numbers(spot: Spot, pieces: Sequence[_Piece], by_steps: bool, text: str) ->
         numbers = _steps(spot, first, last, step, text)
     else:
         numbers = [piece.number for piece in pieces]
-    values = tuple(_value(spot, number, money, unit) for number in sorted(numbers))
+    values = tuple(value_of_number(number, money, unit) for number in sorted(numbers))
     return Tried(spot, values, f"{money}{unit}" if money and unit.startswith("/") else f"{money} {unit}".strip())
 
 
@@ -150,18 +171,17 @@ def _steps(spot: Spot, first: Fraction, last: Fraction, step: Fraction, text: st
     return [first + at * step for at in range(count)]
 
 
-def _one_unit(spot: Spot, pieces: Sequence[_Piece], text: str) -> tuple[str, str]:
+def _one_unit(spot: Spot, pieces: Sequence[Number], text: str) -> tuple[str, str]:
     """The sign of the money and the unit of all values: those that are given, else the farm's own."""
-    own = _NUMBER.fullmatch(_own(spot))
-    own_money, own_unit = (own["money"] or "", " ".join(own["unit"].split())) if own is not None else ("", "")
+    own = taken_apart(str(spot.now)) or Number("", Fraction(0), "")
     given = list(dict.fromkeys(piece.unit for piece in pieces if piece.unit))
     signs = list(dict.fromkeys(piece.money for piece in pieces if piece.money))
     if len(given) > 1 or len(signs) > 1:
         raise NoSuchRange(f'"{text}" mixes units: {units_said(given or signs)}; write all values in one')
-    unit = given[0] if given else own_unit
-    if own_unit.split(" ")[0].split("/")[0] == unit or own_unit.startswith(f"{unit} "):
-        unit = own_unit  # "lb" for "lb saleable a block"
-    return (signs[0] if signs else own_money if unit == own_unit else ""), unit
+    unit = given[0] if given else own.unit
+    if own.unit.split(" ")[0].split("/")[0] == unit or own.unit.startswith(f"{unit} "):
+        unit = own.unit  # "lb" for "lb saleable a block"
+    return (signs[0] if signs else own.money if unit == own.unit else ""), unit
 
 
 def units_said(given: Sequence[str]) -> str:
@@ -169,16 +189,11 @@ def units_said(given: Sequence[str]) -> str:
     return " and ".join(f'"{unit}"' for unit in given)
 
 
-def _own(spot: Spot) -> str:
-    """The farm's own value as text, written in the unit that it has."""
-    return str(spot.now)
-
-
 def _plain(number: Fraction) -> str:
     return units.number(float(number), 9).replace(",", "")
 
 
-def _value(spot: Spot, number: Fraction, money: str, unit: str) -> Value:
+def value_of_number(number: Fraction, money: str, unit: str) -> Value:
     """A number with its unit as a farm's file would write it."""
     said = _plain(number)
     if not unit and not money:
