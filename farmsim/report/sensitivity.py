@@ -103,27 +103,27 @@ def span(mover: Mover) -> str:
 
 def moved(mover: Mover, sensed: Sensed) -> str:
     """What it does to each answer: from the farm as it is to its low and its high end."""
-    said = [
-        _moved(asked, low, high, sensed) for asked, (low, high) in zip(sensed.answers, mover.ends or (), strict=False)
-    ] or [
-        _effect(asked, effect, sensed)
-        for asked, effect in zip(sensed.answers, mover.effects, strict=True)
-        if effect.is_found
-    ]
+    said = []
+    for at, (asked, effect) in enumerate(zip(sensed.answers, mover.effects, strict=True)):
+        ends = mover.ends[at] if mover.ends else ()
+        if any(end.verdict in ("more", "less") for end in ends):
+            said.append(_moved(asked, *mover.ends[at], sensed))
+        elif effect.is_found and ends:
+            said.append(f"{asked.name} only together with other figures, by itself no difference found")
+        elif effect.is_found:
+            said.append(_effect(asked, effect, sensed))
     return f"between {span(mover)} it moves {'; '.join(said)}"
 
 
 def _moved(asked: Asked, low: Difference, high: Difference, sensed: Sensed) -> str:
-    ends = [(end, Shown(end, sensed), where) for end, where in ((low, "low"), (high, "high"))]
-    sure = [(words_, where) for end, words_, where in ends if end.verdict in ("more", "less")]
-    of = ends[0][1].unit
-    if len(sure) == 2:
-        return f"{asked.name} by {ends[0][1].signed(low.mean)} to {ends[1][1].signed(high.mean)} {of}"
-    if not sure:
-        return f"{asked.name} only together with other figures, by itself no difference found"
-    (words_, where), end = sure[0], low if sure[0][1] == "low" else high
-    other = "high" if where == "low" else "low"
-    return f"{asked.name} by {words_.signed(end.mean)} {of} at the {where} end, no difference found at the {other} one"
+    """What its ends do, each told as far as it is sure."""
+    first, last = Shown(low, sensed), Shown(high, sensed)
+    sure = ("more", "less")
+    if low.verdict in sure and high.verdict in sure:
+        return f"{asked.name} by {first.signed(low.mean)} to {last.signed(high.mean)} {first.unit}"
+    end, shown, other, where = (low, first, high, "low") if low.verdict in sure else (high, last, low, "high")
+    rest = "is the same" if other.verdict == "the same" else "shows no difference"
+    return f"{asked.name} by {shown.signed(end.mean)} {shown.unit} at the {where} end (the other {rest})"
 
 
 def _effect(asked: Asked, effect: Effect, sensed: Sensed) -> str:
@@ -170,8 +170,10 @@ def of_the_spread(sensed: Sensed) -> list[str]:
         if not sensed.found:
             return []
         minutes = max(1.0, sensed.rows_seconds / 60)
-        text = (f"How much of the spread goes back to which of them was not worked out: it takes {sensed.rows_runs:,} runs more, "
-                f"about {count(minutes)} min, and the time was up. --budget gives more.")  # fmt: skip
+        text = (
+            "How much of the spread goes back to which of them was not worked out: it takes "
+            f"{sensed.rows_runs:,} runs more, about {count(minutes)} min, and the time was up. --budget gives more."
+        )
         return [*section("ITS SHARE", [text]), ""]
     paragraphs = []
     for at, asked in enumerate(sensed.answers):
@@ -181,17 +183,21 @@ def of_the_spread(sensed: Sensed) -> list[str]:
         said = [f"{tidy(mover.meaning)} {_share(mover, at)}" for mover in ranked]
         none = [tidy(mover.meaning) for mover in movers if not mover.shares[at].is_alone_found]
         rest = f" No share found by itself: {'; '.join(none)}." if none else ""
-        paragraphs.append(
-            f"Of the spread that these {len(movers)} together make in {asked.name}: {'; '.join(said) or 'no share found'}.{rest}"
-        )
+        these = f"Of the spread that these {len(movers)} together make in {asked.name}"
+        paragraphs.append(f"{these}: {'; '.join(said) or 'no share found'}.{rest}")
     return [*section("ITS SHARE", paragraphs), ""]
 
 
 def _share(mover: Mover, at: int) -> str:
     one = mover.shares[at]
-    low, high = max(0.0, one.alone - one.alone_give), min(1.0, one.alone + one.alone_give)
-    total = f"{share(max(0.0, one.total - one.total_give))} to {share(min(1.0, one.total + one.total_give))}"
-    return f"{share(max(0.0, min(1.0, one.alone)))} by itself ({share(low)} to {share(high)}), {total} with all it does together with others"
+    alone = f"{_within(one.alone)} by itself ({_within(one.alone - one.alone_give)} to {_within(one.alone + one.alone_give)})"
+    total = f"{_within(one.total - one.total_give)} to {_within(one.total + one.total_give)}"
+    return f"{alone}, {total} with all it does together with others"
+
+
+def _within(part: float) -> str:
+    """A share that may have come out below nothing or above all of it."""
+    return share(min(1.0, max(0.0, part)))
 
 
 def left_out(sensed: Sensed) -> list[str]:
@@ -214,7 +220,8 @@ def footnote(sensed: Sensed) -> list[str]:
     text = (
         f"{filled}All figures were moved together, one after the other from {plural(sensed.starts, 'starting point')}, "
         f"{plural(sensed.lucks, 'run')} of each farm on the same luck (screening after Morris).{dropped}{ends} All "
-        f"{statements} intervals of the table hold together with {100 * sensed.sure:.0f} in 100, for the ranges in sensitivity.csv, "
-        "most of which are guesses themselves. Another seed, or more time, may find more; what is found will seldom go away."
+        f"{statements} intervals of the table hold together with {100 * sensed.sure:.0f} in 100, for the ranges in "
+        "sensitivity.csv, most of which are guesses themselves. Another seed, or more time, may find more; what is found will "
+        "seldom go away."
     )
     return section("HOW SURE", [text])

@@ -204,18 +204,13 @@ def _given(book: Figures, text: str) -> Doubt:
         )
     spots = _matching(book, field) if "*" in field else [book.find(field)]
     moves = tuple(_ranged(spot, wanted) for spot in spots)
-    one = moves[0]
     meaning = spots[0].figure.meaning + (f" ({spots[0].key})" if spots[0].key else "")
     nows = dict.fromkeys(str(spot.now) for spot in spots)
     now = next(iter(nows)) if len(nows) == 1 else "differs"
     is_guess = any(each.path == spots[0].path for each in guesses(book.farm))
     name = field if "*" in field else spots[0].name
-    return Doubt(name, meaning, moves, _of(one, 0.0), _of(one, 1.0), now, GIVEN, is_guess)
-
-
-def _of(move: Move, share: float) -> str:
-    value = move.value(share)
-    return str(value[move.spot.key] if isinstance(value, Mapping) else value)
+    low, high = (str(value_of_number(end.number, end.money, end.unit).written) for end in two_ends(spots[0], wanted))
+    return Doubt(name, meaning, moves, low, high, now, GIVEN, is_guess)
 
 
 def _ranged(spot: Spot, wanted: str) -> Move:

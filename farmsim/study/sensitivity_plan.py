@@ -19,7 +19,8 @@ MINUTES, MOST_MINUTES = 3.0, 10_000.0
 MOST_DOUBTS = 20
 MOST_STARTS, MOST_ROWS = 30, 256
 FEW, SHARED = 5, 4  # of those that matter, so many are looked at closely
-SCREENING, ENDS = 0.7, 0.25  # shares of the time
+SCREENING, ENDS = 0.7, 0.25  # shares of the time where it is too short for more
+SCREENING_FIRST, ENDS_NEXT = 0.45, 0.15  # where the rest is enough to find out how much of the spread goes back to what
 FEWEST_ENDS, MOST_ENDS = 5, 40  # runs of each farm at an end
 
 
@@ -111,7 +112,10 @@ def plan(
         )
     seconds, hands = _one_run(book, brief), brief.where.hands
     budget = int(minutes * 60 * hands / seconds)
-    starts = int(SCREENING * budget / (_screening(len(found), 1, lucks)))
+    rest = (1 - SCREENING_FIRST - ENDS_NEXT) * budget
+    is_roomy = rest >= FEWEST_ROWS * (min(SHARED, len(found)) + 2) * lucks
+    first, next_ = (SCREENING_FIRST, ENDS_NEXT) if is_roomy else (SCREENING, ENDS)
+    starts = int(first * budget / _screening(len(found), 1, lucks))
     if starts < FEWEST_STARTS:
         least = _screening(len(found), FEWEST_STARTS, lucks) / SCREENING
         needed = least * seconds / hands / 60
@@ -121,7 +125,7 @@ def plan(
             f"{len(found)} figures take {least:,.0f} runs at least, about {needed:,.1f} min here; "
             f"give more time (--budget {needed * 1.1:,.0f} or more){fewer}"
         )
-    ends = int(ENDS * budget / (2 * FEW + 1))
+    ends = int(next_ * budget / (2 * FEW + 1))
     return Plan(book, tuple(found), tuple(left), min(starts, MOST_STARTS), lucks, max(FEWEST_ENDS, min(ends, MOST_ENDS)),
                 seconds, hands, budget)  # fmt: skip
 

@@ -28,8 +28,9 @@ ROW = 0.30  # inches a line
 NAMES, GAP, RIGHT = 3.9, 0.35, 0.3  # inches left of the panels, between them, right of them
 MARKS = {"more": ("o", BLUE), "less": ("s", VERMILION), "both ways": ("D", INK), "no effect found": ("|", QUIET)}
 CAPTION = (
-    "Mark: what the figure does to the answer from its low to its high end, on average over all others. Line: where that surely "
-    "lies, all together. Round: more; square: less; diamond: now more, now less; upright and grey: no effect found, not ranked."
+    "Mark: what the figure does to the answer from its low to its high end, on average over all others. Line: where that "
+    "surely lies, all together. Round: more; square: less; diamond: now more, now less; upright and grey: no effect found, "
+    "not ranked."
 )
 SQUEEZED = 3.0  # what is hardly known at all reaches no further than so many times the largest effect found
 
@@ -52,7 +53,8 @@ def draw(sensed: Sensed) -> Figure:
 
 
 def _below(sensed: Sensed, found: str) -> str:
-    return f"{found} of {len(sensed.movers)} surely move it; {plural(sensed.starts, 'starting point')}, {plural(sensed.lucks, 'run')} of each farm"
+    ran = f"{plural(sensed.starts, 'starting point')}, {plural(sensed.lucks, 'run')} of each farm"
+    return f"{found} of {len(sensed.movers)} surely move it; {ran}"
 
 
 def _panel(axes: Axes, sensed: Sensed, at: int, asked: Asked, is_first: bool) -> None:
