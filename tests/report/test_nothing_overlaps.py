@@ -11,9 +11,11 @@ from matplotlib.figure import Figure
 from matplotlib.text import Text
 
 from farmsim.report import pictures
-from farmsim.report.figures import flow, harvest, lot_life, spread, strains, swept, week_sheet, year_strip
+from farmsim.report.figures import flow, harvest, lot_life, movers, spread, strains, swept, week_sheet, year_strip
 from farmsim.study.answers import OFTEN, Answers, Month
 from farmsim.study.compare import Difference
+from farmsim.study.effects import Effect
+from farmsim.study.sensitivity import Asked, Mover, Sensed
 from farmsim.study.strain_answers import Life, Step, Takes, Work
 from farmsim.study.sweep import Axis, Best, Point, Swept
 from farmsim.study.year import Factors, Open, Still, Year
@@ -207,5 +209,23 @@ def a_sweep(down: int, across: int, name: str, size: float) -> Swept:
 )
 def test_sweeps(down: int, across: int, name: str, size: float) -> None:
     figure = swept.draw(a_sweep(down, across, name, size))
+    figure.draw_without_rendering()  # puts the names of the axes where they stand
+    assert collisions(figure) == []
+
+
+@pytest.mark.parametrize(
+    ("figures", "answers", "name", "size"), [(1, 1, "a", 0.001), (9, 2, LONG * 3, 9e5), (60, 3, LONG, 70.0)]
+)
+def test_what_moves_the_answer(figures: int, answers: int, name: str, size: float) -> None:
+    kinds = ("more", "less", "both ways", "no effect found")
+    asked = (Asked("left for all else", "currency/week", size), Asked("delivered of promised", "share", 0.9))
+    found = [Effect(size / (1 + at), size * at, size, 0.1 * size, kinds[at % 4]) for at in range(figures)]  # type: ignore[arg-type]
+    told = [
+        Mover(f"{name}{at}", f"{at} {name}", 3, "1 h", "2 h", "1 h", "placeholder", True, (effect,) * answers)
+        for at, effect in enumerate(found)
+    ]
+    sensed = Sensed(LONG * 3, "us", "USD", "2027-01-04", 1, 52, 0, 8, 0.95, (*asked, asked[0])[:answers], tuple(told), (), 8, 2,
+                    0, 5, 0, 100, 60.0)  # fmt: skip
+    figure = movers.draw(sensed)
     figure.draw_without_rendering()  # puts the names of the axes where they stand
     assert collisions(figure) == []
