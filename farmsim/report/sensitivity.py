@@ -120,10 +120,10 @@ def _moved(asked: Asked, low: Difference, high: Difference, sensed: Sensed) -> s
     first, last = Shown(low, sensed), Shown(high, sensed)
     sure = ("more", "less")
     if low.verdict in sure and high.verdict in sure:
-        return f"{asked.name} by {first.signed(low.mean)} to {last.signed(high.mean)} {first.unit}"
-    end, shown, other, where = (low, first, high, "low") if low.verdict in sure else (high, last, low, "high")
+        return f"{asked.name} by {first.difference} to {last.difference} {first.unit}"
+    shown, other, where = (first, high, "low") if low.verdict in sure else (last, low, "high")
     rest = "is the same" if other.verdict == "the same" else "shows no difference"
-    return f"{asked.name} by {shown.signed(end.mean)} {shown.unit} at the {where} end (the other {rest})"
+    return f"{asked.name} by {shown.difference} {shown.unit} at the {where} end (the other {rest})"
 
 
 def _effect(asked: Asked, effect: Effect, sensed: Sensed) -> str:
@@ -204,7 +204,10 @@ def left_out(sensed: Sensed) -> list[str]:
     """Guesses that were not moved, and why."""
     if not sensed.left:
         return []
-    return [*section("NOT MOVED", [f"{tidy(each.meaning)}: {tidy(each.why)}" for each in sensed.left]), ""]
+    reasons: dict[str, list[str]] = {}
+    for each in sensed.left:
+        reasons.setdefault(tidy(each.why), []).append(tidy(each.meaning))
+    return [*section("NOT MOVED", [f"{'; '.join(meanings)}: {why}" for why, meanings in reasons.items()]), ""]
 
 
 def footnote(sensed: Sensed) -> list[str]:

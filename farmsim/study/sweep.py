@@ -27,7 +27,7 @@ from farmsim.study.headlines import BLOCKS_SOLD, DELIVERED, HEADLINES, LEFT, SOL
 from farmsim.study.precision import SURE, half_width
 from farmsim.study.trials import Brief, Case, NotComparable, Trials
 
-MOST_POINTS = 100  # values, or pairs of values, of one sweep
+FEWEST_POINTS, MOST_POINTS = 2, 100  # values, or pairs of values, of one sweep
 FIELDS = 2
 MONEY, MUSHROOMS, BLOCKS = (LEFT,), (SOLD, DELIVERED), (BLOCKS_SOLD,)
 """Figures of which more is better: for these it is told from where on no more is gained; blocks where nothing else is sold."""
@@ -217,16 +217,13 @@ def sweep(tries: Grid, runs: int = 20, brief: Brief | None = None) -> Swept:
     Goes wrong when fewer than two farms can be run: NotComparable; when a number is out of bounds: NotAllowed.
     """
     runs, brief = bounds.whole("runs", runs, FEWEST_RUNS, bounds.MOST_RUNS), brief or Brief()
+    _enough(tries.possible, tries.farms)
     with Trials(tries.base, brief) as trials:
         trials.expect(runs * tries.possible)
         found = [farm if isinstance(farm, str) else _runs(trials, farm, runs) for farm in tries.farms]
         weeks, lead_in = trials.weeks, trials.lead_in
     ran = {at: each for at, each in enumerate(found) if not isinstance(each, str)}
-    if len(ran) < FEWEST_RUNS:
-        reason = next(each for each in found if isinstance(each, str))
-        raise NotComparable(
-            f"only {len(ran)} of {len(found)} farms can be run, so nothing can be put side by side. {reason}"
-        )
+    _enough(len(ran), found)
     before = max(weeks_before(farm, weeks) for farm in (tries.base, *tries.farms) if isinstance(farm, Farm))
     lines = _known([line for line in HEADLINES if is_told(line, ran.values())], ran, before)
     values = {at: {line: _one_a_run(line, each, before) for line in lines} for at, each in ran.items()}
@@ -245,6 +242,14 @@ def sweep(tries: Grid, runs: int = 20, brief: Brief | None = None) -> Swept:
     return Swept(about.name, about.units, about.currency, about.start.isoformat(), runs, weeks - before, before, brief.seed,
                  lead_in, SURE, axes, points, base, tries.places[base] == own, best, told,
                  _figures(axes, tries.places, values))  # fmt: skip
+
+
+def _enough(possible: int, tried: Sequence[object]) -> None:
+    """See that there are farms to put side by side; those that cannot be run stand as the reason why."""
+    if possible < FEWEST_POINTS:
+        reason = next(each for each in tried if isinstance(each, str))
+        all_of = f"only {possible} of {len(tried)} farms can be run, so nothing can be put side by side"
+        raise NotComparable(f"{all_of}. {reason}")
 
 
 def _runs(trials: Trials, farm: Farm, runs: int) -> list[RunTables] | str:

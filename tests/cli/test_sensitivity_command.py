@@ -125,10 +125,16 @@ def text(found: Sensed) -> str:
     [
         (
             mover("pace", "more", (end(-40), end(25))),
-            "between 7 and 10 kg/h it moves sold to orders by -40 to +25 kg a week",
+            "between 7 and 10 kg/h it moves sold to orders by -40 +-4 to +25 +-4 kg a week",
         ),
-        (mover("pace", "more", (end(-40), end(2))), "by -40 kg a week at the low end (the other shows no difference)"),
-        (mover("pace", "more", (end(0, None), end(25))), "by +25 kg a week at the high end (the other is the same)"),
+        (
+            mover("pace", "more", (end(-40), end(2))),
+            "by -40 +-4 kg a week at the low end (the other shows no difference)",
+        ),
+        (
+            mover("pace", "more", (end(0, None), end(25))),
+            "by +25 +-4 kg a week at the high end (the other is the same)",
+        ),
         (
             mover("pace", "more", (end(1), end(2))),
             "sold to orders only together with other figures, by itself no difference",
