@@ -1,10 +1,4 @@
-<<<<<<< HEAD
 """The screen. Each command of `COMMANDS` lives in the file of its name, which is loaded when it is called.
-=======
-"""The screen: `farmsim new`, `check`, `run`, `limits`, `compare`, `follow`, `schema`.
-
-Each command lives in the file of its name and is loaded when it is called.
->>>>>>> limits
 
 Exit codes: 0 done, 2 the input is at fault, 130 stopped by Ctrl-C (143 when asked to end), else that of the error
 (`farmsim.errors`: 3 a run that cannot go on).
@@ -28,6 +22,8 @@ COMMANDS = {
     "compare": "Put a farm beside changes of it on the same luck, and tell what each brings and how surely.",
     "limits": "Tell what one step more of every place and crew brings: what limits the farm now, and what next.",
     "ceiling": "Search for the most blocks a week that a farm carries, and tell what fails first above that.",
+    "sweep": "Try values of one or two figures and tell from where on no more is gained.",
+    "sensitivity": "Tell which guesses move the answer, and so what to measure first.",
     "runs": "List the finished runs that are kept in a folder, and write them out as one table.",
     "follow": "Tell the life of one lot, day by day.",
     "schema": "Write the JSON schema of farm files, for editors.",

@@ -139,7 +139,7 @@ def compare(base: Farm, changes: Mapping[str, Farm], runs: int | Until = 20, bri
     with Trials(base, brief) as trials:
         since = {name: max(weeks_before(each, trials.weeks) for each in (base, farm)) for name, farm in farms.items()}
         found, stopped = _runs(farms, since, runs, trials, brief.where.hands)
-    lines = [line for line, told in zip(HEADLINES, _are_told(found.values())[:, -1], strict=True) if told]
+    lines = lines_told(found.values())
     compared = []
     for name in changes:
         differences = _differences(found[BASE], found[name], since[name], lines, len(changes))
@@ -223,6 +223,11 @@ def _weekly(found: Found) -> pd.DataFrame:
         weeks = frames.frames([{"weekly": frames.with_money(tables)} for tables in runs])["weekly"]
         parts.append(weeks.assign(farm=name))
     return pd.concat(parts, ignore_index=True)
+
+
+def lines_told(farms: Iterable[Sequence[RunTables]]) -> list[Headline]:
+    """The figures that every farm knows and any farm has something of: money of two farms, or of none."""
+    return [line for line, told in zip(HEADLINES, _are_told(farms)[:, -1], strict=True) if told]
 
 
 def _are_told(farms: Iterable[Sequence[RunTables]]) -> np.ndarray[tuple[int, int], np.dtype[np.bool_]]:

@@ -4,18 +4,35 @@ from collections.abc import Iterator
 from dataclasses import replace
 from itertools import combinations
 
+import pandas as pd
 import pytest
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 
 from farmsim.report import pictures
-from farmsim.report.figures import ceiling, flow, harvest, limits, lot_life, spread, strains, week_sheet, year_strip
+from farmsim.report.figures import (
+    ceiling,
+    flow,
+    harvest,
+    limits,
+    lot_life,
+    movers,
+    spread,
+    strains,
+    swept,
+    week_sheet,
+    year_strip,
+)
 from farmsim.study.answers import OFTEN, Answers, Month
 from farmsim.study.ceiling_answers import Ceiling, Level, Range
 from farmsim.study.compare import Difference
+from farmsim.study.effects import Effect
 from farmsim.study.limits_answers import Asked, Gain, Limits
+from farmsim.study.sensitivity import Asked as Of
+from farmsim.study.sensitivity import Mover, Sensed
 from farmsim.study.strain_answers import Life, Step, Takes, Work
+from farmsim.study.sweep import Axis, Best, Point, Swept
 from farmsim.study.targets import FIGURES, Kept, Target
 from farmsim.study.year import Factors, Open, Still, Year
 
@@ -214,3 +231,59 @@ def test_what_one_step_more_brings(answers: Answers, rooms: int, name: str, size
     assert collisions(limits.draw(found)) == []
     crews = tuple(replace(answers.crews[0], name=place.name, overtime=12.0) for place in places)
     assert collisions(limits.draw(replace(found, places=(), crews=crews))) == []
+
+
+def a_sweep(down: int, across: int, name: str, size: float) -> Swept:
+    """A sweep of one figure (across 0) or two, of which one value is not possible."""
+    counts = [each for each in (down, across) if each]
+    axes = [
+        Axis(name, LONG, tuple(f"{size * at:g}" for at in range(each)), tuple(size * at for at in range(each)), 0, "0")
+        for each in counts
+    ]
+    places = (
+        [(one, other) for one in range(down) for other in range(across)] if across else [(at,) for at in range(down)]
+    )
+    lines = ("left for all else", "currency/week"), ("sold to orders", "kg/week"), ("delivered of promised", "share")
+    points = []
+    for place, at in enumerate(places):
+        give = 0.5 * size if place else None
+        found = tuple(Difference(line, unit, size, size + place, float(place), give, None) for line, unit in lines)
+        points.append(Point(at, "is not allowed", ()) if place == 1 else Point(at, "", found))
+    means = tuple(size + place for place in range(len(places)))
+    best = tuple(Best(line, unit, (len(places) - 1,), means, None, 1.0) for line, unit in lines)
+    return Swept(LONG * 3, "us", "USD", "2027-01-04", 20, 52, 0, 1, 8, 0.95, tuple(axes), tuple(points), 0, True, best, 9,
+                 pd.DataFrame())  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("down", "across", "name", "size"),
+    [
+        (3, 0, "soak.tanks", 1.0),
+        (50, 0, LONG * 3, 12345.5),
+        (2, 2, "a.b", 0.001),
+        (10, 10, LONG * 2, 12345.5),
+        (2, 50, "a.b", 9999.5),
+    ],
+)
+def test_sweeps(down: int, across: int, name: str, size: float) -> None:
+    figure = swept.draw(a_sweep(down, across, name, size))
+    figure.draw_without_rendering()  # puts the names of the axes where they stand
+    assert collisions(figure) == []
+
+
+@pytest.mark.parametrize(
+    ("figures", "answers", "name", "size"), [(1, 1, "a", 0.001), (9, 2, LONG * 3, 9e5), (60, 3, LONG, 70.0)]
+)
+def test_what_moves_the_answer(figures: int, answers: int, name: str, size: float) -> None:
+    kinds = ("more", "less", "both ways", "no effect found")
+    asked = (Of("left for all else", "currency/week", size), Of("delivered of promised", "share", 0.9))
+    found = [Effect(size / (1 + at), size * at, size, 0.1 * size, kinds[at % 4]) for at in range(figures)]  # type: ignore[arg-type]
+    told = [
+        Mover(f"{name}{at}", f"{at} {name}", 3, "1 h", "2 h", "1 h", "placeholder", True, (effect,) * answers)
+        for at, effect in enumerate(found)
+    ]
+    sensed = Sensed(LONG * 3, "us", "USD", "2027-01-04", 1, 52, 0, 8, 0.95, (*asked, asked[0])[:answers], tuple(told), (), 8, 2,
+                    0, 5, 0, 100, 60.0)  # fmt: skip
+    figure = movers.draw(sensed)
+    figure.draw_without_rendering()  # puts the names of the axes where they stand
+    assert collisions(figure) == []
