@@ -1,4 +1,4 @@
-"""The screen: `farmsim new`, `check`, `run`, `compare`, `follow`, `schema`. Each command lives in the file of its name.
+"""The screen: `farmsim new`, `check`, `run`, `compare`, `plan`, `follow`, `schema`. Each command lives in the file of its name.
 
 It is loaded when it is called.
 
@@ -22,6 +22,7 @@ COMMANDS = {
     "check": "Read a farm's file back, find its faults, and print what averages alone would say.",
     "run": "Simulate a farm many times and tell what comes out, how sure that is, and where it looks tight.",
     "compare": "Put a farm beside changes of it on the same luck, and tell what each brings and how surely.",
+    "plan": "Plan what to start on which weekdays: what was promised is kept, and least is thrown out.",
     "follow": "Tell the life of one lot, day by day.",
     "schema": "Write the JSON schema of farm files, for editors.",
 }

@@ -10,7 +10,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
+
+import pandas as pd
 
 from farmsim.errors import FarmsimError
 from farmsim.record.measures import RunTables
@@ -18,7 +20,7 @@ from farmsim.scenario.averages import Need
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.flow import a_week
 from farmsim.study import bounds, plan_seen, start_numbers
-from farmsim.study.compare import difference
+from farmsim.study.compare import Compared, Comparison, Difference, difference
 from farmsim.study.headlines import BLOCKS_DELIVERED, DELIVERED, LEFT, OVERTIME, PAID, PICKED, SOLD, Headline, by_run
 from farmsim.study.plan_answers import Planned, Started, Tried
 from farmsim.study.precision import SURE, half_width
@@ -27,7 +29,7 @@ from farmsim.study.start_numbers import asked, by_arithmetic, fitted, put_right,
 from farmsim.study.start_sheet import start_sheet
 from farmsim.study.targets import Kept, Target, judge
 from farmsim.study.trials import Brief, Case, Trials
-from farmsim.study.weekdays import Weekdays, weekdays, with_days
+from farmsim.study.weekdays import Weekdays, as_started, days_with, weekdays, with_days
 
 TRIAL_RUNS = 6  # of each plan that is tried
 TRIES = 5  # plans after the farm as it is
@@ -296,23 +298,25 @@ class _Search:
         ahead: int,
     ) -> Planned:
         weeks, trials = self.trials.weeks, self.trials
-        own = tuple(
-            replace(one, proposed=line.days) if one.proposed != line.days else one
-            for one, line in zip(
-                weekdays(best) if best.start != self.farm.start else self.days, best.start, strict=True
-            )
-        )
+        own = as_started(best, self.farm)
         return Planned(
             before=self.farm, after=best, runs=self.runs, trial_runs=TRIAL_RUNS, seed=seed, lead_in=trials.lead_in,
             weeks=weeks, lines=_lines(self.farm, best), weekdays=own, days_tried=self.days_tried, targets=stand,
             targets_before=self._stand(before), served=plan_seen.served(best, before, after, weeks),
-            differences=_differences(before, after), tried=tuple(each.told for each in self.tried), stopped=self.stopped,
+            compared=self._compared(before, after, seed), tried=tuple(each.told for each in self.tried), stopped=self.stopped,
             arithmetic=by_arithmetic(self.farm, *self._aims()), refused=self.refused,
             tight=plan_seen.tight(after, weeks), short=plan_seen.short(after), keeps_short=plan_seen.keeps_short(best),
             poorest=plan_seen.poorest_month(after), either=sell_or_fruit(best, after),
             groups=start_sheet(best, after, ahead), picks=plan_seen.picks_by_day(best, own, after, weeks),
-            deliveries=plan_seen.deliveries_by_day(best, after, weeks), sure=SURE,
+            deliveries=plan_seen.deliveries_by_day(best, after, weeks), picking_days=days_with(best, "pick"), sure=SURE,
         )  # fmt: skip
+
+    def _compared(self, before: Sequence[RunTables], after: Sequence[RunTables], seed: int) -> Compared:
+        """The plan beside the farm as it is."""
+        about, weeks = self.farm.farm, self.trials.weeks
+        comparison = Comparison("the plan", weeks, 0, _differences(before, after))
+        return Compared(about.name, about.units, about.currency, about.start.isoformat(), self.runs, seed,
+                        self.trials.lead_in, SURE, (comparison,), pd.DataFrame())  # fmt: skip
 
 
 def _values(target: Target, runs: Sequence[RunTables]) -> list[float]:
@@ -328,7 +332,7 @@ def _mean(values: Sequence[float]) -> float:
     return math.fsum(values) / len(values)
 
 
-def _differences(before: Sequence[RunTables], after: Sequence[RunTables]) -> tuple:  # type: ignore[type-arg]
+def _differences(before: Sequence[RunTables], after: Sequence[RunTables]) -> tuple[Difference, ...]:
     pairs = [(line, by_run(line, before), by_run(line, after)) for line in TOLD]
     known = [(line, ours, theirs) for line, ours, theirs in pairs if ours is not None and theirs is not None]
     known = [(line, ours, theirs) for line, ours, theirs in known if any(ours) or any(theirs)]

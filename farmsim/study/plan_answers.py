@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from farmsim.scenario.averages import Need
 from farmsim.scenario.farm import Farm
-from farmsim.study.compare import Difference
+from farmsim.study.compare import Compared, Difference
 from farmsim.study.sell_or_fruit import Either
 from farmsim.study.start_sheet import Group
 from farmsim.study.targets import Kept
@@ -80,7 +80,7 @@ class Planned:
     lines, weekdays: line by line, in the order of the file
     days_tried: whether other weekdays were better when tried; None: none were proposed
     targets, targets_before: how the plan, and the farm as it is, stand to what has to be kept
-    differences: what the plan changes a week
+    compared: what the plan changes a week, figure by figure
     tried: all plans that were tried, in turn; stopped: why no more were
     arithmetic: blocks a week by strain as averages alone would have them; refused: of which places and people averages need
     more than there is for what would be wanted
@@ -88,6 +88,7 @@ class Planned:
     time between two deliveries of it, where that is longer [h]
     poorest: the month in which least was delivered of what was promised, and how much [share]
     picks, deliveries: a week's saleable mushrooms by the weekday on which they ripen and leave, Mon to Sun [kg]
+    picking_days: on which somebody picks
     sure: all statements about targets hold together so surely [1]
     """
 
@@ -104,7 +105,7 @@ class Planned:
     targets: tuple[Kept, ...]
     targets_before: tuple[Kept, ...]
     served: tuple[Served, ...]
-    differences: tuple[Difference, ...]
+    compared: Compared
     tried: tuple[Tried, ...]
     stopped: str
     arithmetic: dict[str, float]
@@ -117,6 +118,7 @@ class Planned:
     groups: tuple[Group, ...]
     picks: tuple[float, ...]
     deliveries: tuple[float, ...]
+    picking_days: tuple[str, ...]
     sure: float
 
     @property
@@ -128,6 +130,10 @@ class Planned:
     def is_as_before(self) -> bool:
         """Whether the farm as it is was the best that was seen."""
         return self.before == self.after
+
+    def difference(self, name: str) -> Difference | None:
+        """What the plan changes of one figure; None when it is not told."""
+        return next((line for line in self.compared.comparisons[0].differences if line.name == name), None)
 
     @property
     def name(self) -> str:

@@ -17,12 +17,11 @@ import pandas as pd
 from farmsim.model.plan import Slot, week_of
 from farmsim.record.measures import RunTables
 from farmsim.record.measures.days import TO_FIRST_PICK
-from farmsim.scenario import averages
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.sales import Start
-from farmsim.scenario.staffing import duty_hours_of
 from farmsim.scenario.values import DAYS, MONTHS
 from farmsim.study import frames
+from farmsim.study.weekdays import days_with
 
 STEPS = ("ripe", "cold shock", "soak", "open", "first pick")
 """What is told of a group of lots after its start, in order."""
@@ -139,18 +138,10 @@ def _group(
 def _day(farm: Farm, start: datetime.date, after: float, duty: str | None) -> datetime.date:
     """So many days after a start; the next on which somebody has the duty, if it needs one."""
     found = start + datetime.timedelta(days=int(after))
-    there = [] if duty is None else _days_of(farm, duty)
-    while there and found.weekday() not in there:
+    there = () if duty is None else days_with(farm, duty)
+    while there and DAYS[found.weekday()] not in there:
         found += datetime.timedelta(days=1)
     return found
-
-
-def _days_of(farm: Farm, duty: str) -> list[int]:
-    return [
-        at
-        for at, day in enumerate(DAYS)
-        if any(day in averages.days_worked(crew) and duty_hours_of(crew, day, duty) for crew in farm.crew)
-    ]
 
 
 # --- days from the start --------------------------------------------------------------------------------------------

@@ -8,8 +8,8 @@ Waiting for a shelf is left out. Times that spread over more than a week wash th
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,7 +18,6 @@ from farmsim.model.luck import draw
 from farmsim.scenario import averages
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.flow import LAST_OF_A_LOT
-from farmsim.scenario.people import Crew
 from farmsim.scenario.sales import Start
 from farmsim.scenario.staffing import duty_hours_of
 from farmsim.scenario.strain import Strain
@@ -53,7 +52,7 @@ class Weekdays:
 
     spread: of the time from start to first pick, standard deviation [days]
     by_day: what comes of a start on Mon ... Sun; None: nobody could start it then
-    picks: when what the proposed days bring is fit to pick, Mon to Sun [share]
+    ripe: for a start on Mon ... Sun, on which weekdays it ripens, Mon to Sun [share]
     """
 
     line: str
@@ -62,7 +61,18 @@ class Weekdays:
     proposed: tuple[str, ...]
     spread: float
     by_day: tuple[StartDay | None, ...]
-    picks: tuple[float, ...]
+    ripe: tuple[tuple[float, ...], ...]
+
+    @property
+    def picks(self) -> tuple[float, ...]:
+        """On which weekdays what the proposed days bring ripens, Mon to Sun [share]."""
+        of_days = [self.ripe[DAYS.index(day)] for day in self.proposed]
+        return tuple(sum(each[at] for each in of_days) / len(of_days) for at in range(7))
+
+    @property
+    def uneven(self) -> float:
+        """The weekday on which most ripens, over the least, after a start on one day [ratio; 1: the weekday is washed out]."""
+        return max(max(each) / max(min(each), 1e-6) for each in self.ripe)
 
     @property
     def matters(self) -> bool:
@@ -76,18 +86,25 @@ class Weekdays:
 
 def weekdays(farm: Farm) -> tuple[Weekdays, ...]:
     """The weekdays of every line, in the order of the file; each line's are kept unless a change is worth it."""
-    found: list[Weekdays] = []
-    for at, line in enumerate(farm.start):
-        able = set(able_days(farm, line)) | set(line.days)
-        picks = [ripe_days(farm, line, day) for day in range(7)]
+    found = as_started(farm, farm)
+    return tuple(_with(one, _proposed(farm, at, one.by_day)) for at, one in enumerate(found))
+
+
+def as_started(farm: Farm, was: Farm) -> tuple[Weekdays, ...]:
+    """The weekdays on which a farm's lines are started, whatever they were before."""
+    found = []
+    for line, before in zip(farm.start, was.start, strict=True):
+        able = {*able_days(farm, line), *line.days, *before.days}
+        ripe = tuple(ripe_days(farm, line, day) for day in range(7))
         value = _values(farm, line.strain)
-        by_day = tuple(_cost(picks[day], value) if DAYS[day] in able else None for day in range(7))
-        proposed = _proposed(farm, at, by_day)
-        days = [DAYS.index(day) for day in proposed]
-        spread = spread_days(farm, line)
-        found.append(Weekdays(line.name, line.strain, line.days, proposed, spread, by_day,
-                              tuple(float(value) for value in np.mean([picks[day] for day in days], axis=0))))  # fmt: skip
+        by_day = tuple(_cost(ripe[day], value) if DAYS[day] in able else None for day in range(7))
+        told = tuple(tuple(float(share) for share in each) for each in ripe)
+        found.append(Weekdays(line.name, line.strain, before.days, line.days, spread_days(farm, line), by_day, told))
     return tuple(found)
+
+
+def _with(one: Weekdays, days: tuple[str, ...]) -> Weekdays:
+    return one if days == one.proposed else replace(one, proposed=days)
 
 
 def with_days(farm: Farm, chosen: Sequence[Weekdays]) -> Farm:
@@ -98,13 +115,17 @@ def with_days(farm: Farm, chosen: Sequence[Weekdays]) -> Farm:
 def able_days(farm: Farm, line: Start) -> tuple[str, ...]:
     """Days on which the line can be started: somebody mixes, or inoculates; bought blocks: anybody is there."""
     duty = "mix" if farm.mix is not None else "inoculate" if farm.clean_bench is not None else None
-    if line.made == "bought" or duty is None:
-        return _days_with(farm.crew, lambda crew, day: True)
-    return _days_with(farm.crew, lambda crew, day: bool(duty_hours_of(crew, day, duty)))
+    return days_with(farm, None if line.made == "bought" else duty)
 
 
-def _days_with(crews: Sequence[Crew], there: Callable[[Crew, str], bool]) -> tuple[str, ...]:
-    return tuple(day for day in DAYS if any(day in averages.days_worked(crew) and there(crew, day) for crew in crews))
+def days_with(farm: Farm, duty: str | None) -> tuple[str, ...]:
+    """Days of the week on which somebody has a duty; None: on which anybody is there."""
+    return tuple(
+        day
+        for day in DAYS
+        for there in [[crew for crew in farm.crew if day in averages.days_worked(crew)]]
+        if (any(duty_hours_of(crew, day, duty) for crew in there) if duty else there)
+    )
 
 
 # --- when it ripens -------------------------------------------------------------------------------------------------
