@@ -20,7 +20,7 @@ from farmsim.study.weekdays import Weekdays
 NEXT_TO_NOTHING = (
     1.15  # as many times as on the poorest weekday may ripen on the best, for the weekday to be washed out
 )
-FROM_THE_SAME = "as now"
+MOST_TOLD = 6  # customers in the first sentences
 
 
 def answer(planned: Planned, file: str, based_on: str) -> Answer:
@@ -76,22 +76,18 @@ def _summary(planned: Planned) -> str:
     """All of it in two sentences."""
     now, then = (sum(getattr(line, name) for line in planned.lines) for name in ("before", "blocks"))
     if planned.is_as_before:
-        return f"Leave the starts as they are, {plural(then, 'block')} a week: nothing that was tried was better."
+        return (
+            f"Leave the starts as they are, {plural(then, 'block')} a week: nothing that was tried was surely better."
+        )
     first = f"Start {plural(then, 'block')} a week{_change(now, then)}."
-    sold = [each for each in planned.served if each.unit == "blocks"]
-    fresh = [each for each in planned.served if each.unit == "kg" and not each.is_stall]
-    gets = [f"{tidy(each.customer)} {share(each.after)} of their {_of(each)}" for each in (*fresh, *sold)]
-    return f"{first} Then {_listed_short(gets)}{_thrown_out(planned)}."
+    gets = [f"{tidy(each.customer)} {share(each.after)}{_of(each)}" for each in planned.served if not each.is_stall]
+    more = f" and {len(gets) - MOST_TOLD} more below" if len(gets) > MOST_TOLD else ""
+    told = f"{', '.join(gets[:MOST_TOLD])}{more}" if more else listed(gets)
+    return f"{first} Then of what they were promised {told} is delivered{_thrown_out(planned)}."
 
 
 def _of(each: Served) -> str:
-    return "blocks" if each.unit == "blocks" else "orders"
-
-
-def _listed_short(gets: Sequence[str]) -> str:
-    if len(gets) > 4:
-        return f"get {listed([*gets[:4], f'{len(gets) - 4} more what stands below'])}"
-    return f"get {listed(gets)}" if len(gets) > 1 else f"gets {gets[0]}"
+    return " of the blocks" if each.unit == "blocks" else ""
 
 
 def _thrown_out(planned: Planned) -> str:
@@ -115,7 +111,7 @@ def _starts(planned: Planned) -> Iterator[str]:
     for line in planned.lines:
         change = _change(line.before, line.blocks).removeprefix(", ").replace(" than now", "")
         days = (
-            f"{days_said(line.days)}, {FROM_THE_SAME}"
+            f"{days_said(line.days)}, as now"
             if line.days == line.days_before
             else (f"{days_said(line.days)} instead of {days_said(line.days_before)}")
         )
@@ -140,6 +136,7 @@ def _verdict(planned: Planned) -> str:
     told = listed([f"{each.target.name} {_figure(each, each.mean)}, {_short(each)}" for each in missed])
     reasons = list(_reasons(planned))
     since = f", since {joined(reasons)}" if reasons else ""
+    told = told or "the targets are kept, but not for long"
     return (
         f"Not surely kept. {'The farm as it is' if planned.is_as_before else 'This plan'} comes closest: {told}{since}."
     )
@@ -158,6 +155,8 @@ def _short(each: Kept) -> str:
 def _reasons(planned: Planned) -> Iterator[str]:
     """Why targets are not kept, as far as it was seen."""
     say = Say(planned.before.farm.units, planned.before.farm.currency)
+    if planned.fills_up:
+        yield "more and more blocks stand on the farm"
     for strain, life, gap in planned.keeps_short:
         yield f"{strain} keeps {stretch(life)} and up to {stretch(gap)} lie between two deliveries of it"
     for need in planned.refused[:3]:
@@ -176,6 +175,7 @@ def _target(each: Kept) -> str:
     return f"{each.target.name} {_figure(each, each.mean)}, {told}: {bound}, {_VERDICTS[each.verdict]}"
 
 
+_VERDICTS_HOLD = {1: "The verdict holds", 2: "Both verdicts hold together"}
 _VERDICTS = {"kept": "kept", "broken": "not kept", "not sure": "not surely kept"}
 
 
@@ -226,15 +226,17 @@ def _weekdays(planned: Planned) -> Iterator[str]:
 
 
 def _weekday(each: Weekdays) -> str:
-    then = each.of(each.proposed)
-    told = f"{share(then.lost)} graded down or past its date for the weekday, {count(then.waits)} days from pick to delivery"
-    if not each.matters:
-        return f"{tidy(each.line)}: {days_said(each.proposed)} is as good as any, {told}."
-    was = each.of(each.now)
-    return (
-        f"{tidy(each.line)}: {days_said(each.proposed)} instead of {days_said(each.now)}, by arithmetic {told}, now "
-        f"{share(was.lost)} and {count(was.waits)} days."
-    )
+    then, was = _costs(each, each.proposed), _costs(each, each.now)
+    on = f"{tidy(each.line)}: {days_said(each.proposed)}"
+    if each.matters:
+        return f"{on} instead of {days_said(each.now)}; by arithmetic {then}. Now {was}."
+    return f"{on} as now; by arithmetic {then}, and other days are no better."
+
+
+def _costs(each: Weekdays, days: Sequence[str]) -> str:
+    found = each.of(days)
+    lost = "nothing is" if found.lost < 0.0005 else f"{100 * found.lost:.1f} % is"
+    return f"{lost} graded down or past its date for the day, and it leaves {count(found.waits)} days after picking"
 
 
 def _averages(planned: Planned) -> Iterator[str]:
@@ -255,6 +257,7 @@ def _how_sure(planned: Planned) -> str:
     return (
         f"{filled}Plans were tried in {plural(planned.trial_runs, 'run')} each ({planned.stopped}); the verdict comes from "
         f"{plural(planned.runs, 'run')} that no try has used, on the same luck for both farms. "
-        f"{'Both' if len(planned.targets) == 2 else 'All'} verdicts hold together with {100 * planned.sure:.0f} in 100, and so "
-        f"do the {told} differences, as far as the farm's file is right. The best that was seen need not be the best there is."
+        f"{_VERDICTS_HOLD.get(len(planned.targets), 'All verdicts hold together')} with {100 * planned.sure:.0f} in 100, "
+        f"and so do the {told} differences, as far as the farm's file is right. "
+        "The best that was seen need not be the best there is."
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Sequence
 
+from farmsim.report.tables import HEAD, WIDTH, hung
 from farmsim.report.words import DAYS, MONTHS, Weights, count, fine, plural, shortened, tidy
 from farmsim.study.plan_answers import Planned
 from farmsim.study.sell_or_fruit import Either
@@ -26,15 +27,13 @@ def either(planned: Planned) -> list[str]:
     weights, money = Weights(planned.compared.system), planned.compared.currency
     priced = any(each.fruited is not None or each.sold is not None for each in planned.either)
     unit = weights.unit
-    head = ["", "sold of 100", f"{unit} a block", "shelf weeks", "h of work", f"{unit} a shelf week", f"{unit} an hour"]
-    head += [f"{money} fruited", f"{money} sold"] if priced else []
-    rows = [head, *(_either(each, weights, priced) for each in planned.either)]
-    widths = [max(len(row[at]) for row in rows) for at in range(len(head))]
+    heads = [["", "sold", f"{unit} a", "shelf", "hours", f"{unit} a shelf", f"{unit} an", *[money] * 2 * priced],
+             ["", "of 100", "block", "weeks", "of work", "week", "hour", *["fruited", "sold"] * priced]]  # fmt: skip
+    rows = [*heads, *(_either(each, weights, priced) for each in planned.either)]
+    widths = [max(len(row[at]) for row in rows) for at in range(len(heads[0]))]
     lines = [_row(row, widths) for row in rows]
     if priced:
-        lines.append(
-            "Fruited: what a block's mushrooms were paid, less wages from ripe on; sold: its price, less boxing."
-        )
+        lines.append("Fruited: what its mushrooms were paid, less wages from ripe on; sold: its price, less boxing.")
         dearer = [each.strain for each in planned.either if _sells_better(each)]
         lines += [f"A block of {name} brings more sold than fruited." for name in dearer]
     return lines
@@ -88,9 +87,13 @@ def first_week(planned: Planned) -> list[str]:
     widths = [max(len(row[at]) for row in rows) for at in range(len(kept))]
     return [
         *(_row(row, widths, 2) for row in rows),
-        "17 Apr -8+10: half of the lots by then, 1 in 10 already 8 days before, 1 in 10 not yet 10 days after.",
-        f"This is week {first}; all {plural(weeks, 'week')} with a start are in start-sheet.csv, and in start-sheet.ics for a "
-        "calendar.",
+        *hung(
+            "17 Apr -8+10: half of the lots by 17 Apr, 1 in 10 already 8 days before, 1 in 10 not yet 10 days after. "
+            f"This is week {first}; all {plural(weeks, 'week')} with a start stand in start-sheet.csv, and for a calendar in "
+            "start-sheet.ics.",
+            "",
+            WIDTH - HEAD,
+        ),
     ]
 
 

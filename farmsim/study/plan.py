@@ -15,10 +15,12 @@ from dataclasses import dataclass, field
 import pandas as pd
 
 from farmsim.errors import FarmsimError
+from farmsim.model.plan import week_of
 from farmsim.record.measures import RunTables
 from farmsim.scenario.averages import Need
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.flow import a_week
+from farmsim.scenario.sales import Start
 from farmsim.study import bounds, plan_seen, start_numbers
 from farmsim.study.compare import Compared, Comparison, Difference, difference
 from farmsim.study.headlines import BLOCKS_DELIVERED, DELIVERED, LEFT, OVERTIME, PAID, PICKED, SOLD, Headline, by_run
@@ -36,6 +38,7 @@ TRIES = 5  # plans after the farm as it is
 JUDGED = 2  # times the best is judged: once more when the first was not surely enough
 FEWEST_RUNS, MOST_AHEAD = 5, 104
 MOST_GIVE = 0.03  # above a target that a plan aims for the sake of sureness [share]
+LESS = 0.97  # of all starts, after a plan under which the farm fills up
 SMALL = 0.01  # of a strain's orders: what is missing is no reason to change
 DEFAULTS = (
     Target("delivered", DELIVERED, "at least", 0.95),
@@ -130,9 +133,9 @@ class _Try:
     told: Tried
 
     @property
-    def rank(self) -> tuple[float, float]:
-        """Less is better."""
-        return round(self.told.missing, 3), self.told.thrown_out
+    def rank(self) -> tuple[bool, float, float]:
+        """Less is better: a farm that fills up never keeps for long what it keeps now."""
+        return self.told.fills_up, round(self.told.missing, 3), self.told.thrown_out
 
 
 @dataclass
@@ -161,13 +164,17 @@ class _Search:
             found = self._new(base, wanted)
             if found is None:
                 break
-            last = self._try(found, "by averages" if number == 1 else f"put right {number - 1} times")
+            last = self._try(found, _called(number))
             wanted = self._put_right(last)
         self.stopped = self.stopped or f"{tries} plans were tried"
         self._confirm_days()
 
     def _put_right(self, last: _Try) -> dict[str, float]:
-        return put_right(seen(last.farm, last.runs, self.trials.weeks), *self._aims(last.runs))
+        """What comes next after a plan; less of everything where the farm filled up under it."""
+        wanted = put_right(seen(last.farm, last.runs, self.trials.weeks), *self._aims(last.runs))
+        if not last.told.fills_up:
+            return wanted
+        return {name: min(wanted[name], LESS * blocks) for name, blocks in last.told.blocks.items()}
 
     def _new(self, base: Farm, wanted: Mapping[str, float]) -> Farm | None:
         """A plan that was not tried yet: as wanted, or as what was tried already would have it; None ends the search."""
@@ -234,7 +241,11 @@ class _Search:
         missing += sum(short for each in by_strain if (short := each.short(fresh, blocks)) > SMALL)
         thrown = _mean(by_run(THROWN_OUT, runs) or [0.0])
         means = {name: _mean(values) for name, values in figures.items()}
-        return Tried(what, started(farm), means, missing, thrown)
+        return Tried(what, started(farm), means, missing, thrown, plan_seen.fills_up(runs))
+
+    def _missing(self, target: Target, values: Sequence[float]) -> float:
+        """How much is missing until a target is surely kept [share of its bound]."""
+        return max(0.0, target.short(_mean(values)) + self._give(values)) / (target.bound or 1.0)
 
     def _give(self, values: Sequence[float]) -> float:
         """How far off a mean of the judging runs may be, to one side, when they spread like these."""
@@ -261,19 +272,23 @@ class _Search:
     # --- the verdict ------------------------------------------------------------------------------------------------
 
     def judged(self, seed: int, ahead: int) -> Planned:
-        """The best plan, judged by runs that no try has used."""
+        """The best plan, judged by runs that no try has used; the farm as it is, where it turns out as good after all."""
         best, numbers = self.best.farm, range(TRIAL_RUNS, TRIAL_RUNS + self.runs)
         for turn in range(JUDGED):
             before, after = self._take(self.farm, numbers), self._take(best, numbers)
-            stand = self._stand(after)
-            short = max((max(0.0, each.target.short(each.mean) + each.give) for each in stand), default=0.0)
+            short = sum(self._missing(each, by_run(each.figure, after) or [0.0]) for each in self.keep)
             if not short or turn == JUDGED - 1 or best is self.farm:
                 break
             again = self._more(best, after, short)
             if again is None:
                 break
             best, numbers = again, range(numbers.stop, numbers.stop + self.runs)
-        return self._answer(best, before, after, stand, seed, ahead)
+        as_it_is, planned = (
+            _Try(farm, runs, self._told(farm, runs, "")) for farm, runs in ((self.farm, before), (best, after))
+        )
+        if as_it_is.rank <= planned.rank:
+            best, after = self.farm, before
+        return self._answer(best, before, after, self._stand(after), seed, ahead)
 
     def _more(self, best: Farm, after: Sequence[RunTables], short: float) -> Farm | None:
         """A plan that aims higher by what was not surely kept; None when averages leave no room for it or it is the same."""
@@ -299,15 +314,16 @@ class _Search:
     ) -> Planned:
         weeks, trials = self.trials.weeks, self.trials
         own = as_started(best, self.farm)
+        picks = plan_seen.picks_by_day(best, own, after, weeks)
         return Planned(
             before=self.farm, after=best, runs=self.runs, trial_runs=TRIAL_RUNS, seed=seed, lead_in=trials.lead_in,
             weeks=weeks, lines=_lines(self.farm, best), weekdays=own, days_tried=self.days_tried, targets=stand,
             targets_before=self._stand(before), served=plan_seen.served(best, before, after, weeks),
-            compared=self._compared(before, after, seed), tried=tuple(each.told for each in self.tried), stopped=self.stopped,
-            arithmetic=by_arithmetic(self.farm, *self._aims()), refused=self.refused,
-            tight=plan_seen.tight(after, weeks), short=plan_seen.short(after), keeps_short=plan_seen.keeps_short(best),
-            poorest=plan_seen.poorest_month(after), either=sell_or_fruit(best, after),
-            groups=start_sheet(best, after, ahead), picks=plan_seen.picks_by_day(best, own, after, weeks),
+            compared=self._compared(before, after, seed), tried=tuple(each.told for each in self.tried),
+            stopped=self.stopped, arithmetic=by_arithmetic(self.farm, *self._aims()), refused=self.refused,
+            fills_up=plan_seen.fills_up(after), tight=plan_seen.tight(after, weeks), short=plan_seen.short(after),
+            keeps_short=plan_seen.keeps_short(best), poorest=plan_seen.poorest_month(after),
+            either=sell_or_fruit(best, after), groups=start_sheet(best, after, ahead), picks=picks,
             deliveries=plan_seen.deliveries_by_day(best, after, weeks), picking_days=days_with(best, "pick"), sure=SURE,
         )  # fmt: skip
 
@@ -317,6 +333,11 @@ class _Search:
         comparison = Comparison("the plan", weeks, 0, _differences(before, after))
         return Compared(about.name, about.units, about.currency, about.start.isoformat(), self.runs, seed,
                         self.trials.lead_in, SURE, (comparison,), pd.DataFrame())  # fmt: skip
+
+
+def _called(number: int) -> str:
+    """Which try it was, in words."""
+    return {1: "by averages", 2: "put right once", 3: "put right twice"}.get(number, f"put right {number - 1} times")
 
 
 def _values(target: Target, runs: Sequence[RunTables]) -> list[float]:
@@ -342,7 +363,13 @@ def _differences(before: Sequence[RunTables], after: Sequence[RunTables]) -> tup
 def _lines(before: Farm, after: Farm) -> tuple[Started, ...]:
     return tuple(
         Started(line.name, line.strain, line.made, line.blocks, then.blocks, line.days, then.days, line.months,
-                planned_share(after, line.strain))
+                planned_share(after, line.strain), _by_day(then, after.farm.lot))
         for line, then in zip(before.start, after.start, strict=True)
         if a_week(line) or a_week(then)
     )  # fmt: skip
+
+
+def _by_day(line: Start, lot: float) -> tuple[int, ...]:
+    """Blocks of a line on each day of the week, Mon to Sun."""
+    slots = week_of(line, int(lot), None)
+    return tuple(sum(slot.blocks for slot in slots if slot.weekday == day) for day in range(7))

@@ -18,6 +18,7 @@ class Started:
     """A line as it is and as it is planned [blocks/week].
 
     sold: of its strain's good blocks, those promised ready to fruit, by the plan on averages [share]
+    by_day: blocks on Mon ... Sun, by the plan
     """
 
     line: str
@@ -29,6 +30,7 @@ class Started:
     days: tuple[str, ...]
     months: tuple[str, ...]
     sold: float
+    by_day: tuple[int, ...]
 
 
 @dataclass(frozen=True)
@@ -53,6 +55,7 @@ class Tried:
     what: which it was, in words; blocks: of each strain a week; figures: those of the targets, by name
     missing: to all targets surely kept, and to each strain getting as much, 0 when nothing is [share]
     thrown_out: culls, past date and lost at stalls [kg/week]
+    fills_up: whether more and more blocks stand on the farm
     """
 
     what: str
@@ -60,6 +63,7 @@ class Tried:
     figures: dict[str, float]
     missing: float
     thrown_out: float
+    fills_up: bool
 
 
 @dataclass(frozen=True)
@@ -84,6 +88,7 @@ class Planned:
     tried: all plans that were tried, in turn; stopped: why no more were
     arithmetic: blocks a week by strain as averages alone would have them; refused: of which places and people averages need
     more than there is for what would be wanted
+    fills_up: whether more and more blocks stand on the farm under the plan
     tight: what looks tight under the plan; short: where most is missing; keeps_short: strain, its shelf life, and the longest
     time between two deliveries of it, where that is longer [h]
     poorest: the month in which least was delivered of what was promised, and how much [share]
@@ -110,6 +115,7 @@ class Planned:
     stopped: str
     arithmetic: dict[str, float]
     refused: tuple[Need, ...]
+    fills_up: bool
     tight: tuple[str, ...]
     short: Short | None
     keeps_short: tuple[tuple[str, float, float], ...]
@@ -123,8 +129,8 @@ class Planned:
 
     @property
     def is_kept(self) -> bool:
-        """Whether every target is surely kept."""
-        return all(each.verdict == "kept" for each in self.targets)
+        """Whether every target is surely kept, and not only until the farm is full."""
+        return not self.fills_up and all(each.verdict == "kept" for each in self.targets)
 
     @property
     def is_as_before(self) -> bool:

@@ -11,7 +11,7 @@ from farmsim.record.measures import RunTables
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.flow import a_week, flows, longest_gap, stalls_sell
 from farmsim.scenario.values import DAYS
-from farmsim.study import frames
+from farmsim.study import frames, settle
 from farmsim.study import tight as tightness
 from farmsim.study.plan_answers import Served, Short
 from farmsim.study.weekdays import Weekdays
@@ -59,6 +59,13 @@ def tight(runs: Sequence[RunTables], weeks: int) -> tuple[str, ...]:
     places = tightness.places(every["places"], every["duties"], every["hours_of_week"], weeks)
     crews = tightness.crews(every["crews"], every["duties"], every["hours_of_week"], weeks)
     return tightness.looks_tight(places, crews)
+
+
+def fills_up(runs: Sequence[RunTables]) -> bool:
+    """Whether more and more blocks stand on the farm, surely, from the first measured week to the last."""
+    rows = np.array([tables["weekly"]["blocks_inside"] for tables in runs], dtype=float)
+    moves = settle.drift(rows)
+    return moves is not None and moves.last > moves.first
 
 
 def short(runs: Sequence[RunTables]) -> Short | None:

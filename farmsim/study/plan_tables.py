@@ -49,6 +49,7 @@ def as_plain(planned: Planned) -> dict[str, object]:
             {"name": each.name, "unit": each.unit, "needs": each.need, "there_is": each.have}
             for each in planned.refused
         ],
+        "fills_up": planned.fills_up,
         "looks_tight": list(planned.tight),
         "poorest_month": None if poorest is None else {"month": poorest[0], "delivered": poorest[1]},
         "sell_or_fruit": _either(planned),
@@ -121,6 +122,7 @@ def _tried(planned: Planned) -> list[dict[str, object]]:
             **each.figures,
             "missing": each.missing,
             "thrown_out_kg": each.thrown_out,
+            "fills_up": each.fills_up,
         }
         for each in planned.tried
     ]

@@ -25,7 +25,7 @@ from farmsim.scenario.vary import MeanCv
 
 Blocks = Mapping[str, float]
 """Blocks a week of the average year, by strain."""
-FINE = 0.05  # of a line's blocks: lots are kept whole where a lot is no more than that
+FINE = 0.025  # of a line's blocks: lots are kept whole where a lot is no more than that
 PARTS = (1, 2, 5, 10, 20, 50)  # of a lot, where a whole one is too coarse
 MOST_CREWS = 8  # whose duties are looked at in all combinations
 LEAST_STEP, MOST_STEP = 0.6, 1.5  # by which a strain is changed at once, at most

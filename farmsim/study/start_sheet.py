@@ -22,12 +22,14 @@ from farmsim.scenario.sales import Start
 from farmsim.scenario.values import DAYS, MONTHS
 from farmsim.study import frames
 from farmsim.study.weekdays import days_with
+from farmsim.units import HOURS_A_DAY
 
 STEPS = ("ripe", "cold shock", "soak", "open", "first pick")
 """What is told of a group of lots after its start, in order."""
 NEEDS = {"soak": "soak", "open": "open", "first pick": "pick"}
 """Steps that need people, and the duty they must have."""
 EARLY, USUAL, LATE = 0.1, 0.5, 0.9
+DUST = 1e-6  # days: means of whole days are not exact
 POINTS = 200  # of a time, equally likely
 
 
@@ -76,7 +78,7 @@ def start_sheet(farm: Farm, runs: Sequence[RunTables], weeks: int) -> tuple[Grou
     runs: the "days" tables of runs of this farm; weeks: how many, from the farm's start
     """
     days = days_from_start(farm, runs)
-    groups = [group for week in range(weeks) for line in farm.start for group in _of_week(farm, line, week, days)]
+    groups = [group for week in range(weeks) for line in farm.start for group in of_week(farm, line, week, days)]
     order = {line.name: at for at, line in enumerate(farm.start)}
     return tuple(sorted(groups, key=lambda group: (group.day, order[group.line])))
 
@@ -107,7 +109,8 @@ def table(groups: Sequence[Group]) -> pd.DataFrame:
     return pd.DataFrame(rows)
 
 
-def _of_week(farm: Farm, line: Start, week: int, days: Days) -> Iterator[Group]:
+def of_week(farm: Farm, line: Start, week: int, days: Days) -> Iterator[Group]:
+    """The groups of lots of a line in one week, counted from 0; none where nothing is started."""
     load = None if line.made == "bought" or farm.sterilizer is None else int(farm.sterilizer.load)
     slots = week_of(line, int(farm.farm.lot), load)
     monday = farm.farm.start + datetime.timedelta(weeks=week)
@@ -126,8 +129,11 @@ def _group(
     farm: Farm, line: Start, week: int, day: datetime.date, monday: datetime.date, slots: Sequence[Slot], days: Days
 ) -> Group:
     first, last = (f"{line.name}/{monday.isoformat()}/{slots[at].position:02d}" for at in (0, -1))
+    begun = (
+        line.arrives / HOURS_A_DAY if line.made == "bought" else 0.0
+    )  # lots that are made here count from midnight on
     steps = tuple(
-        When(step, *(_day(farm, day, after, NEEDS.get(step)) for after in of_step))
+        When(step, *(_day(farm, day, begun + after, NEEDS.get(step)) for after in of_step))
         for step, of_step in days.get(line.strain, {}).items()
     )
     loads = 0 if line.made == "bought" else len({slot.load for slot in slots})
@@ -136,8 +142,8 @@ def _group(
 
 
 def _day(farm: Farm, start: datetime.date, after: float, duty: str | None) -> datetime.date:
-    """So many days after a start; the next on which somebody has the duty, if it needs one."""
-    found = start + datetime.timedelta(days=int(after))
+    """So many days after the midnight of a start; the next on which somebody has the duty, if it needs one."""
+    found = start + datetime.timedelta(days=int(after + DUST))
     there = () if duty is None else days_with(farm, duty)
     while there and DAYS[found.weekday()] not in there:
         found += datetime.timedelta(days=1)
@@ -179,7 +185,9 @@ def _steps(
     if waits is None or shelved is None:
         return
     called = _together(ripe, waits)
-    shock = strain.cold_shock.usual / 24 if "cold shock" in strain.steps and strain.cold_shock is not None else 0.0
+    shock = (
+        strain.cold_shock.usual / HOURS_A_DAY if "cold shock" in strain.steps and strain.cold_shock is not None else 0.0
+    )
     if "cold shock" in strain.steps:
         yield "cold shock", called
     if "soak" in strain.steps:

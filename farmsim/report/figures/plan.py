@@ -10,7 +10,6 @@ from farmsim.report.figures.paper import (
     BLUE,
     FAINT,
     INK,
-    ORANGE,
     QUIET,
     SKY,
     STYLE,
@@ -26,7 +25,7 @@ from farmsim.study.plan_answers import Planned, Started
 
 ROW = 0.32  # inches a line
 BARS = 2.1  # inches
-TOP, GAP, FOOT = 1.15, 0.75, 1.05
+TOP, GAP, FOOT = 1.15, 0.4, 1.2
 CAPTION = (
     "Above: blocks started on each weekday by the plan; darker is more. Below: mushrooms of an average week by the weekday on "
     "which they ripen (by arithmetic, first and later flushes, waiting for a shelf left out) and by the weekday for which they "
@@ -54,12 +53,12 @@ def _below(planned: Planned) -> str:
 
 
 def _starts(axes: Axes, planned: Planned) -> None:
-    most = max((line.blocks / len(line.days) for line in planned.lines), default=1.0) or 1.0
+    most = max((each for line in planned.lines for each in line.by_day), default=1) or 1
     for at, line in enumerate(reversed(planned.lines)):
-        axes.axhline(at, color=FAINT, linewidth=0.5, zorder=0)
-        each = line.blocks / len(line.days)
-        for day in line.days:
-            where = NAMES.index(day)
+        axes.axhline(at - 0.5, color=FAINT, linewidth=0.5, zorder=0)
+        for where, each in enumerate(line.by_day):
+            if not each:
+                continue
             axes.barh(at, 0.92, left=where - 0.46, height=0.74, color=SKY, alpha=0.2 + 0.65 * each / most, linewidth=0)
             axes.text(where, at, count(each), ha="center", va="center", fontsize=9, color=INK)
         axes.text(6.75, at, _change(line), ha="left", va="center", fontsize=9, color=INK)
@@ -84,21 +83,13 @@ def _week(axes: Axes, planned: Planned) -> None:
     axes.bar([at - 0.2 for at in range(7)], ripe, 0.38, color=SKY, label="ripens")
     axes.bar([at + 0.2 for at in range(7)], leaves, 0.38, color=BLUE, label="promised, or to be brought to stalls")
     top = max((*ripe, *leaves, 1e-9))
-    picked = _picked_on(planned)
-    for at in range(7):
-        if NAMES[at] not in picked:
-            axes.text(
-                at - 0.2, ripe[at] + 0.03 * top, "nobody picks", ha="center", va="bottom", fontsize=8.5, color=ORANGE
-            )
-    axes.set_xticks(range(7), DAYS)
+    picked = planned.picking_days
+    axes.set_xticks(
+        range(7), [f"{day}\nno picking" if name not in picked else day for day, name in zip(DAYS, NAMES, strict=True)]
+    )
     axes.set_xlim(-0.5, 6.5)
     axes.set_ylim(0, 1.28 * top)
     axes.set_ylabel(f"{weights.unit} a week", fontsize=9)
     axes.tick_params(axis="x", length=0)
     axes.legend(loc="upper left", ncols=2, frameon=False, fontsize=8.5, borderaxespad=0.1)
     plain(axes, "left", "bottom")
-
-
-def _picked_on(planned: Planned) -> set[str]:
-    """Days of the week on which somebody picks."""
-    return set(planned.picking_days)
