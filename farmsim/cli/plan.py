@@ -10,13 +10,11 @@ import click
 from farmsim.cli import Whole
 from farmsim.cli.question import How, answered, asks
 from farmsim.cli.simulating import loaded
-from farmsim.study.bounds import MOST_RUNS
+from farmsim.study.bounds import FEWEST_TO_JUDGE, MOST_AHEAD, MOST_RUNS, MOST_TRIES
 
 if TYPE_CHECKING:
     from farmsim.report.answer import Answer
     from farmsim.study.trials import Brief
-
-FEWEST_RUNS, MOST_TRIES, MOST_AHEAD = 5, 100, 104
 
 
 @click.command(name="plan")
@@ -28,7 +26,7 @@ FEWEST_RUNS, MOST_TRIES, MOST_AHEAD = 5, 100, 104
               help="Weeks of the start sheet, from the farm's start.")  # fmt: skip
 @click.option("--tries", type=Whole(1, MOST_TRIES), metavar="N", default=5, show_default=True,
               help="Plans that are tried at most.")  # fmt: skip
-@click.option("--runs", type=Whole(FEWEST_RUNS, MOST_RUNS), metavar="N", default=20, show_default=True,
+@click.option("--runs", type=Whole(FEWEST_TO_JUDGE, MOST_RUNS), metavar="N", default=20, show_default=True,
               help="Runs by which the plan is judged.")  # fmt: skip
 @asks
 def command(file: str, wanted: tuple[str, ...], ahead: int, tries: int, runs: int, **how: Any) -> None:

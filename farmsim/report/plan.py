@@ -9,7 +9,20 @@ from farmsim.report.answer import Answer
 from farmsim.report.calendar_file import calendar
 from farmsim.report.compare import Shown
 from farmsim.report.tables import WIDTH, beside, hung, section
-from farmsim.report.words import DAYS, LONG_DAYS, Weights, count, listed, month, plural, share, shortened, stretch, tidy
+from farmsim.report.words import (
+    DAYS,
+    LONG_DAYS,
+    MONTHS,
+    Weights,
+    count,
+    listed,
+    month,
+    plural,
+    share,
+    shortened,
+    stretch,
+    tidy,
+)
 from farmsim.scenario.say import Say, days_said, joined
 from farmsim.scenario.start_change import written
 from farmsim.study.plan_answers import Planned, Served, Started
@@ -96,7 +109,15 @@ def _thrown_out(planned: Planned) -> str:
     if line is None or line.verdict in ("the same", "no difference found"):
         return ", and no difference was found in what is thrown out"
     weights = Weights(planned.compared.system)
-    return f", and {weights.full(abs(line.mean))} a week {line.verdict} is thrown out"
+    return f", and {weights.full(abs(line.mean))} a week {line.verdict} is thrown out{_left(planned)}"
+
+
+def _left(planned: Planned) -> str:
+    """What the plan costs or brings in money, where that is known."""
+    line = planned.difference("left for all else")
+    if line is None or line.verdict not in ("more", "less"):
+        return ""
+    return f"; {count(abs(line.mean))} {planned.compared.currency} a week {line.verdict} is left for all else"
 
 
 def _change(now: float, then: float) -> str:
@@ -118,6 +139,8 @@ def _starts(planned: Planned) -> Iterator[str]:
         sells = f"of 100 good blocks sell {count(100 * line.sold)}" if line.sold else "fruit all of them"
         bought = "bought, " if line.made == "bought" else ""
         text = f"{count(line.blocks):>6}  ({change}), {bought}{days}; {sells}"
+        if len(line.months) < len(MONTHS):
+            text += f"; started in {listed([name.title() for name in line.months])} only"
         yield from hung(text, _named(line), WIDTH - 14, width)
 
 

@@ -6,7 +6,7 @@ import datetime
 from collections.abc import Sequence
 
 from farmsim.report.tables import HEAD, WIDTH, hung
-from farmsim.report.words import DAYS, MONTHS, Weights, count, fine, plural, shortened, tidy
+from farmsim.report.words import DAYS, MONTHS, Weights, count, fine, listed, plural, shortened, tidy
 from farmsim.study.plan_answers import Planned
 from farmsim.study.sell_or_fruit import Either
 from farmsim.study.start_sheet import Group, When
@@ -33,9 +33,14 @@ def either(planned: Planned) -> list[str]:
     widths = [max(len(row[at]) for row in rows) for at in range(len(heads[0]))]
     lines = [_row(row, widths) for row in rows]
     if priced:
-        lines.append("Fruited: what its mushrooms were paid, less wages from ripe on; sold: its price, less boxing.")
-        dearer = [each.strain for each in planned.either if _sells_better(each)]
-        lines += [f"A block of {name} brings more sold than fruited." for name in dearer]
+        note = "Fruited: what its mushrooms were paid, less wages from ripe on; sold: its price, less boxing."
+        dearer = [tidy(each.strain) for each in planned.either if _sells_better(each)]
+        more = (
+            f" A block brings more sold than fruited of {listed(dearer)}, as far as somebody takes it."
+            if dearer
+            else ""
+        )
+        lines += hung(note + more, "", WIDTH - HEAD)
     return lines
 
 

@@ -36,7 +36,6 @@ from farmsim.study.weekdays import Weekdays, as_started, days_with, weekdays, wi
 TRIAL_RUNS = 6  # of each plan that is tried
 TRIES = 5  # plans after the farm as it is
 JUDGED = 2  # times the best is judged: once more when the first was not surely enough
-FEWEST_RUNS, MOST_AHEAD = 5, 104
 MOST_GIVE = 0.03  # above a target that a plan aims for the sake of sureness [share]
 LESS = 0.97  # of all starts, after a plan under which the farm fills up
 SMALL = 0.01  # of a strain's orders: what is missing is no reason to change
@@ -94,8 +93,11 @@ def plan(
     tries: plans that are tried at most; ahead: weeks of the start sheet
     Goes wrong when the farm changes on a date, begins empty or promises nobody anything: NotPlannable.
     """
-    runs = bounds.whole("runs", runs, FEWEST_RUNS, bounds.MOST_RUNS)
-    tries, ahead = bounds.whole("tries", tries, 1, 100), bounds.whole("weeks ahead", ahead, 1, MOST_AHEAD)
+    runs = bounds.whole("runs", runs, bounds.FEWEST_TO_JUDGE, bounds.MOST_RUNS)
+    tries, ahead = (
+        bounds.whole("tries", tries, 1, bounds.MOST_TRIES),
+        bounds.whole("ahead", ahead, 1, bounds.MOST_AHEAD),
+    )
     brief = brief or Brief()
     _see_that_it_can_be_planned(farm)
     keep = default_targets(farm, given)

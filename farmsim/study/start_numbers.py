@@ -274,6 +274,8 @@ def _put_right(one: Seen, fresh: float, blocks: float) -> float:
         supply = one.firsts / one.asked.fresh
         wanted = supply_for(fresh, spread_of(supply, min(one.fresh_kept, MOST_KEPT)))
         more += one.fruited * (wanted / supply - 1)
+    elif one.fresh_kept is not None:
+        more += one.started * (MOST_STEP - 1)  # nothing was picked: no run can tell how much it takes
     if one.blocks_kept is not None:
         spare = 0.0 if one.fresh_kept is not None else one.fruited  # nobody asks for its mushrooms
         more += max(0.0, blocks - one.blocks_kept) * one.asked.blocks - spare / 2 * (one.blocks_kept > blocks)

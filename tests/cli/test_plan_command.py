@@ -26,9 +26,9 @@ def farmsim_in(folder: Path, *words: str) -> subprocess.CompletedProcess[str]:
 def here(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A farm that starts far too much, in a change set on a farm."""
     folder = tmp_path_factory.mktemp("user")
-    text = TINY.read_text(encoding="utf-8").replace("90 blocks", "150 blocks").replace("340 shelf", "600 shelf")
+    text = TINY.read_text(encoding="utf-8").replace("90 blocks", "200 blocks").replace("340 shelf", "800 shelf")
     (folder / "farm.toml").write_text(text, encoding="utf-8")
-    change = 'based_on = "farm.toml"\nname = "too much"\n[change.start.oyster]\nblocks = "84 blocks a week"\n'
+    change = 'based_on = "farm.toml"\nname = "too much"\n[change.start.oyster]\nblocks = "110 blocks a week"\n'
     (folder / "too-much.toml").write_text(change, encoding="utf-8")
     return folder
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import replace
 from itertools import combinations
+from pathlib import Path
 
 import pytest
 from matplotlib.axes import Axes
@@ -10,11 +11,18 @@ from matplotlib.figure import Figure
 from matplotlib.text import Text
 
 from farmsim.report import pictures
-from farmsim.report.figures import flow, harvest, lot_life, spread, strains, week_sheet, year_strip
+from farmsim.report.figures import flow, harvest, lot_life, plan, spread, strains, week_sheet, year_strip
+from farmsim.scenario.read import load
+from farmsim.scenario.values import DAYS, MONTHS
 from farmsim.study.answers import OFTEN, Answers, Month
+from farmsim.study.plan import plan as planned_starts
+from farmsim.study.plan_answers import Started
+from farmsim.study.pool import Where
 from farmsim.study.strain_answers import Life, Step, Takes, Work
+from farmsim.study.trials import Brief
 from farmsim.study.year import Factors, Open, Still, Year
 
+TINY = Path(__file__).parents[2] / "scenarios" / "tiny.toml"
 LONG = "Upper hillside by the old lane"
 PIXEL = 1.0
 
@@ -168,3 +176,13 @@ SHUT = Still(LONG * 2, "2027-12-24", "2028-01-02", ("starts", "deliveries", "wor
 )
 def test_year_strips(answers: Answers, year: Year) -> None:
     assert collisions(year_strip.draw(replace(answers.study, farm=LONG * 3), year)) == []
+
+
+@pytest.mark.parametrize(("lines", "name", "blocks"), [(1, "oyster", 3), (6, LONG, 12_345), (20, "x" * 80, 99_999)])
+def test_plans_of_the_starts(lines: int, name: str, blocks: int) -> None:
+    farm = load(TINY)
+    found = planned_starts(farm, (), 5, 1, 1, Brief(weeks=2, where=Where(1)))
+    started = Started(name, "oyster", "here", 7.0, float(7 * blocks), ("mon",), DAYS, MONTHS, 0.2, (blocks,) * 7)
+    about = found.before.farm.but(name=LONG * 3)
+    big = replace(found, before=found.before.but(farm=about), lines=(started,) * lines)
+    assert collisions(plan.draw(big)) == []

@@ -89,7 +89,8 @@ def _week(axes: Axes, planned: Planned) -> None:
     )
     axes.set_xlim(-0.5, 6.5)
     axes.set_ylim(0, 1.28 * top)
-    axes.set_ylabel(f"{weights.unit} a week", fontsize=9)
+    unit = f"{weights.unit} a week"
+    axes.text(0.0, 1.03, unit, transform=axes.transAxes, ha="right", va="bottom", fontsize=8.5, color=QUIET)
     axes.tick_params(axis="x", length=0)
     axes.legend(loc="upper left", ncols=2, frameon=False, fontsize=8.5, borderaxespad=0.1)
     plain(axes, "left", "bottom")
