@@ -179,7 +179,7 @@ def _reasons(planned: Planned) -> Iterator[str]:
     """Why targets are not kept, as far as it was seen."""
     say = Say(planned.before.farm.units, planned.before.farm.currency)
     if planned.fills_up:
-        yield "more and more blocks stand on the farm"
+        yield "more and more blocks stand on the farm or wait before its racks"
     for strain, life, gap in planned.keeps_short:
         yield f"{strain} keeps {stretch(life)} and up to {stretch(gap)} lie between two deliveries of it"
     for need in planned.refused[:3]:
@@ -259,7 +259,7 @@ def _weekday(each: Weekdays) -> str:
 def _costs(each: Weekdays, days: Sequence[str]) -> str:
     found = each.of(days)
     lost = "nothing is" if found.lost < 0.0005 else f"{100 * found.lost:.1f} % is"
-    return f"{lost} graded down or past its date for the day, and it leaves {count(found.waits)} days after picking"
+    return f"{lost} graded down or past its date for the day, and it leaves {plural(found.waits, 'day')} after picking"
 
 
 def _averages(planned: Planned) -> Iterator[str]:

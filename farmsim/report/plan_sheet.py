@@ -74,6 +74,7 @@ def tried(planned: Planned) -> list[str]:
             for each in planned.targets
         ]  # fmt: skip
         missing = "-" if one.missing < 0.0005 else f"{100 * one.missing:.1f} points"
+        missing = "fills up" if one.fills_up else missing
         rows.append([one.what, count(sum(one.blocks.values())), *figures, weights.bare(one.thrown_out), missing])
     widths = [max(len(row[at]) for row in rows) for at in range(len(head))]
     return [_row(row, widths) for row in rows]

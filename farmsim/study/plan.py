@@ -243,7 +243,7 @@ class _Search:
         missing += sum(short for each in by_strain if (short := each.short(fresh, blocks)) > SMALL)
         thrown = _mean(by_run(THROWN_OUT, runs) or [0.0])
         means = {name: _mean(values) for name, values in figures.items()}
-        return Tried(what, started(farm), means, missing, thrown, plan_seen.fills_up(runs))
+        return Tried(what, started(farm), means, missing, thrown, plan_seen.fills_up(farm, runs, self.trials.weeks))
 
     def _missing(self, target: Target, values: Sequence[float]) -> float:
         """How much is missing until a target is surely kept [share of its bound]."""
@@ -323,7 +323,7 @@ class _Search:
             targets_before=self._stand(before), served=plan_seen.served(best, before, after, weeks),
             compared=self._compared(before, after, seed), tried=tuple(each.told for each in self.tried),
             stopped=self.stopped, arithmetic=by_arithmetic(self.farm, *self._aims()), refused=self.refused,
-            fills_up=plan_seen.fills_up(after), tight=plan_seen.tight(after, weeks), short=plan_seen.short(after),
+            fills_up=plan_seen.fills_up(best, after, weeks), tight=plan_seen.tight(after, weeks), short=plan_seen.short(after),
             keeps_short=plan_seen.keeps_short(best), poorest=plan_seen.poorest_month(after),
             either=sell_or_fruit(best, after), groups=start_sheet(best, after, ahead), picks=picks,
             deliveries=plan_seen.deliveries_by_day(best, after, weeks), picking_days=days_with(best, "pick"), sure=SURE,

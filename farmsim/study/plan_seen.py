@@ -14,7 +14,11 @@ from farmsim.scenario.values import DAYS
 from farmsim.study import frames, settle
 from farmsim.study import tight as tightness
 from farmsim.study.plan_answers import Served, Short
+from farmsim.study.start_sheet import of_week
 from farmsim.study.weekdays import Weekdays
+
+LEFT_OUTSIDE = 0.02
+"""Of all blocks that were to be started, so many may not have found a place on the racks, by the turn of a week."""
 
 
 def _frame(runs: Sequence[RunTables], name: str) -> pd.DataFrame:
@@ -61,11 +65,23 @@ def tight(runs: Sequence[RunTables], weeks: int) -> tuple[str, ...]:
     return tightness.looks_tight(places, crews)
 
 
-def fills_up(runs: Sequence[RunTables]) -> bool:
-    """Whether more and more blocks stand on the farm, surely, from the first measured week to the last."""
+def fills_up(farm: Farm, runs: Sequence[RunTables], weeks: int) -> bool:
+    """Whether more and more blocks stand on the farm, or wait before its racks, from the first measured week to the last."""
     rows = np.array([tables["weekly"]["blocks_inside"] for tables in runs], dtype=float)
     moves = settle.drift(rows)
-    return moves is not None and moves.last > moves.first
+    return (moves is not None and moves.last > moves.first) or _comes_in(runs) < (1 - LEFT_OUTSIDE) * _due(farm, weeks)
+
+
+def _due(farm: Farm, weeks: int) -> float:
+    """Blocks that were to be started in the measured weeks of a run [blocks]."""
+    groups = (group for week in range(weeks) for line in farm.start for group in of_week(farm, line, week, {}))
+    return float(sum(group.blocks for group in groups))
+
+
+def _comes_in(runs: Sequence[RunTables]) -> float:
+    """Blocks that found a place on the racks in the measured weeks of a run, on average [blocks]."""
+    found = [np.asarray(tables["weekly"][name]).sum() for tables in runs for name in ("blocks_made", "blocks_bought")]
+    return float(sum(found)) / len(runs)
 
 
 def short(runs: Sequence[RunTables]) -> Short | None:

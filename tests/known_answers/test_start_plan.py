@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from dataclasses import replace
 
 import pytest
 from model import tiny
@@ -116,16 +117,19 @@ def test_what_does_not_keep_until_it_is_delivered_is_a_reason() -> None:
     assert found.keeps_short == (("oyster", 24.0, 168.0),)
 
 
-def test_a_plan_under_which_the_farm_fills_up_is_not_kept() -> None:
-    """More blocks come than the one bench can open: the promises are kept for now, and the racks fill."""
+def piles_up(farm: Farm) -> bool:
+    with Trials(farm, Brief(weeks=24, where=Where(1))) as trials:
+        return fills_up(farm, trials.take([Case(farm, number) for number in range(3)], None), 24)
+
+
+def test_a_farm_that_fills_up_is_seen_on_its_racks_or_before_them() -> None:
+    """56 blocks come each week; one and a half hours of work a day do for fewer. With small racks they wait outside."""
     slow = no_luck(start=(LINE.but(blocks=56.0),), crew=(tiny.of_crew(start=6.0, end=7.5),))
-    with Trials(slow, Brief(weeks=24, where=Where(1))) as trials:
-        runs = trials.take([Case(slow, number) for number in range(3)], None)
-    assert fills_up(runs)
-    steady = no_luck()
-    with Trials(steady, Brief(weeks=24, where=Where(1))) as trials:
-        runs = trials.take([Case(steady, number) for number in range(3)], None)
-    assert not fills_up(runs)
+    assert piles_up(slow) and piles_up(slow.but(incubation=tiny.tiny_racks(60.0))) and not piles_up(no_luck())
+
+
+def test_a_plan_under_which_the_farm_fills_up_is_not_kept(known: Planned) -> None:
+    assert known.is_kept and not replace(known, fills_up=True).is_kept
 
 
 # --- the start sheet ------------------------------------------------------------------------------------------------
