@@ -271,7 +271,7 @@ def _averages(planned: Planned) -> Iterator[str]:
         for need in planned.refused[:3]:
             needs, there_is, unit = need.told(say)
             told.append(f"{need.name} {count(needs)} of {count(there_is)} {unit}")
-        yield f"What would be wanted does not fit even on averages ({'; '.join(told)}); the plans were cut until they did."
+        yield f"What would be wanted does not fit even on averages ({'; '.join(told)}); so less was tried."
 
 
 def _how_sure(planned: Planned) -> str:

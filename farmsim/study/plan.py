@@ -176,6 +176,7 @@ class _Search:
         wanted = put_right(seen(last.farm, last.runs, self.trials.weeks), *self._aims(last.runs))
         if not last.told.fills_up:
             return wanted
+        self.refused = tuple(refused(with_starts(last.farm, wanted))) or self.refused
         return {name: min(wanted[name], LESS * blocks) for name, blocks in last.told.blocks.items()}
 
     def _new(self, base: Farm, wanted: Mapping[str, float]) -> Farm | None:
