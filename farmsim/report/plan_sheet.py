@@ -12,7 +12,7 @@ from farmsim.study.sell_or_fruit import Either
 from farmsim.study.start_sheet import Group, When
 
 NAME = 16  # letters of a strain or line
-CELL = 14  # letters of a day with its early and late
+MOST_SHOWN = 4  # targets that fit beside one another; all stand in tried.csv
 
 
 def _row(cells: Sequence[str], widths: Sequence[int], left: int = 1) -> str:
@@ -65,19 +65,21 @@ def _either(each: Either, weights: Weights, priced: bool) -> list[str]:
 def tried(planned: Planned) -> list[str]:
     """Every plan that was tried: its blocks, its targets, what it throws out."""
     weights = Weights(planned.compared.system)
-    head = ["", "blocks", *(each.target.name for each in planned.targets), f"{weights.unit} thrown out", "missing"]
-    rows = [head]
+    shown = [each.target for each in planned.targets[:MOST_SHOWN]]
+    names = ["blocks", *(target.name for target in shown), f"{weights.unit} thrown out", "missing"]
+    cut = [name.partition(" ") for name in names]
+    rows = [["", *(first if rest else "" for first, _, rest in cut)], ["", *(rest or first for first, _, rest in cut)]]
     for one in planned.tried:
         figures = [
-            f"{100 * one.figures[each.target.name]:.1f} %" if each.target.figure.unit == "share"
-            else f"{count(one.figures[each.target.name])} h"
-            for each in planned.targets
+            f"{100 * one.figures[target.name]:.1f} %" if target.figure.unit == "share"
+            else f"{count(one.figures[target.name])} h"
+            for target in shown
         ]  # fmt: skip
         missing = "-" if one.missing < 0.0005 else f"{100 * one.missing:.1f} points"
         missing = "fills up" if one.fills_up else missing
         rows.append([one.what, count(sum(one.blocks.values())), *figures, weights.bare(one.thrown_out), missing])
     widths = [max(len(row[at]) for row in rows) for at in range(len(head))]
-    return [_row(row, widths) for row in rows]
+    return [_row(row, widths) for row in rows if any(row)]
 
 
 def first_week(planned: Planned) -> list[str]:
