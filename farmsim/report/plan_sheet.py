@@ -78,7 +78,7 @@ def tried(planned: Planned) -> list[str]:
         missing = "-" if one.missing < 0.0005 else f"{100 * one.missing:.1f} points"
         missing = "fills up" if one.fills_up else missing
         rows.append([one.what, count(sum(one.blocks.values())), *figures, weights.bare(one.thrown_out), missing])
-    widths = [max(len(row[at]) for row in rows) for at in range(len(head))]
+    widths = [max(len(row[at]) for row in rows) for at in range(len(rows[0]))]
     return [_row(row, widths) for row in rows if any(row)]
 
 

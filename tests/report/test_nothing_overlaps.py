@@ -16,7 +16,7 @@ from farmsim.scenario.read import load
 from farmsim.scenario.values import DAYS, MONTHS
 from farmsim.study.answers import OFTEN, Answers, Month
 from farmsim.study.plan import plan as planned_starts
-from farmsim.study.plan_answers import Started
+from farmsim.study.plan_answers import Planned, Started
 from farmsim.study.pool import Where
 from farmsim.study.strain_answers import Life, Step, Takes, Work
 from farmsim.study.trials import Brief
@@ -178,10 +178,13 @@ def test_year_strips(answers: Answers, year: Year) -> None:
     assert collisions(year_strip.draw(replace(answers.study, farm=LONG * 3), year)) == []
 
 
+@pytest.fixture(scope="module")
+def found() -> Planned:
+    return planned_starts(load(TINY), (), 5, 1, 1, Brief(weeks=2, where=Where(1)))
+
+
 @pytest.mark.parametrize(("lines", "name", "blocks"), [(1, "oyster", 3), (6, LONG, 12_345), (20, "x" * 80, 99_999)])
-def test_plans_of_the_starts(lines: int, name: str, blocks: int) -> None:
-    farm = load(TINY)
-    found = planned_starts(farm, (), 5, 1, 1, Brief(weeks=2, where=Where(1)))
+def test_plans_of_the_starts(found: Planned, lines: int, name: str, blocks: int) -> None:
     started = Started(name, "oyster", "here", 7.0, float(7 * blocks), ("mon",), DAYS, MONTHS, 0.2, (blocks,) * 7)
     about = found.before.farm.but(name=LONG * 3)
     big = replace(found, before=found.before.but(farm=about), lines=(started,) * lines)
