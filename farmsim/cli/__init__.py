@@ -1,6 +1,6 @@
-"""The screen: `farmsim new`, `check`, `run`, `compare`, `plan`, `follow`, `schema`. Each command lives in the file of its name.
+"""The screen: `farmsim new`, `check`, `run`, `compare`, `ceiling`, `plan`, `follow`, `schema`.
 
-It is loaded when it is called.
+Each command lives in the file of its name, which is loaded when it is called.
 
 Exit codes: 0 done, 2 the input is at fault, 130 stopped by Ctrl-C (143 when asked to end), else that of the error
 (`farmsim.errors`: 3 a run that cannot go on).
@@ -22,6 +22,8 @@ COMMANDS = {
     "check": "Read a farm's file back, find its faults, and print what averages alone would say.",
     "run": "Simulate a farm many times and tell what comes out, how sure that is, and where it looks tight.",
     "compare": "Put a farm beside changes of it on the same luck, and tell what each brings and how surely.",
+    "ceiling": "Search for the most blocks a week that a farm carries, and tell what fails first above that.",
+    "runs": "List the finished runs that are kept in a folder, and write them out as one table.",
     "plan": "Plan what to start on which weekdays: what was promised is kept, and least is thrown out.",
     "follow": "Tell the life of one lot, day by day.",
     "schema": "Write the JSON schema of farm files, for editors.",
@@ -60,13 +62,10 @@ class Commands(click.Group):
         extra["standalone_mode"] = False
         try:
             code = super().main(args, prog_name, **extra)
-        except Ended as stop:
-            click.echo(f"Ended. {_left(stop)}", err=True)
-            sys.exit(ENDED)
-        except (click.Abort, KeyboardInterrupt) as stop:
-            click.echo(f"Stopped. {_left(stop)}", err=True)
+        except (click.Abort, KeyboardInterrupt, Left) as stop:
+            click.echo(str(stop) or "Stopped. Nothing was written.", err=True)
             _forget_the_interrupt()
-            sys.exit(STOPPED)
+            sys.exit(stop.code if isinstance(stop, Left) else STOPPED)
         except click.ClickException as fault:
             fault.show()
             sys.exit(fault.exit_code)
@@ -75,13 +74,12 @@ class Commands(click.Group):
         sys.exit(code if isinstance(code, int) else 0)
 
 
-class Ended(BaseException):
-    """The program was asked to end."""
+class Left(BaseException):
+    """A command was stopped by Ctrl-C, or asked to end; the text tells what it leaves behind."""
 
-
-def _left(stop: BaseException) -> str:
-    """What a command that was stopped leaves behind."""
-    return str(stop) or "Nothing was written."
+    def __init__(self, told: str, code: int) -> None:
+        super().__init__(told)
+        self.code = code
 
 
 def _forget_the_interrupt() -> None:

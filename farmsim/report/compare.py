@@ -6,9 +6,11 @@ import math
 from collections.abc import Sequence
 from textwrap import wrap
 
+from farmsim.report import until
 from farmsim.report.answer import Answer
 from farmsim.report.tables import WIDTH, labelled, section
-from farmsim.report.words import POUND, count, listed, plural, shortened, tidy
+from farmsim.report.words import POUND, Weights, count, listed, plural, shortened, tidy
+from farmsim.study.answers import Settled
 from farmsim.study.compare import Compared, Comparison, Difference
 
 LABEL, FIGURE = 26, 13  # letters of a column of the table
@@ -19,6 +21,8 @@ def answer(compared: Compared, files: Sequence[str]) -> Answer:
     from farmsim.report.figures import differences
 
     asked = {"compared": list(files), "start": compared.start, "seed": compared.seed, "runs": compared.runs}
+    if compared.stopped is not None:
+        asked["until"] = compared.stopped.as_plain
     tables = {"compare": compared.table, "weekly": compared.weekly}
     return Answer(
         screen(compared), compared.as_plain, asked, tables, {"differences": lambda: differences.draw(compared)}
@@ -152,4 +156,33 @@ def footnote(compared: Compared) -> list[str]:
         f"hold together with {100 * compared.sure:.0f} in 100, as far as the "
         "farm's file is right; a guess in it they do not see."
     )
-    return section("HOW SURE", [text])
+    paragraphs = [f"{text} {swing(compared)}".rstrip()]
+    if compared.stopped is not None:
+        paragraphs.append(until.of_changes(compared.stopped))
+    return section("HOW SURE", paragraphs)
+
+
+def swing(compared: Compared) -> str:
+    """Which farms were not in full swing in the weeks that are compared, or that all were."""
+    by_verdict: dict[str, list[str]] = {}
+    for name, settled in compared.settled.items():
+        by_verdict.setdefault(_swing(settled, compared.system), []).append(shortened(tidy(name or compared.base), 40))
+    everyone = len(by_verdict) == 1
+    told = [f"{'All farms' if everyone else listed(names)} {what}." for what, names in by_verdict.items()]
+    return " ".join(told)
+
+
+def _swing(settled: Settled, system: str) -> str:
+    """What is to be said of farms with such a verdict."""
+    what, unit = ("mushrooms picked", "kg") if settled.series == "picked_kg" else ("blocks on the farm", "blocks")
+    growth = settled.growth.value if settled.growth else 0.0
+    by = Weights(system).amount(abs(growth), unit)
+    moves = f"{what} {'grow' if growth > 0 else 'shrink'} by {by} a week to the very end"
+    return {
+        "settled": "had filled up before these weeks",
+        "did not settle": f"did not settle, {moves}: there is no usual week to compare",
+        "slow start": f"had not filled up in the first {settled.weeks} of these weeks: a longer lead_in is needed",
+        "too short to tell": "had too few runs or weeks to tell whether they had filled up",
+        "starts empty": "began empty, and the weeks of filling up are in these figures",
+        "months differ": "had months that differ, so the weeks cannot tell whether they had filled up",
+    }[settled.verdict]

@@ -23,13 +23,13 @@ from farmsim.scenario.flow import a_week
 from farmsim.scenario.sales import Start
 from farmsim.study import bounds, plan_seen, start_numbers
 from farmsim.study.compare import Compared, Comparison, Difference, difference
-from farmsim.study.headlines import BLOCKS_DELIVERED, DELIVERED, LEFT, OVERTIME, PAID, PICKED, SOLD, Headline, by_run
+from farmsim.study.headlines import LEFT, OVERTIME, PAID, PICKED, SOLD, Headline, by_run
 from farmsim.study.plan_answers import Planned, Started, Tried
 from farmsim.study.precision import SURE, half_width
 from farmsim.study.sell_or_fruit import planned_share, sell_or_fruit
 from farmsim.study.start_numbers import asked, by_arithmetic, fitted, put_right, refused, seen, started, with_starts
 from farmsim.study.start_sheet import start_sheet
-from farmsim.study.targets import Kept, Target, judge
+from farmsim.study.targets import USUAL, Kept, Target, judge
 from farmsim.study.trials import Brief, Case, Trials
 from farmsim.study.weekdays import Weekdays, as_started, days_with, weekdays, with_days
 
@@ -39,11 +39,8 @@ JUDGED = 2  # times the best is judged: once more when the first was not surely 
 MOST_GIVE = 0.03  # above a target that a plan aims for the sake of sureness [share]
 LESS = 0.97  # of all starts, after a plan under which the farm fills up
 SMALL = 0.01  # of a strain's orders: what is missing is no reason to change
-DEFAULTS = (
-    Target("delivered", DELIVERED, "at least", 0.95),
-    Target("blocks delivered", BLOCKS_DELIVERED, "at least", 0.95),
-)
-"""Of 100 lb and of 100 blocks that are promised, 95 are brought: a common promise of the trade, no source."""
+DEFAULTS = tuple(each for each in USUAL if each.name in ("delivered", "blocks delivered"))
+"""What is kept where nothing else is asked for; the other usual targets are no matter of the starts."""
 TABLES = ("weekly", "money", "strains", "days", "stalls", "deliveries", "customers", "months", "strain_hours", "places",
           "crews", "duties", "hours_of_week")  # fmt: skip
 THROWN_OUT = Headline("thrown out", "kg/week", ("culls_kg", "past_date_kg", "stall_lost_kg"))

@@ -11,14 +11,16 @@ from matplotlib.figure import Figure
 from matplotlib.text import Text
 
 from farmsim.report import pictures
-from farmsim.report.figures import flow, harvest, lot_life, plan, spread, strains, week_sheet, year_strip
+from farmsim.report.figures import ceiling, flow, harvest, lot_life, plan, spread, strains, week_sheet, year_strip
 from farmsim.scenario.read import load
 from farmsim.scenario.values import DAYS, MONTHS
 from farmsim.study.answers import OFTEN, Answers, Month
+from farmsim.study.ceiling_answers import Ceiling, Level, Range
 from farmsim.study.plan import plan as planned_starts
 from farmsim.study.plan_answers import Planned, Started
 from farmsim.study.pool import Where
 from farmsim.study.strain_answers import Life, Step, Takes, Work
+from farmsim.study.targets import FIGURES, Kept, Target
 from farmsim.study.trials import Brief
 from farmsim.study.year import Factors, Open, Still, Year
 
@@ -176,6 +178,20 @@ SHUT = Still(LONG * 2, "2027-12-24", "2028-01-02", ("starts", "deliveries", "wor
 )
 def test_year_strips(answers: Answers, year: Year) -> None:
     assert collisions(year_strip.draw(replace(answers.study, farm=LONG * 3), year)) == []
+
+
+@pytest.mark.parametrize("names", [("delivered",), tuple(FIGURES)])
+@pytest.mark.parametrize("blocks", [(80,), (8, 80, 81, 82, 90), (19_000, 25_000, 25_100, 1_000_000)])
+def test_ceiling(names: tuple[str, ...], blocks: tuple[int, ...]) -> None:
+    targets = tuple(
+        Target(name, *FIGURES[name], 0.95 if FIGURES[name][0].unit == "share" else 1250.0) for name in names
+    )
+    kept = tuple(Kept(target, 0.99 * target.bound, 0.02 * target.bound, "not sure") for target in targets)
+    levels = tuple(Level(each, 40, kept, "not sure", False, 0.0) for each in blocks)
+    low, high = (blocks[0], blocks[-1]) if len(blocks) > 1 else (None, None)
+    found = Ceiling(LONG * 3, "us", "2027-01-04", 52, 0, 25, 1, 40, 0.95, blocks[0], 1, targets, False, (), True,
+                    Range(blocks[0], blocks[-1], 1), levels, low, high, low, None)  # fmt: skip
+    assert collisions(ceiling.draw(found)) == []
 
 
 @pytest.fixture(scope="module")
