@@ -279,7 +279,8 @@ def _how_sure(planned: Planned) -> str:
     told = len(planned.compared.comparisons[0].differences)
     return (
         f"{filled}Plans were tried in {plural(planned.trial_runs, 'run')} each ({planned.stopped}); the verdict comes from "
-        f"{plural(planned.runs, 'run')} that no try has used, on the same luck for both farms; they also decide between the two. "
+        f"{plural(planned.runs, 'run')} that no try has used, on the same luck for both farms; they also decide between "
+        "the two. "
         f"{_VERDICTS_HOLD.get(len(planned.targets), 'All verdicts hold together')} with {100 * planned.sure:.0f} in 100, "
         f"and so do the {told} differences, as far as the farm's file is right. "
         "The best that was seen need not be the best there is."
