@@ -21,6 +21,7 @@ COMMANDS = {
     "run": "Simulate a farm many times and tell what comes out, how sure that is, and where it looks tight.",
     "compare": "Put a farm beside changes of it on the same luck, and tell what each brings and how surely.",
     "limits": "Tell what one step more of every place and crew brings: what limits the farm now, and what next.",
+    "plan": "Plan what to start on which weekdays: what was promised is kept, and least is thrown out.",
     "ceiling": "Search for the most blocks a week that a farm carries, and tell what fails first above that.",
     "sweep": "Try values of one or two figures and tell from where on no more is gained.",
     "sensitivity": "Tell which guesses move the answer, and so what to measure first.",

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import replace
 from itertools import combinations
+from pathlib import Path
 
 import pandas as pd
 import pytest
@@ -18,24 +19,32 @@ from farmsim.report.figures import (
     limits,
     lot_life,
     movers,
+    plan,
     spread,
     strains,
     swept,
     week_sheet,
     year_strip,
 )
+from farmsim.scenario.read import load
+from farmsim.scenario.values import DAYS, MONTHS
 from farmsim.study.answers import OFTEN, Answers, Month
 from farmsim.study.ceiling_answers import Ceiling, Level, Range
 from farmsim.study.compare import Difference
 from farmsim.study.effects import Effect
 from farmsim.study.limits_answers import Asked, Gain, Limits
+from farmsim.study.plan import plan as planned_starts
+from farmsim.study.plan_answers import Planned, Started
+from farmsim.study.pool import Where
 from farmsim.study.sensitivity import Asked as Of
 from farmsim.study.sensitivity import Mover, Sensed
 from farmsim.study.strain_answers import Life, Step, Takes, Work
 from farmsim.study.sweep import Axis, Best, Point, Swept
 from farmsim.study.targets import FIGURES, Kept, Target
+from farmsim.study.trials import Brief
 from farmsim.study.year import Factors, Open, Still, Year
 
+TINY = Path(__file__).parents[2] / "scenarios" / "tiny.toml"
 LONG = "Upper hillside by the old lane"
 PIXEL = 1.0
 
@@ -287,3 +296,16 @@ def test_what_moves_the_answer(figures: int, answers: int, name: str, size: floa
     figure = movers.draw(sensed)
     figure.draw_without_rendering()  # puts the names of the axes where they stand
     assert collisions(figure) == []
+
+
+@pytest.fixture(scope="module")
+def found() -> Planned:
+    return planned_starts(load(TINY), (), 5, 1, 1, Brief(weeks=2, where=Where(1)))
+
+
+@pytest.mark.parametrize(("lines", "name", "blocks"), [(1, "oyster", 3), (6, LONG, 12_345), (20, "x" * 80, 99_999)])
+def test_plans_of_the_starts(found: Planned, lines: int, name: str, blocks: int) -> None:
+    started = Started(name, "oyster", "here", 7.0, float(7 * blocks), ("mon",), DAYS, MONTHS, 0.2, (blocks,) * 7)
+    about = found.before.farm.but(name=LONG * 3)
+    big = replace(found, before=found.before.but(farm=about), lines=(started,) * lines)
+    assert collisions(plan.draw(big)) == []
