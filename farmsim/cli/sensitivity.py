@@ -28,9 +28,11 @@ ANSWERS = ("left", "sold", "picked", "delivered", "blocks")
               "[default: the first two the farm has]")  # fmt: skip
 @click.option("--most", type=Whole(1, 200), metavar="N", default=20, show_default=True, help="Figures moved at most.")
 @click.option("--all", "everything", is_flag=True, help="Move every guess, however many.")
-@click.option("--runs", type=Whole(2, 100), metavar="N", default=2, show_default=True, help="Runs of each farm.")
+@click.option("--each", type=Whole(2, 100), metavar="N", default=2, show_default=True, help="Runs of each farm.")
 @click.option("--budget", type=click.FloatRange(0.01, 10_000), metavar="MINUTES", default=3.0, show_default=True,
               help="About how long it may take.")  # fmt: skip
+@click.option("--runs", type=Whole(10, 1_000_000), metavar="N",
+              help="About how many runs in all, instead of a time: the same on every machine.")  # fmt: skip
 @asks
 def command(
     file: str,
@@ -38,8 +40,9 @@ def command(
     answers: tuple[str, ...],
     most: int,
     everything: bool,
-    runs: int,
+    each: int,
     budget: float,
+    runs: int | None,
     **how: Any,
 ) -> None:
     """Move the guesses in FILE over the values they may well have, and tell which of them move the answer.
@@ -59,7 +62,7 @@ def command(
 
     farm, asked = loaded(file), How(**how)
     brief = Brief(asked.seed, asked.weeks, Where(asked.workers))
-    put = plan(Figures(file), figures, None if everything else most, runs, budget, brief)
+    put = plan(Figures(file), figures, None if everything else most, each, budget, runs, brief)
     _told_before(put)
 
     def work(brief: Brief) -> Answer:

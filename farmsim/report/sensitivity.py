@@ -8,7 +8,7 @@ from textwrap import wrap
 from farmsim.report.answer import Answer
 from farmsim.report.compare import Shown
 from farmsim.report.tables import WIDTH, section
-from farmsim.report.words import count, listed, plural, share, shortened, tidy
+from farmsim.report.words import listed, plural, share, shortened, tidy
 from farmsim.study.compare import Difference
 from farmsim.study.effects import Effect
 from farmsim.study.sensitivity import Asked, Mover, Sensed
@@ -27,7 +27,7 @@ def answer(sensed: Sensed, file: str, ranges: Sequence[str]) -> Answer:
     """What was found in every form in which it is given; file: the farm's; ranges: those given, as typed."""
     from farmsim.report.figures import movers
 
-    asked = {"file": file, "ranges": list(ranges), "start": sensed.start, "seed": sensed.seed, "starts": sensed.starts}
+    asked = {"file": file, "ranges": list(ranges), "start": sensed.start, "seed": sensed.seed, "budget": sensed.budget}
     tables = {"sensitivity": sensed.table}
     return Answer(screen(sensed), sensed.as_plain, asked, tables, {"sensitivity": lambda: movers.draw(sensed)})
 
@@ -169,10 +169,9 @@ def of_the_spread(sensed: Sensed) -> list[str]:
     if not movers:
         if not sensed.found:
             return []
-        minutes = max(1.0, sensed.rows_seconds / 60)
         text = (
             "How much of the spread goes back to which of them was not worked out: it takes "
-            f"{sensed.rows_runs:,} runs more, about {count(minutes)} min, and the time was up. --budget gives more."
+            f"{sensed.rows_runs:,} runs more, and the time was up. --budget or --runs gives more."
         )
         return [*section("ITS SHARE", [text]), ""]
     paragraphs = []
@@ -225,6 +224,6 @@ def footnote(sensed: Sensed) -> list[str]:
         f"{plural(sensed.lucks, 'run')} of each farm on the same luck (screening after Morris).{dropped}{ends} All "
         f"{statements} intervals of the table hold together with {100 * sensed.sure:.0f} in 100, for the ranges in "
         "sensitivity.csv, most of which are guesses themselves. Another seed, or more time, may find more; what is found will "
-        "seldom go away."
+        f"seldom go away. The same again on any machine: --runs {sensed.budget}."
     )
     return section("HOW SURE", [text])

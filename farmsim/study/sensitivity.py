@@ -88,7 +88,8 @@ class Sensed:
     left: guesses that were not moved, and why
     starts, lucks: starting points of the screening, runs of each farm; dropped: starting points at which a farm is not possible
     ends_lucks: runs of each farm at an end; rows: rows behind the shares, 0 when the time was too short
-    rows_runs: runs that the shares would have taken where there are none
+    rows_runs: runs that the shares take at least
+    budget: about how many runs there was time for
     sure: all intervals of one part hold together so surely [1]
     """
 
@@ -110,7 +111,7 @@ class Sensed:
     ends_lucks: int
     rows: int
     rows_runs: int
-    rows_seconds: float
+    budget: int
 
     @property
     def found(self) -> tuple[Mover, ...]:
@@ -205,7 +206,7 @@ def sensitivity(plan: Plan, answers: Sequence[str] = (), brief: Brief | None = N
     least = plan.least_rows_runs(len(shared))
     return Sensed(about.name, about.units, about.currency, about.start.isoformat(), brief.seed, weeks - field.before,
                   field.before, lead_in, SURE, asked, tuple(movers), plan.left, plan.starts - dropped, plan.lucks, dropped,
-                  plan.ends_lucks, rows if shared else 0, least, least * plan.seconds / plan.hands)  # fmt: skip
+                  plan.ends_lucks, rows if shared else 0, least, plan.budget)  # fmt: skip
 
 
 def _lines(plan: Plan, mine: Sequence[RunTables], answers: Sequence[str], before: int) -> list[Headline]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -89,16 +90,18 @@ def plan(
     most: int | None = MOST_DOUBTS,
     lucks: int = LUCKS,
     minutes: float = MINUTES,
+    runs: int | None = None,
     brief: Brief | None = None,
 ) -> Plan:
     """How the guesses of a farm are looked into within a time; makes one run to see how long it takes.
 
     ranges: given ranges, "strain.shiitake.picking.pace=15:22"; most: of the others so many figures at most, None for all
     lucks: runs of each farm [runs]; minutes: the time there is [min]
+    runs: about how many runs in all instead, which is the same on every machine [runs]
     Goes wrong when a range is none (NoSuchFigure), nothing is in doubt or the time is too short (TooShort).
     """
     brief = brief or Brief()
-    bounds.whole("runs", lucks, LUCKS, MOST_LUCKS)
+    bounds.whole("runs of each farm", lucks, LUCKS, MOST_LUCKS)
     found, left = doubts(book, ranges)
     found, refused = _possible(book, found, ranges)
     left = [*left, *refused]
@@ -111,23 +114,35 @@ def plan(
             f"{book.farm.farm.name} has no guess that could be moved: give figures with --figure path=low:high"
         )
     seconds, hands = _one_run(book, brief), brief.where.hands
-    budget = int(minutes * 60 * hands / seconds)
+    budget = int(minutes * 60 * hands / seconds) if runs is None else runs
     rest = (1 - SCREENING_FIRST - ENDS_NEXT) * budget
     is_roomy = rest >= FEWEST_ROWS * (min(SHARED, len(found)) + 2) * lucks
     first, next_ = (SCREENING_FIRST, ENDS_NEXT) if is_roomy else (SCREENING, ENDS)
     starts = int(first * budget / _screening(len(found), 1, lucks))
     if starts < FEWEST_STARTS:
-        least = _screening(len(found), FEWEST_STARTS, lucks) / SCREENING
-        needed = least * seconds / hands / 60
-        fit = int(SCREENING * budget / FEWEST_STARTS / lucks) - 1
-        fewer = f", or fewer figures (--most {fit})" if fit >= max(1, len(ranges)) else ""
-        raise TooShort(
-            f"{len(found)} figures take {least:,.0f} runs at least, about {needed:,.1f} min here; "
-            f"give more time (--budget {needed * 1.1:,.0f} or more){fewer}"
-        )
+        raise _too_short(len(found), len(ranges), lucks, budget, seconds / hands / 60)
     ends = int(next_ * budget / (2 * FEW + 1))
     return Plan(book, tuple(found), tuple(left), min(starts, MOST_STARTS), lucks, max(FEWEST_ENDS, min(ends, MOST_ENDS)),
                 seconds, hands, budget)  # fmt: skip
+
+
+def _too_short(figures: int, given: int, lucks: int, budget: int, minutes: float) -> TooShort:
+    """That the time is too short, with what it would take.
+
+    given: figures that are moved in any case; minutes: what one run takes [min]
+    """
+    least = math.ceil(_screening(figures, FEWEST_STARTS, lucks) / SCREENING)
+    fit = int(SCREENING * budget / FEWEST_STARTS / lucks) - 1
+    fewer = f", or fewer figures (--most {fit})" if fit >= max(1, given) else ""
+    more = f"--budget {math.ceil(1.1 * least * minutes):,} or more, or --runs {least}"
+    return TooShort(
+        f"{_taken(figures)} at least {least:,} runs, about {least * minutes:,.1f} min here; give more time ({more}){fewer}"
+    )
+
+
+def _taken(figures: int) -> str:
+    """So many figures, and that they take something."""
+    return "1 figure takes" if figures == 1 else f"{figures} figures take"
 
 
 def _screening(figures: int, starts: int, lucks: int) -> int:

@@ -18,7 +18,7 @@ from farmsim.study.sensitivity import Asked, Mover, Sensed
 
 ROOT = Path(farmsim.__file__).parents[1]
 TINY = ROOT / "scenarios" / "tiny.toml"
-QUICK = ("--weeks", "4", "--workers", "1", "--most", "1", "--budget", "0.4")
+QUICK = ("--weeks", "4", "--workers", "1", "--most", "1", "--runs", "60")
 YIELD = ("--figure", "strain.*.yield.mean=1.8:2.4")
 
 
@@ -76,7 +76,7 @@ def test_the_folder_holds_what_was_found(here: Path, ran: subprocess.CompletedPr
             "is no range for crew.owner.people; write two numbers, low:high",
         ),
         ((str(TINY), "--budget", "0.01"), "give more time (--budget "),
-        ((str(TINY), "--runs", "1"), "1 is not in the range 2 to 100"),
+        ((str(TINY), "--each", "1"), "1 is not in the range 2 to 100"),
         ((str(TINY), *QUICK, "--answer", "left"), "the farm has nothing of left; it has sold, picked, delivered"),
     ],
 )
@@ -112,7 +112,7 @@ def mover(meaning: str, kind: Kind, ends: tuple[Difference, Difference] | None =
 
 def sensed(*movers: Mover) -> Sensed:
     return Sensed(
-        "Farm", "metric", "EUR", "2027-01-04", 1, 52, 0, 8, 0.95, (SOLD,), movers, (), 8, 2, 0, 5, 0, 384, 180.0
+        "Farm", "metric", "EUR", "2027-01-04", 1, 52, 0, 8, 0.95, (SOLD,), movers, (), 8, 2, 0, 5, 0, 384, 300
     )
 
 
@@ -154,6 +154,7 @@ def test_what_is_no_guess_is_told_apart_and_what_has_no_effect_is_not_ranked() -
         sensed(mover("pace", "more"), mover("wage", "less", is_guess=False), mover("colour", "no effect found"))
     )
     assert "MEASURE FIRST 1 pace" in found and "MOVES IT TOO, though no guess 1 wage" in found
+    assert "The same again on any machine: --runs 300." in found
     assert "No effect found: colour." in found and "2 colour" not in found
     assert "colour (+30 +-50)" in found and "In brackets: no effect found, and not ranked." in found
 
@@ -173,7 +174,7 @@ def test_shares_are_told_and_those_that_may_be_nothing_are_not_ranked() -> None:
     )
     assert "No share found by itself: window." in found
     short = text(sensed(mover("pace", "more")))
-    assert "it takes 384 runs more, about 3 min, and the time was up. --budget gives more." in short
+    assert "it takes 384 runs more, and the time was up. --budget or --runs gives more." in short
 
 
 def test_what_was_not_moved_is_told_with_its_reason() -> None:

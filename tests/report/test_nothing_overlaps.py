@@ -292,7 +292,7 @@ def test_what_moves_the_answer(figures: int, answers: int, name: str, size: floa
         for at, effect in enumerate(found)
     ]
     sensed = Sensed(LONG * 3, "us", "USD", "2027-01-04", 1, 52, 0, 8, 0.95, (*asked, asked[0])[:answers], tuple(told), (), 8, 2,
-                    0, 5, 0, 100, 60.0)  # fmt: skip
+                    0, 5, 0, 100, 300)  # fmt: skip
     figure = movers.draw(sensed)
     figure.draw_without_rendering()  # puts the names of the axes where they stand
     assert collisions(figure) == []

@@ -58,6 +58,13 @@ def test_a_plan_fits_into_its_time(tiny: Figures) -> None:
     assert long.rows_for(3, long.left_after(3, 3)) >= FEWEST_ROWS
 
 
+def test_a_number_of_runs_is_the_same_plan_however_long_a_run_takes(tiny: Figures) -> None:
+    told = plan(tiny, (YIELD,), 3, runs=110, minutes=0.01, brief=Brief(weeks=4, where=Where(2)))
+    ours = put(tiny, YIELD)
+    assert (told.starts, told.ends_lucks, told.budget) == (ours.starts, ours.ends_lucks, 110)
+    assert plan(tiny, (YIELD,), None, runs=138, brief=QUICK).starts == 4  # what is told to be the least is enough
+
+
 def test_two_hands_have_twice_the_time(tiny: Figures) -> None:
     assert put(tiny, YIELD, brief=Brief(where=Where(2))).budget == 2 * put(tiny, YIELD).budget
 
@@ -74,11 +81,11 @@ def test_too_short_a_time_is_refused_with_what_it_takes(tiny: Figures) -> None:
     with pytest.raises(TooShort) as caught:
         put(tiny, YIELD, most=None, runs=100)
     assert str(caught.value) == (
-        "11 figures take 137 runs at least, about 2.3 min here; give more time (--budget 3 or more), or fewer figures "
-        "(--most 7)"
+        "11 figures take at least 138 runs, about 2.3 min here; give more time (--budget 3 or more, or --runs 138), "
+        "or fewer figures (--most 7)"
     )
-    with pytest.raises(NotAllowed, match="runs is 1; needs a whole number from 2 to 100"):
-        plan(tiny, (), 3, 1, 3.0, QUICK)
+    with pytest.raises(NotAllowed, match="runs of each farm is 1; needs a whole number from 2 to 100"):
+        plan(tiny, (), 3, 1, brief=QUICK)
 
 
 def test_a_range_that_the_rules_forbid_is_told_at_once(tiny: Figures) -> None:
