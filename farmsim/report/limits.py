@@ -16,6 +16,7 @@ from farmsim.study.limits_answers import Asked, Gain, Limits
 WORTH_SAYING = 0.05  # of the time, for a state of a place
 NOT_FOUND, THE_SAME = "no difference found", "the same"
 WHERE = 20  # letters of a place's name
+OPEN = 2  # steps named that may yet be found to bring something
 
 
 def answer(limits: Limits, file: str) -> Answer:
@@ -47,9 +48,7 @@ def now(limits: Limits) -> list[str]:
     """What limits now, with what was seen there; or that nothing on the farm was found that does."""
     asked = limits.now
     if asked.best is None:
-        return [
-            f"No place and no crew: none of {plural(len(asked.steps), 'step')} surely brings more. {_outside_limits(asked)}"
-        ]
+        return [capital(_none(asked, limits))]
     best = asked.gain(asked.best)
     told = f"{capital(best.where)}. {brings(best, limits)}"
     if asked.not_told_apart:
@@ -61,6 +60,24 @@ def _not_told_apart(asked: Asked, limits: Limits) -> str:
     """Steps at other places that may bring as much as the best."""
     others = [f"{name} ({Told(asked.gain(name).judged, limits).difference})" for name in asked.not_told_apart]
     return f"Not told apart from it: {listed(others)}."
+
+
+def _none(asked: Asked, limits: Limits) -> str:
+    """That no place and no crew limits; or that it is not known yet."""
+    if not asked.open:
+        return (
+            f"no place and no crew. No step brings as much as {share(limits.worth)} more sold. {_outside_limits(asked)}"
+        )
+    told = [_may(asked.gain(name), limits) for name in asked.open[:OPEN]]
+    more = f" and {len(asked.open) - OPEN} more" if len(asked.open) > OPEN else ""
+    ruled = f"these runs do not rule out {listed(told)}{more}: ask with more --runs."
+    return f"not found. No step surely brings more sold, but {ruled}"
+
+
+def _may(gain: Gain, limits: Limits) -> str:
+    line = Told(gain.judged, limits)
+    runs = f", about {gain.judged.needed:,} runs would tell" if gain.judged.needed else ""
+    return f"{gain.name} ({line.between} {line.unit}{runs})"
 
 
 def _outside_limits(asked: Asked) -> str:
@@ -96,7 +113,7 @@ def then(limits: Limits) -> str:
         if asked.not_told_apart:
             told += f" {_not_told_apart(asked, limits)}"
         return told
-    return f"{taken}, no place and no crew: no step surely brings more. {_outside_limits(asked)}"
+    return f"{taken}: {_none(asked, limits)}"
 
 
 def outside(limits: Limits) -> list[str]:

@@ -9,6 +9,7 @@ so what goes there is no sign that more is wanted; it is counted only where a fa
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -21,7 +22,7 @@ from farmsim.study import bounds, frames, tight
 from farmsim.study.answers import Crew, Place
 from farmsim.study.changes import weeks_before
 from farmsim.study.compare import Difference, difference
-from farmsim.study.gains import SAME, Race, Raced, Rules, race
+from farmsim.study.gains import REMAINS, SAME, Race, Raced, Rules, race
 from farmsim.study.headlines import ALL_SOLD, BLOCKS_SOLD, LEFT, Headline, by_run
 from farmsim.study.limits_answers import Asked, Gain, Held, Limits
 from farmsim.study.precision import SURE
@@ -142,6 +143,7 @@ class _Question:
             outside=tuple(gain for gain in gains if gain.kind == OUTSIDE),
             best=None if best is None else best.name,
             not_told_apart=() if best is None else _other_places(best, raced, self.by_name),
+            open=_open(raced) if best is None else (),
         )
 
     def _runs(self, names: Sequence[str], numbers: Sequence[int]) -> Mapping[str, Sequence[float]]:
@@ -180,9 +182,22 @@ def _other_places(best: Raced, raced: Race, steps: Mapping[str, Step]) -> tuple[
     return tuple(step.name for step in raced.not_told_apart if steps[step.name].where != where)
 
 
+def _open(raced: Race) -> tuple[str, ...]:
+    """Steps of which it is not known that they bring too little to matter, those that may bring most first.
+
+    What surely brings less than another step is settled with that other.
+    """
+    small = WORTH * abs(math.fsum(raced.base) / len(raced.base))
+    may = [step for step in raced.steps if step.stands == REMAINS and step.gain.high >= small]
+    return tuple(step.name for step in sorted(may, key=lambda step: -step.gain.high))
+
+
 def relieved(asked: Asked) -> str | None:
-    """The step that relieves what limits now: the best, else the most of what is no place of the farm; None: nothing does."""
-    if asked.best is not None:
+    """The step that relieves what limits now: the best, else the most of what is no place of the farm.
+
+    None: nothing was found that does, or some place or crew may yet be found to limit.
+    """
+    if asked.best is not None or asked.open:
         return asked.best
     sure = [gain for gain in asked.outside if gain.judged.verdict == "more"]
     alone = [gain for gain in sure if gain.where != BOTH]

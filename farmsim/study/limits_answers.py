@@ -42,6 +42,7 @@ class Asked:
     steps: of places and crews, those that may be the best first; outside: of what is no place of the farm
     best: name of the step that surely brings something and most; None when none surely does
     not_told_apart: steps at other places that may bring as much
+    open: steps that do not surely bring something, and may bring more than is worth following up, when none surely does
     """
 
     base: float
@@ -49,6 +50,7 @@ class Asked:
     outside: tuple[Gain, ...]
     best: str | None
     not_told_apart: tuple[str, ...]
+    open: tuple[str, ...] = ()
 
     def gain(self, name: str) -> Gain:
         """The step of that name."""

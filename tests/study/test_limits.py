@@ -145,6 +145,15 @@ def test_how_many_runs_it_takes_is_estimated_and_too_few_are_refused(tiny: Farm)
         limits(tiny, 3)
 
 
+def test_a_step_that_may_bring_much_leaves_the_question_open(tiny: Farm) -> None:
+    """In four short runs the owner's step cannot be told, so nothing is said to limit and nothing is asked next."""
+    found = limits(tiny, 4, Brief(weeks=4, where=Where(1)))
+    assert found.now.best is None and found.now.open
+    high = [found.now.gain(name).judged.high for name in found.now.open]
+    assert high == sorted(high, reverse=True) and high[-1] >= 0.01 * found.now.base
+    assert (found.relieved, found.then) == (None, None)
+
+
 def test_nothing_is_relieved_where_nothing_is_found(small_shed: Limits) -> None:
     from dataclasses import replace
 
