@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from farmsim.cli import Whole
-from farmsim.cli.question import PRECISION, amount, took_line
+from farmsim.cli.question import JSON, PRECISION, amount, took_line
 from farmsim.cli.simulating import SEED, WORKERS, loaded, machine, simulating
 from farmsim.study.bounds import MOST_RUNS, MOST_WEEKS
 
@@ -33,6 +33,7 @@ if TYPE_CHECKING:
 )
 @WORKERS
 @click.option("--out", type=click.Path(), metavar="FOLDER", help="Result folder.  [default: outputs/NAME-START]")
+@JSON
 def command(
     file: str,
     runs: int | None,
@@ -41,6 +42,7 @@ def command(
     weeks: int | None,
     workers: int | None,
     out: str | None,
+    as_json: bool,
 ) -> None:
     """Simulate the farm in FILE and tell what comes out, how sure that is, and where it looks tight.
 
@@ -74,7 +76,7 @@ def command(
         took = took_line(brief, time.monotonic() - clock)
         place.write(folder, lambda part: _fill(part, result, Path(file).name, texts, clock, about))
     written = f"{'WRITTEN':<{HEAD}}{folder}{'' if str(folder).endswith('/') else '/'}  open report.html first"
-    click.echo(f"{text}{took}\n{written}")
+    click.echo(result.as_json if as_json else f"{text}{took}\n{written}", nl=not as_json)
 
 
 def _fill(

@@ -54,11 +54,15 @@ class Result:
         """The tables as CSV files and the answers as summary.json, into a folder that is there."""
         state = in_force(self.farm, self.answers.study.before * HOURS_A_WEEK)
         frames.write({**self._tables(), "assumptions": assumptions(state)}, folder)
+        (folder / "summary.json").write_text(self.as_json, encoding="utf-8", newline="\n")
+
+    @property
+    def as_json(self) -> str:
+        """Everything there is to tell, for other programs: the text of summary.json."""
         answers = asdict(replace(self.answers, stopped=None))
         del answers[ASKED]
         told = {name: value for name, value in answers.items() if value is not None or name not in RARE}
-        text = json.dumps(_plain(told), indent=1, ensure_ascii=False, allow_nan=False)
-        (folder / "summary.json").write_text(text + "\n", encoding="utf-8", newline="\n")
+        return json.dumps(_plain(told), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
 
     def _tables(self) -> Mapping[str, pd.DataFrame]:
         """The tables as they are written: of a farm that grows, each week with its phase; with the farm's own months."""
