@@ -40,6 +40,7 @@ def run(
     weeks: int | None = None,
     workers: int | None = None,
     progress: Callable[[int, int], None] | None = None,
+    cluster: str | None = None,
 ) -> Result:
     """A number of simulated runs of one farm, as pandas tables and a summary.
 
@@ -48,9 +49,10 @@ def run(
     weeks: length of each run [weeks]; None takes the farm's own
     workers: processes that share the work; None takes one for each processor, 1 stays in this process
     progress: told (runs done, runs in all) at the beginning and whenever a run is finished
+    cluster: address of a running Dask scheduler whose workers do it instead, such as tcp://127.0.0.1:8786
     """
     from farmsim.study.pool import Where
     from farmsim.study.replicate import replicate
     from farmsim.study.trials import Brief
 
-    return replicate(farm, runs, Brief(seed, weeks, Where(workers), progress=progress))
+    return replicate(farm, runs, Brief(seed, weeks, Where(workers, cluster), progress=progress))

@@ -11,7 +11,7 @@ import click
 
 from farmsim.cli import Whole
 from farmsim.cli.question import took_line
-from farmsim.cli.simulating import SEED, WORKERS, loaded, machine, simulating
+from farmsim.cli.simulating import CLUSTER, SEED, WORKERS, loaded, machine, simulating
 from farmsim.study.bounds import MOST_RUNS, MOST_WEEKS
 
 if TYPE_CHECKING:
@@ -26,12 +26,15 @@ if TYPE_CHECKING:
     "--weeks", type=Whole(1, MOST_WEEKS), metavar="N", help="Measured weeks of each run.  [default: the farm's]"
 )
 @WORKERS
+@CLUSTER
 @click.option("--out", type=click.Path(), metavar="FOLDER", help="Result folder.  [default: outputs/NAME-START]")
-def command(file: str, runs: int, seed: int, weeks: int | None, workers: int | None, out: str | None) -> None:
+def command(
+    file: str, runs: int, seed: int, weeks: int | None, workers: int | None, cluster: str | None, out: str | None
+) -> None:
     """Simulate the farm in FILE and tell what comes out, how sure that is, and where it looks tight.
 
-    The same file, runs, seed and weeks give the same answer on any number of workers. A result folder with tables,
-    pictures and the scenario as run is written; an older result of farmsim in its place is replaced.
+    The same file, runs, seed and weeks give the same answer on any number of workers, here or on a cluster. A result
+    folder with tables, pictures and the scenario as run is written; an older result of farmsim in its place is replaced.
     """
     began, clock = datetime.now().astimezone(), time.monotonic()
     farm = loaded(file)
@@ -43,7 +46,7 @@ def command(file: str, runs: int, seed: int, weeks: int | None, workers: int | N
     from farmsim.report.words import tidy
 
     what = f"{tidy(farm.farm.name)}: {runs} x {length} weeks"
-    with simulating(what, runs, folder, seed, length, workers) as (brief, say):
+    with simulating(what, runs, folder, seed, length, workers, cluster) as (brief, say):
         from farmsim.study.replicate import replicate
         from farmsim.study.sources import sources
 
@@ -55,7 +58,7 @@ def command(file: str, runs: int, seed: int, weeks: int | None, workers: int | N
 
         text = screen(result.answers)
         texts = {"screen.txt": text, **{f"scenario/{name}": source for name, source in scenario.items()}}
-        about = {"began": began.isoformat(timespec="seconds"), "workers": workers or "one for each processor"}
+        about = {"began": began.isoformat(timespec="seconds"), "workers": brief.where.told}
         took = took_line(brief, time.monotonic() - clock)
         place.write(folder, lambda part: _fill(part, result, Path(file).name, texts, clock, about))
     written = f"{'WRITTEN':<{HEAD}}{folder}{'' if str(folder).endswith('/') else '/'}  open report.html first"

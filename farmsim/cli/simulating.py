@@ -28,6 +28,9 @@ WORKERS = click.option(
     metavar="N",
     help="Processes at work at once.  [default: one for each processor]",
 )
+CLUSTER = click.option(
+    "--cluster", metavar="ADDRESS", help="Work on a running Dask cluster: its scheduler's address, tcp://HOST:8786."
+)
 
 Done = Callable[[int, int], None]
 Say = Callable[[str], None]
@@ -63,7 +66,7 @@ def machine() -> dict[str, object]:
 
 @contextmanager
 def simulating(
-    what: str, runs: int, folder: Path, seed: int, weeks: int | None, workers: int | None
+    what: str, runs: int, folder: Path, seed: int, weeks: int | None, workers: int | None, cluster: str | None = None
 ) -> Iterator[tuple[Brief, Say]]:
     """A question to the simulation with a bar that shows how long is left, and a clean end when one is asked for.
 
@@ -74,14 +77,16 @@ def simulating(
     from farmsim.study.store import FILE
     from farmsim.study.trials import Brief
 
-    store = folder.absolute().parent / FILE
+    if workers is not None and cluster is not None:
+        raise click.UsageError("--workers and --cluster exclude each other: a cluster has workers of its own. Give one")
+    where, store = Where(workers, cluster), folder.absolute().parent / FILE
     with _ended_cleanly() as go_on, _progress(what, runs) as (done, say):
 
         def landed(number: int, of: int) -> None:
             go_on()
             done(number, of)
 
-        brief = Brief(seed, weeks, Where(workers), store, landed)
+        brief = Brief(seed, weeks, where, store, landed)
         try:
             yield brief, say
         except (KeyboardInterrupt, Ended) as stop:

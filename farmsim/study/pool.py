@@ -1,43 +1,69 @@
-"""Where runs are worked out: in this process or shared out over local processes. No other file knows.
+"""Where runs are worked out: in this process, shared out over local processes, or on a Dask cluster. No other file knows.
 
-What is done comes back as it is ready; who asks puts it in order, so the answer is the same for any number of workers. A
-worker that dies takes no run with it: what is missing is given to fresh workers, and the same seed gives the same run. On
-Ctrl-C the workers are ended at once and the interrupt goes on to the caller.
+What is done comes back as it is ready; who asks puts it in order, so the answer is the same wherever it is worked out. A
+worker that dies takes no run with it: what is missing is given to others, and the same seed gives the same run. On Ctrl-C
+local workers are ended at once, what a cluster has in hand is called off, and the interrupt goes on to the caller.
 """
 
 from __future__ import annotations
 
 import multiprocessing
 import os
+import pickle
+import platform
 import signal
 import sys
 import threading
-from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor, as_completed
+import time
+import warnings
+from collections import Counter, deque
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from concurrent.futures import CancelledError, ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from multiprocessing import resource_tracker
+from queue import Empty, SimpleQueue
 from types import ModuleType, TracebackType
-from typing import Self, TypeVar
+from typing import TYPE_CHECKING, Self, TypeVar
 
 from farmsim.errors import FarmsimError
+from farmsim.study.bounds import NotAllowed
+
+if TYPE_CHECKING:
+    from distributed import Client, Future
 
 Task = TypeVar("Task")
 Found = TypeVar("Found")
+Versions = Mapping[str, str]
 
 ROUNDS = 3  # a run whose worker died is tried again this often before the study gives up
 ONE_THREAD = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "VECLIB_MAXIMUM_THREADS")
 
+ANSWERS_WITHIN = 8.0  # seconds within which a scheduler must answer
+COMES_WITHIN = 30.0  # seconds a study waits while a cluster has no worker at all
+LOOKS_EVERY = 1.0  # seconds after which it is seen again which workers there are
+AHEAD = 2  # runs given out for each thread of a cluster: one in hand and one that waits
+TOLD = 8  # workers at most that are named in one message
+
 
 class WorkersLost(FarmsimError):
-    """Worker processes keep dying before they hand back their runs: out of memory, most likely, or ended from outside."""
+    """Workers were lost before they handed back their runs: out of memory, most likely, or ended from outside."""
 
-    def __init__(self, missing: int) -> None:
-        super().__init__(
-            f"the worker processes were ended from outside {ROUNDS} times; {missing:,} of the runs asked for were not "
-            "worked out. Most often memory ran out: try fewer --workers, or close other programs"
-        )
+    def __init__(self, what: str, missing: int, mend: str) -> None:
+        super().__init__(f"{what}; {missing:,} of the runs asked for were not worked out. {mend}")
+
+
+class NoCluster(FarmsimError):
+    """The cluster that was named cannot be reached, or what reaching it takes is not installed."""
+
+    exit_code = 2
+
+
+class VersionsDiffer(FarmsimError):
+    """Workers of a cluster would give other figures than this process."""
+
+    exit_code = 2
 
 
 @dataclass(frozen=True)
@@ -45,9 +71,23 @@ class Where:
     """Where runs are worked out.
 
     workers: processes of this machine [count]; None takes one for each processor, 1 stays in this one
+    cluster: address of a Dask scheduler, such as tcp://127.0.0.1:8786, whose workers do it instead
+    Goes wrong when both are given: NotAllowed.
     """
 
     workers: int | None = None
+    cluster: str | None = None
+
+    def __post_init__(self) -> None:
+        if self.workers is not None and self.cluster is not None:
+            raise NotAllowed(
+                "workers and cluster exclude each other: a cluster has workers of its own. Give one of the two"
+            )
+
+    @property
+    def told(self) -> str | int:
+        """The same for a result folder."""
+        return f"those of {self.cluster}" if self.cluster else self.workers or "one for each processor"
 
     @property
     def hands(self) -> int:
@@ -70,6 +110,7 @@ class Pool:
         self._where = where
         self._others = set(multiprocessing.active_children())
         self._processes: ProcessPoolExecutor | None = None
+        self._cluster: _Cluster | None = None
 
     def __enter__(self) -> Self:
         return self
@@ -85,8 +126,16 @@ class Pool:
 
         job: a function of one task; it and what it is given and gives can be sent to another process
         landed: told the position of a task and what came of it, in the order in which they are ready
-        Goes wrong when workers keep dying: `WorkersLost`.
+        Goes wrong when workers keep dying: `WorkersLost`; and with a cluster: `NoCluster`, `VersionsDiffer`.
         """
+        if self._where.cluster is not None and tasks:
+            try:
+                self._cluster = self._cluster or _Cluster(self._where.cluster)
+                self._cluster.gather(job, tasks, landed)
+            except BaseException:
+                self._end()
+                raise
+            return
         hands = min(self._where.hands, len(tasks))
         if hands <= 1:
             for at, task in enumerate(tasks):
@@ -97,7 +146,11 @@ class Pool:
             self._share_out(job, missing, landed)
             if not missing:
                 return
-        raise WorkersLost(len(missing))
+        raise WorkersLost(
+            f"the worker processes were ended from outside {ROUNDS} times",
+            len(missing),
+            "Most often memory ran out: try fewer --workers, or close other programs",
+        )
 
     def _share_out(
         self, job: Callable[[Task], Found], missing: dict[int, Task], landed: Callable[[int, Found], None]
@@ -121,17 +174,27 @@ class Pool:
             raise
 
     def _let_go(self) -> None:
+        self._leave_cluster()
         if self._processes is not None:
             self._processes.shutdown(cancel_futures=True)
             self._processes = None
 
     def _end(self) -> None:
         """End the workers wherever they are."""
+        self._leave_cluster()
         if self._processes is None:
             return
         self._processes.shutdown(wait=False, cancel_futures=True)
         self._processes = None
         _end(set(multiprocessing.active_children()) - self._others)
+
+    def _leave_cluster(self) -> None:
+        if self._cluster is not None:
+            self._cluster.leave()
+            self._cluster = None
+
+
+# --- local processes --------------------------------------------------------------------------------------------------
 
 
 def _end(workers: set[multiprocessing.process.BaseProcess]) -> None:
@@ -177,3 +240,180 @@ def _quiet_start() -> Iterator[None]:
         sys.modules["__main__"] = main
         if held:
             signal.pthread_sigmask(signal.SIG_UNBLOCK, {signal.SIGINT})
+
+
+# --- a Dask cluster ---------------------------------------------------------------------------------------------------
+
+
+class _Cluster:
+    """The workers of a running Dask cluster; none works out a run unless its versions are ours.
+
+    Goes wrong when no scheduler answers, or Dask is not installed: NoCluster.
+    """
+
+    def __init__(self, address: str) -> None:
+        self._address = address
+        self._ours = _versions_here()
+        self._fit: set[str] = set()
+        self._threads = 0
+        self._look_at = self._seen_at = 0.0
+        self._client = _client(address)
+
+    def gather(self, job: Callable[[Task], Found], tasks: Sequence[Task], landed: Callable[[int, Found], None]) -> None:
+        """As `Pool.gather`. A few runs are given out at a time: little is held, and little has to be called off."""
+        left, ended = deque(range(len(tasks))), Counter[int]()
+        given: dict[Future[bytes], int] = {}
+        ready: SimpleQueue[Future[bytes]] = SimpleQueue()
+        self._look_at, self._seen_at = 0.0, time.monotonic()
+        while left or given:
+            missing = len(left) + len(given)
+            with self._loss_is_told(missing):
+                self._look(missing)
+                while left and len(given) < AHEAD * self._threads:
+                    future = self._client.submit(_as_asked, self._ours, pickle.dumps((job, tasks[left[0]])), pure=False)
+                    given[future] = left.popleft()
+                    future.add_done_callback(ready.put)
+            try:
+                future = ready.get(timeout=LOOKS_EVERY)
+            except Empty:
+                continue
+            at = given.pop(future)
+            packed = self._came_of(future, missing)
+            if packed is not None:
+                landed(at, pickle.loads(packed))
+                continue
+            left.appendleft(at)
+            ended[at] += 1
+            if ended[at] == ROUNDS:
+                what = f"workers of the Dask cluster at {self._address} were ended again and again, with the same run in hand"
+                raise WorkersLost(
+                    what, missing, "Most often memory ran out: give each more of it, or run fewer on a machine"
+                )
+
+    def leave(self) -> None:
+        """Call off what is given out, and go; the cluster goes on running."""
+        self._client.close()
+
+    def _came_of(self, future: Future[bytes], missing: int) -> bytes | None:
+        """What came of a run; None when it was lost with its workers."""
+        from distributed import KilledWorker
+
+        with self._loss_is_told(missing):
+            fault = future.exception()
+            if fault is None:
+                with suppress(TimeoutError):  # it was lost on the way here, and nobody is there to do it again
+                    return future.result(timeout=COMES_WITHIN)
+                return None
+            if isinstance(fault, CancelledError):
+                raise fault
+            if isinstance(fault, KilledWorker):
+                return None
+            self._look_at = 0.0
+            self._look(missing)  # if somebody came with other versions, that tells more
+        raise fault
+
+    def _look(self, missing: int) -> None:
+        """See now and again which workers there are, and that new ones have our versions."""
+        now = time.monotonic()
+        if now < self._look_at:
+            return
+        there = self._client.nthreads()
+        self._see_versions(there.keys() - self._fit)
+        self._fit, self._threads, self._look_at = set(there), sum(there.values()), now + LOOKS_EVERY
+        if there:
+            self._seen_at = now
+        elif now - self._seen_at > COMES_WITHIN:
+            what = f"the Dask cluster at {self._address} has had no workers for {COMES_WITHIN:.0f} seconds"
+            raise WorkersLost(what, missing, f"Start some: dask worker {self._address} --nthreads 1")
+
+    def _see_versions(self, workers: Collection[str]) -> None:
+        if not workers:
+            return
+        differ = []
+        for worker, theirs in self._client.run(_versions_here, workers=list(workers), on_error="return").items():
+            if isinstance(theirs, OSError):  # it is gone again
+                continue
+            what = (
+                f"no farmsim of this kind ({theirs})" if isinstance(theirs, Exception) else _differs(self._ours, theirs)
+            )
+            if what:
+                differ.append(f"{worker} has {what}")
+        if differ:
+            raise _unlike(sorted(differ))
+
+    @contextmanager
+    def _loss_is_told(self, missing: int) -> Iterator[None]:
+        from distributed.client import ClosedClientError
+
+        try:
+            yield
+        except (OSError, CancelledError, ClosedClientError):
+            what = f"the Dask scheduler at {self._address} was lost"
+            raise WorkersLost(what, missing, "Start it again, or leave --cluster out to use this machine") from None
+
+
+def _client(address: str) -> Client:
+    """A connection to the scheduler at the address. It is asked first who it is: the wrong one might never answer Dask."""
+    try:
+        import distributed
+        from distributed.utils import LoopRunner
+        from distributed.versions import VersionMismatchWarning
+    except ImportError as fault:
+        install = f'{sys.executable} -m pip install "farmsim[cluster]"'
+        raise NoCluster(f"a cluster needs Dask, which cannot be loaded here ({fault}). Install it: {install}") from None
+
+    async def kind() -> str:
+        secrets = distributed.Security().get_connection_args("client")
+        async with distributed.rpc(address, timeout=ANSWERS_WITHIN, connection_args=secrets) as there:
+            return str((await there.identity())["type"])
+
+    try:
+        found = LoopRunner(asynchronous=False).run_sync(kind, callback_timeout=ANSWERS_WITHIN)
+    except Exception as fault:  # Dask has many ways to say that an address is of no use
+        raise _nobody(address, str(fault).rstrip(".")) from None
+    if found != "Scheduler":
+        raise _nobody(address, f"there is a {found.lower()}")
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", VersionMismatchWarning)  # what matters is looked at worker by worker
+        return distributed.Client(address, timeout=ANSWERS_WITHIN, set_as_default=False, asynchronous=False)
+
+
+def _nobody(address: str, why: str) -> NoCluster:
+    return NoCluster(
+        f'no Dask scheduler answers at "{address}" ({why}). Give the address that `dask scheduler` prints when it starts, '
+        "such as tcp://127.0.0.1:8786, or leave --cluster out to use this machine"
+    )
+
+
+def _as_asked(ours: Versions, packed: bytes) -> bytes:
+    """On a worker of a cluster: one task. It is not even unpacked by other versions than those it was packed by."""
+    differs = _differs(ours, _versions_here())
+    if differs:
+        raise _unlike([f"{platform.node()} has {differs}"])
+    job, task = pickle.loads(packed)
+    return pickle.dumps(job(task))
+
+
+def _unlike(workers: Sequence[str]) -> VersionsDiffer:
+    more = [f"and {len(workers) - TOLD:,} more workers"] if len(workers) > TOLD else []
+    told = "\n  ".join((*workers[:TOLD], *more))
+    return VersionsDiffer(
+        f"workers of the cluster would give other figures than this machine:\n  {told}\n"
+        "Install the same versions on all (farmsim's constraints.txt names them), and start the workers again"
+    )
+
+
+def _versions_here() -> dict[str, str]:
+    from farmsim.study.versions import versions
+
+    return dict(versions())
+
+
+def _differs(ours: Versions, theirs: Versions) -> str:
+    """What a worker has otherwise than we, in words; nothing when it is all the same."""
+    names = sorted(ours.keys() | theirs.keys())
+    return ", ".join(
+        f"{name} {theirs.get(name, 'missing')} instead of {ours.get(name, 'none')}"
+        for name in names
+        if ours.get(name) != theirs.get(name)
+    )
