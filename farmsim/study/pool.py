@@ -17,7 +17,7 @@ import threading
 import time
 import warnings
 from collections import Counter, deque
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import CancelledError, ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager, suppress
@@ -252,12 +252,11 @@ class _Cluster:
     """
 
     def __init__(self, address: str) -> None:
-        self._address = address
+        self._address, self._client = address, _client(address)
         self._ours = _versions_here()
-        self._fit: set[str] = set()
-        self._threads = 0
+        self._known: set[str] = set()
+        self._threads = self._missing = 0
         self._look_at = self._seen_at = 0.0
-        self._client = _client(address)
 
     def gather(self, job: Callable[[Task], Found], tasks: Sequence[Task], landed: Callable[[int, Found], None]) -> None:
         """As `Pool.gather`. A few runs are given out at a time: little is held, and little has to be called off."""
@@ -266,9 +265,9 @@ class _Cluster:
         ready: SimpleQueue[Future[bytes]] = SimpleQueue()
         self._look_at, self._seen_at = 0.0, time.monotonic()
         while left or given:
-            missing = len(left) + len(given)
-            with self._loss_is_told(missing):
-                self._look(missing)
+            self._missing = len(left) + len(given)
+            with self._loss_is_told():
+                self._look()
                 while left and len(given) < AHEAD * self._threads:
                     future = self._client.submit(_as_asked, self._ours, pickle.dumps((job, tasks[left[0]])), pure=False)
                     given[future] = left.popleft()
@@ -277,79 +276,80 @@ class _Cluster:
                 future = ready.get(timeout=LOOKS_EVERY)
             except Empty:
                 continue
-            at = given.pop(future)
-            packed = self._came_of(future, missing)
+            if future.status == "pending":  # what came of it was lost again with its worker, and others do it once more
+                future.add_done_callback(ready.put)
+                continue
+            at, packed = given.pop(future), self._came_of(future)
             if packed is not None:
                 landed(at, pickle.loads(packed))
                 continue
             left.appendleft(at)
             ended[at] += 1
             if ended[at] == ROUNDS:
-                what = f"workers of the Dask cluster at {self._address} were ended again and again, with the same run in hand"
-                raise WorkersLost(
-                    what, missing, "Most often memory ran out: give each more of it, or run fewer on a machine"
-                )
+                mend = "Most often memory ran out: give each worker more of it, or start fewer on a machine"
+                raise self._lost("workers of {} were ended again and again with the same run in hand", mend)
 
     def leave(self) -> None:
-        """Call off what is given out, and go; the cluster goes on running."""
+        """Call off what is given out, and go; the cluster stays as it is."""
         self._client.close()
 
-    def _came_of(self, future: Future[bytes], missing: int) -> bytes | None:
+    def _came_of(self, future: Future[bytes]) -> bytes | None:
         """What came of a run; None when it was lost with its workers."""
         from distributed import KilledWorker
 
-        with self._loss_is_told(missing):
-            fault = future.exception()
-            if fault is None:
-                with suppress(TimeoutError):  # it was lost on the way here, and nobody is there to do it again
+        with self._loss_is_told():
+            try:
+                fault = future.exception(timeout=COMES_WITHIN)
+                if fault is None:
                     return future.result(timeout=COMES_WITHIN)
+            except TimeoutError:  # lost on the way here, and nobody does it again
                 return None
             if isinstance(fault, CancelledError):
                 raise fault
             if isinstance(fault, KilledWorker):
                 return None
             self._look_at = 0.0
-            self._look(missing)  # if somebody came with other versions, that tells more
+            self._look()  # if somebody came with other versions, that tells more
         raise fault
 
-    def _look(self, missing: int) -> None:
+    def _look(self) -> None:
         """See now and again which workers there are, and that new ones have our versions."""
         now = time.monotonic()
         if now < self._look_at:
             return
-        there = self._client.nthreads()
-        self._see_versions(there.keys() - self._fit)
-        self._fit, self._threads, self._look_at = set(there), sum(there.values()), now + LOOKS_EVERY
+        there = self._client.nthreads(callback_timeout=COMES_WITHIN)
+        self._see_versions(list(there.keys() - self._known))
+        self._known, self._threads, self._look_at = set(there), sum(there.values()), now + LOOKS_EVERY
         if there:
             self._seen_at = now
         elif now - self._seen_at > COMES_WITHIN:
-            what = f"the Dask cluster at {self._address} has had no workers for {COMES_WITHIN:.0f} seconds"
-            raise WorkersLost(what, missing, f"Start some: dask worker {self._address} --nthreads 1")
+            mend = f"Start some with: dask worker {self._address} --nthreads 1"
+            raise self._lost(f"{{}} has had no workers for {COMES_WITHIN:.0f} seconds", mend)
 
-    def _see_versions(self, workers: Collection[str]) -> None:
-        if not workers:
-            return
-        differ = []
-        for worker, theirs in self._client.run(_versions_here, workers=list(workers), on_error="return").items():
-            if isinstance(theirs, OSError):  # it is gone again
-                continue
-            what = (
-                f"no farmsim of this kind ({theirs})" if isinstance(theirs, Exception) else _differs(self._ours, theirs)
-            )
-            if what:
-                differ.append(f"{worker} has {what}")
+    def _see_versions(self, workers: list[str]) -> None:
+        """Who does not answer now is passed over: every run is checked again where it is worked out."""
+        told: Mapping[str, Versions | Exception] = {}
+        if workers:
+            with suppress(TimeoutError):
+                told = self._client.run(
+                    _versions_here, workers=workers, on_error="return", callback_timeout=COMES_WITHIN
+                )
+        differ = [f"{worker} has {what}" for worker, theirs in told.items() if (what := _differs(self._ours, theirs))]
         if differ:
             raise _unlike(sorted(differ))
 
+    def _lost(self, what: str, mend: str) -> WorkersLost:
+        return WorkersLost(what.format(f"the Dask cluster at {self._address}"), self._missing, mend)
+
     @contextmanager
-    def _loss_is_told(self, missing: int) -> Iterator[None]:
+    def _loss_is_told(self) -> Iterator[None]:
         from distributed.client import ClosedClientError
 
         try:
             yield
         except (OSError, CancelledError, ClosedClientError):
-            what = f"the Dask scheduler at {self._address} was lost"
-            raise WorkersLost(what, missing, "Start it again, or leave --cluster out to use this machine") from None
+            mend = "Start it again, or leave --cluster out to use this machine"
+            raise self._lost("the scheduler of {} was lost", mend) from None
 
 
 def _client(address: str) -> Client:
@@ -409,11 +409,11 @@ def _versions_here() -> dict[str, str]:
     return dict(versions())
 
 
-def _differs(ours: Versions, theirs: Versions) -> str:
-    """What a worker has otherwise than we, in words; nothing when it is all the same."""
-    names = sorted(ours.keys() | theirs.keys())
-    return ", ".join(
-        f"{name} {theirs.get(name, 'missing')} instead of {ours.get(name, 'none')}"
-        for name in names
-        if ours.get(name) != theirs.get(name)
-    )
+def _differs(ours: Versions, theirs: Versions | Exception) -> str:
+    """What a worker has otherwise than we, in words; nothing when it is all the same, or the worker is gone again."""
+    if isinstance(theirs, OSError):
+        return ""
+    if isinstance(theirs, Exception):
+        return f"no farmsim of this kind ({theirs})"
+    names = [name for name in sorted(ours.keys() | theirs.keys()) if ours.get(name) != theirs.get(name)]
+    return ", ".join(f"{name} {theirs.get(name, 'missing')}, not {ours.get(name, 'missing')}" for name in names)
