@@ -71,7 +71,10 @@ def answered(
         answer = work(brief)
         say("drawing and writing")
         took = took_line(brief, time.monotonic() - clock)
-        about = {"began": began.isoformat(timespec="seconds"), "workers": brief.where.told}
+        about = {
+            "began": began.isoformat(timespec="seconds"),
+            "workers": how.cluster or how.workers or "one for each processor",
+        }
         place.write(folder, lambda part: _fill(part, answer, files, {**about, **machine()}))
     told = place.as_json(answer.plain) if how.as_json else f"{answer.text}{took}\nWRITTEN       {folder}/"
     click.echo(told, nl=not how.as_json)

@@ -58,7 +58,10 @@ def command(
 
         text = screen(result.answers)
         texts = {"screen.txt": text, **{f"scenario/{name}": source for name, source in scenario.items()}}
-        about = {"began": began.isoformat(timespec="seconds"), "workers": brief.where.told}
+        about = {
+            "began": began.isoformat(timespec="seconds"),
+            "workers": cluster or workers or "one for each processor",
+        }
         took = took_line(brief, time.monotonic() - clock)
         place.write(folder, lambda part: _fill(part, result, Path(file).name, texts, clock, about))
     written = f"{'WRITTEN':<{HEAD}}{folder}{'' if str(folder).endswith('/') else '/'}  open report.html first"

@@ -7,6 +7,7 @@ local workers are ended at once, what a cluster has in hand is called off, and t
 
 from __future__ import annotations
 
+import logging
 import multiprocessing
 import os
 import pickle
@@ -17,10 +18,10 @@ import threading
 import time
 import warnings
 from collections import Counter, deque
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import CancelledError, ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
-from contextlib import contextmanager, suppress
+from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass
 from multiprocessing import resource_tracker
 from queue import Empty, SimpleQueue
@@ -33,9 +34,10 @@ from farmsim.study.bounds import NotAllowed
 if TYPE_CHECKING:
     from distributed import Client, Future
 
+    from farmsim.study.versions import Versions
+
 Task = TypeVar("Task")
 Found = TypeVar("Found")
-Versions = Mapping[str, str]
 
 ROUNDS = 3  # a run whose worker died is tried again this often before the study gives up
 ONE_THREAD = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "VECLIB_MAXIMUM_THREADS")
@@ -44,7 +46,6 @@ ANSWERS_WITHIN = 8.0  # seconds within which a scheduler must answer
 COMES_WITHIN = 30.0  # seconds a study waits while a cluster has no worker at all
 LOOKS_EVERY = 1.0  # seconds after which it is seen again which workers there are
 AHEAD = 2  # runs given out for each thread of a cluster: one in hand and one that waits
-TOLD = 8  # workers at most that are named in one message
 
 
 class WorkersLost(FarmsimError):
@@ -56,12 +57,6 @@ class WorkersLost(FarmsimError):
 
 class NoCluster(FarmsimError):
     """The cluster that was named cannot be reached, or what reaching it takes is not installed."""
-
-    exit_code = 2
-
-
-class VersionsDiffer(FarmsimError):
-    """Workers of a cluster would give other figures than this process."""
 
     exit_code = 2
 
@@ -80,14 +75,7 @@ class Where:
 
     def __post_init__(self) -> None:
         if self.workers is not None and self.cluster is not None:
-            raise NotAllowed(
-                "workers and cluster exclude each other: a cluster has workers of its own. Give one of the two"
-            )
-
-    @property
-    def told(self) -> str | int:
-        """The same for a result folder."""
-        return f"those of {self.cluster}" if self.cluster else self.workers or "one for each processor"
+            raise NotAllowed("workers and cluster exclude each other: a cluster has workers of its own. Give one")
 
     @property
     def hands(self) -> int:
@@ -252,8 +240,11 @@ class _Cluster:
     """
 
     def __init__(self, address: str) -> None:
-        self._address, self._client = address, _client(address)
-        self._ours = _versions_here()
+        self._address, self._ours = address, _versions_here()
+        with ExitStack() as entered:
+            entered.enter_context(_hushed())
+            self._client = entered.enter_context(_client(address))
+            self.leave = entered.pop_all().close  # calls off what is given out; the cluster stays as it is
         self._known: set[str] = set()
         self._threads = self._missing = 0
         self._look_at = self._seen_at = 0.0
@@ -289,25 +280,21 @@ class _Cluster:
                 mend = "Most often memory ran out: give each worker more of it, or start fewer on a machine"
                 raise self._lost("workers of {} were ended again and again with the same run in hand", mend)
 
-    def leave(self) -> None:
-        """Call off what is given out, and go; the cluster stays as it is."""
-        self._client.close()
-
     def _came_of(self, future: Future[bytes]) -> bytes | None:
         """What came of a run; None when it was lost with its workers."""
         from distributed import KilledWorker
 
         with self._loss_is_told():
             try:
-                fault = future.exception(timeout=COMES_WITHIN)
-                if fault is None:
-                    return future.result(timeout=COMES_WITHIN)
-            except TimeoutError:  # lost on the way here, and nobody does it again
+                return future.result(timeout=COMES_WITHIN)
+            except KilledWorker:
                 return None
-            if isinstance(fault, CancelledError):
-                raise fault
-            if isinstance(fault, KilledWorker):
-                return None
+            except Exception as raised:
+                if future.status != "error":  # no fault of the run: it is on its way again, or there is no way any more
+                    if isinstance(raised, TimeoutError):
+                        return None
+                    raise
+                fault = raised
             self._look_at = 0.0
             self._look()  # if somebody came with other versions, that tells more
         raise fault
@@ -328,15 +315,12 @@ class _Cluster:
 
     def _see_versions(self, workers: list[str]) -> None:
         """Who does not answer now is passed over: every run is checked again where it is worked out."""
-        told: Mapping[str, Versions | Exception] = {}
+        from farmsim.study.versions import see_alike
+
         if workers:
             with suppress(TimeoutError):
-                told = self._client.run(
-                    _versions_here, workers=workers, on_error="return", callback_timeout=COMES_WITHIN
-                )
-        differ = [f"{worker} has {what}" for worker, theirs in told.items() if (what := _differs(self._ours, theirs))]
-        if differ:
-            raise _unlike(sorted(differ))
+                wait = {"on_error": "return", "callback_timeout": COMES_WITHIN}
+                see_alike(self._ours, self._client.run(_versions_here, workers=workers, **wait))
 
     def _lost(self, what: str, mend: str) -> WorkersLost:
         return WorkersLost(what.format(f"the Dask cluster at {self._address}"), self._missing, mend)
@@ -352,68 +336,63 @@ class _Cluster:
             raise self._lost("the scheduler of {} was lost", mend) from None
 
 
-def _client(address: str) -> Client:
-    """A connection to the scheduler at the address. It is asked first who it is: the wrong one might never answer Dask."""
+@contextmanager
+def _hushed() -> Iterator[None]:
+    """What Dask writes on the screen about workers and connections that are lost is told in our words, or mended."""
     try:
-        import distributed
-        from distributed.utils import LoopRunner
-        from distributed.versions import VersionMismatchWarning
+        import distributed  # loading it sets how much it writes
     except ImportError as fault:
         install = f'{sys.executable} -m pip install "farmsim[cluster]"'
         raise NoCluster(f"a cluster needs Dask, which cannot be loaded here ({fault}). Install it: {install}") from None
+    loggers = [logging.getLogger(name) for name in (distributed.__name__, distributed.client.__name__)]
+    levels = [logger.level for logger in loggers]
+    for logger in loggers:
+        logger.setLevel(logging.CRITICAL)
+    try:
+        yield
+    finally:
+        for logger, level in zip(loggers, levels, strict=True):
+            logger.setLevel(level)
+
+
+def _client(address: str) -> Client:
+    """A connection to the scheduler at the address. It is asked first who it is: the wrong one might never answer Dask."""
+    import distributed
+    from distributed.utils import LoopRunner
+    from distributed.versions import VersionMismatchWarning
 
     async def kind() -> str:
         secrets = distributed.Security().get_connection_args("client")
-        async with distributed.rpc(address, timeout=ANSWERS_WITHIN, connection_args=secrets) as there:
+        async with distributed.rpc(address, connection_args=secrets) as there:
             return str((await there.identity())["type"])
 
     try:
         found = LoopRunner(asynchronous=False).run_sync(kind, callback_timeout=ANSWERS_WITHIN)
+        why = "" if found == "Scheduler" else f"there is a {found.lower()}"
+    except TimeoutError:
+        why = f"nothing was heard for {ANSWERS_WITHIN:g} seconds"
     except Exception as fault:  # Dask has many ways to say that an address is of no use
-        raise _nobody(address, str(fault).rstrip(".")) from None
-    if found != "Scheduler":
-        raise _nobody(address, f"there is a {found.lower()}")
+        why = str(fault).rstrip(".") or type(fault).__name__
+    if why:
+        raise NoCluster(
+            f'no Dask scheduler answers at "{address}" ({why}). Give the address that `dask scheduler` prints when it '
+            "starts, such as tcp://127.0.0.1:8786, or leave --cluster out to use this machine"
+        )
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", VersionMismatchWarning)  # what matters is looked at worker by worker
         return distributed.Client(address, timeout=ANSWERS_WITHIN, set_as_default=False, asynchronous=False)
 
 
-def _nobody(address: str, why: str) -> NoCluster:
-    return NoCluster(
-        f'no Dask scheduler answers at "{address}" ({why}). Give the address that `dask scheduler` prints when it starts, '
-        "such as tcp://127.0.0.1:8786, or leave --cluster out to use this machine"
-    )
-
-
-def _as_asked(ours: Versions, packed: bytes) -> bytes:
+def _as_asked(theirs: Versions, packed: bytes) -> bytes:
     """On a worker of a cluster: one task. It is not even unpacked by other versions than those it was packed by."""
-    differs = _differs(ours, _versions_here())
-    if differs:
-        raise _unlike([f"{platform.node()} has {differs}"])
+    from farmsim.study.versions import see_alike
+
+    see_alike(theirs, {platform.node(): _versions_here()})
     job, task = pickle.loads(packed)
     return pickle.dumps(job(task))
-
-
-def _unlike(workers: Sequence[str]) -> VersionsDiffer:
-    more = [f"and {len(workers) - TOLD:,} more workers"] if len(workers) > TOLD else []
-    told = "\n  ".join((*workers[:TOLD], *more))
-    return VersionsDiffer(
-        f"workers of the cluster would give other figures than this machine:\n  {told}\n"
-        "Install the same versions on all (farmsim's constraints.txt names them), and start the workers again"
-    )
 
 
 def _versions_here() -> dict[str, str]:
     from farmsim.study.versions import versions
 
     return dict(versions())
-
-
-def _differs(ours: Versions, theirs: Versions | Exception) -> str:
-    """What a worker has otherwise than we, in words; nothing when it is all the same, or the worker is gone again."""
-    if isinstance(theirs, OSError):
-        return ""
-    if isinstance(theirs, Exception):
-        return f"no farmsim of this kind ({theirs})"
-    names = [name for name in sorted(ours.keys() | theirs.keys()) if ours.get(name) != theirs.get(name)]
-    return ", ".join(f"{name} {theirs.get(name, 'missing')}, not {ours.get(name, 'missing')}" for name in names)
