@@ -11,8 +11,8 @@ import logging
 import multiprocessing
 import os
 import pickle
-import platform
 import signal
+import socket
 import sys
 import threading
 import time
@@ -387,7 +387,7 @@ def _as_asked(theirs: Versions, packed: bytes) -> bytes:
     """On a worker of a cluster: one task. It is not even unpacked by other versions than those it was packed by."""
     from farmsim.study.versions import see_alike
 
-    see_alike(theirs, {platform.node(): _versions_here()})
+    see_alike(theirs, {socket.gethostname(): _versions_here()})
     job, task = pickle.loads(packed)
     return pickle.dumps(job(task))
 

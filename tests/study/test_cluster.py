@@ -6,7 +6,6 @@ import functools
 import logging
 import os
 import pickle
-import platform
 import re
 import signal
 import socket
@@ -322,7 +321,9 @@ def test_a_worker_that_comes_later_with_other_versions_is_given_nothing(
 def test_other_versions_do_not_even_unpack_a_run() -> None:
     with pytest.raises(VersionsDiffer) as told:
         pool._as_asked({**versions(), "numpy": "1.0", "yeast": "3"}, b"nothing that could be unpacked")
-    assert f"  {platform.node()} has numpy {versions()['numpy']}, not 1.0, yeast missing, not 3\n" in str(told.value)
+    assert f"  {socket.gethostname()} has numpy {versions()['numpy']}, not 1.0, yeast missing, not 3\n" in str(
+        told.value
+    )
     assert str(pickle.loads(pickle.dumps(told.value))) == str(told.value)
 
 
