@@ -41,6 +41,7 @@ def run(
     workers: int | None = None,
     progress: Callable[[int, int], None] | None = None,
     precision: float | None = None,
+    cluster: str | None = None,
 ) -> Result:
     """A number of simulated runs of one farm, as pandas tables and a summary.
 
@@ -50,10 +51,11 @@ def run(
     workers: processes that share the work; None takes one for each processor, 1 stays in this process
     progress: told (runs done, runs in all) at the beginning and whenever a run is finished
     precision: makes as many runs as it takes until the averages are known so well: 0.02 is 2 % of each
+    cluster: address of a running Dask scheduler whose workers do it instead, such as tcp://127.0.0.1:8786
     """
     from farmsim.study.pool import Where
     from farmsim.study.replicate import replicate
     from farmsim.study.trials import Brief
     from farmsim.study.until import how_many
 
-    return replicate(farm, how_many(runs, precision), Brief(seed, weeks, Where(workers), progress=progress))
+    return replicate(farm, how_many(runs, precision), Brief(seed, weeks, Where(workers, cluster), progress=progress))

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import click
 
 from farmsim.cli import Whole
-from farmsim.cli.simulating import SEED, WORKERS, machine, simulating
+from farmsim.cli.simulating import CLUSTER, SEED, WORKERS, machine, simulating
 from farmsim.study.bounds import MOST_WEEKS
 
 if TYPE_CHECKING:
@@ -41,6 +41,7 @@ class How:
     seed: int
     weeks: int | None
     workers: int | None
+    cluster: str | None
     out: str | None
     as_json: bool
 
@@ -73,7 +74,7 @@ def amount(runs: int | None, precision: str | None) -> Amount:
 def asks(command: Callable[..., Any]) -> Callable[..., Any]:
     """The options that all such commands have; they arrive as what `How` is made of."""
     out = click.option("--out", type=click.Path(), metavar="FOLDER", help="Result folder.  [default: in outputs/]")
-    for option in (JSON, out, WORKERS, WEEKS, SEED):
+    for option in (JSON, out, CLUSTER, WORKERS, WEEKS, SEED):
         command = option(command)
     return command
 
@@ -93,11 +94,14 @@ def answered(
     began, clock = datetime.now().astimezone(), time.monotonic()
     folder = how.folder(files[0], ending)
     place.ready_for(folder)
-    with simulating(tidy(what), runs, folder, how.seed, how.weeks, how.workers) as (brief, say):
+    with simulating(tidy(what), runs, folder, how.seed, how.weeks, how.workers, how.cluster) as (brief, say):
         answer = work(brief)
         say("drawing and writing")
         took = took_line(brief, time.monotonic() - clock)
-        about = {"began": began.isoformat(timespec="seconds"), "workers": how.workers or "one for each processor"}
+        about = {
+            "began": began.isoformat(timespec="seconds"),
+            "workers": how.cluster or how.workers or "one for each processor",
+        }
         place.write(folder, lambda part: _fill(part, answer, files, {**about, **machine()}))
     told = place.as_json(answer.plain) if how.as_json else f"{answer.text}{took}\nWRITTEN       {folder}/"
     click.echo(told, nl=not how.as_json)

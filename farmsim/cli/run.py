@@ -11,7 +11,7 @@ import click
 
 from farmsim.cli import Whole
 from farmsim.cli.question import JSON, PRECISION, amount, took_line
-from farmsim.cli.simulating import SEED, WORKERS, loaded, machine, simulating
+from farmsim.cli.simulating import CLUSTER, SEED, WORKERS, loaded, machine, simulating
 from farmsim.study.bounds import MOST_RUNS, MOST_WEEKS
 
 if TYPE_CHECKING:
@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     "--weeks", type=Whole(1, MOST_WEEKS), metavar="N", help="Measured weeks of each run.  [default: the farm's]"
 )
 @WORKERS
+@CLUSTER
 @click.option("--out", type=click.Path(), metavar="FOLDER", help="Result folder.  [default: outputs/NAME-START]")
 @JSON
 def command(
@@ -41,13 +42,14 @@ def command(
     seed: int,
     weeks: int | None,
     workers: int | None,
+    cluster: str | None,
     out: str | None,
     as_json: bool,
 ) -> None:
     """Simulate the farm in FILE and tell what comes out, how sure that is, and where it looks tight.
 
-    The same file, runs, seed and weeks give the same answer on any number of workers. A result folder with tables,
-    pictures and the scenario as run is written; an older result of farmsim in its place is replaced.
+    The same file, runs, seed and weeks give the same answer on any number of workers, here or on a cluster. A result
+    folder with tables, pictures and the scenario as run is written; an older result of farmsim in its place is replaced.
     """
     began, clock = datetime.now().astimezone(), time.monotonic()
     farm = loaded(file)
@@ -60,7 +62,7 @@ def command(
     from farmsim.report.words import tidy
 
     what = f"{tidy(farm.farm.name)}: {how_many.spoken} x {length} weeks"
-    with simulating(what, how_many.first, folder, seed, length, workers) as (brief, say):
+    with simulating(what, how_many.first, folder, seed, length, workers, cluster) as (brief, say):
         from farmsim.study.replicate import replicate
         from farmsim.study.sources import sources
 
@@ -72,7 +74,10 @@ def command(
 
         text = screen(result.answers)
         texts = {"screen.txt": text, **{f"scenario/{name}": source for name, source in scenario.items()}}
-        about = {"began": began.isoformat(timespec="seconds"), "workers": workers or "one for each processor"}
+        about = {
+            "began": began.isoformat(timespec="seconds"),
+            "workers": cluster or workers or "one for each processor",
+        }
         took = took_line(brief, time.monotonic() - clock)
         place.write(folder, lambda part: _fill(part, result, Path(file).name, texts, clock, about))
     written = f"{'WRITTEN':<{HEAD}}{folder}{'' if str(folder).endswith('/') else '/'}  open report.html first"
