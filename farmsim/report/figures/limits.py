@@ -29,7 +29,7 @@ from farmsim.study.limits_answers import Gain, Limits
 
 WIDTH, ROW, HEAD, FOOT = 11.0, 0.46, 1.0, 1.25  # inches
 LEFT, ACROSS = 0.335, 0.27  # of the width: where the scale begins, and how wide it is
-LABEL, BESIDE = 42, 52  # letters of a line of text at either side
+LABEL, BESIDE = 48, 52  # letters of a line of text at either side
 MOST = 24  # steps drawn; a farm may have any number of rooms
 MARKS = {"more": ("o", BLUE), "less": ("s", VERMILION), "no difference found": ("|", QUIET), "the same": ("x", QUIET)}
 CAPTION = (
@@ -64,14 +64,14 @@ def _below(limits: Limits, steps: int) -> str:
 
 
 def _steps(axes: Axes, rows: Sequence[Gain], limits: Limits) -> None:
-    reach = _reach(rows, limits)
+    left, right = _ends(rows, limits)
     axes.axvline(0, color=INK, linewidth=0.8)
     for at, gain in enumerate(reversed(rows)):
         told = Told(gain.judged, limits)
         mark, colour = MARKS[gain.judged.verdict]
         axes.axhline(at, color=FAINT, linewidth=0.5, zorder=0)
-        axes.hlines(at, max(told.low, -reach), min(told.high, reach), color=colour, linewidth=2)
-        for end, arrow, goes_on in ((-reach, "<", told.low < -reach), (reach, ">", told.high > reach)):
+        axes.hlines(at, max(told.low, left), min(told.high, right), color=colour, linewidth=2)
+        for end, arrow, goes_on in ((left, "<", told.low < left), (right, ">", told.high > right)):
             if goes_on:
                 axes.plot(end, at, arrow, color=colour, markersize=6, clip_on=False)
         axes.plot(told.mean, at, mark, color=colour, markersize=6, markeredgewidth=1.6)
@@ -82,20 +82,22 @@ def _steps(axes: Axes, rows: Sequence[Gain], limits: Limits) -> None:
         )
     axes.set_yticks(range(len(rows)), [_label(gain) for gain in reversed(rows)], fontsize=8.5)
     axes.set_ylim(-0.6, len(rows) - 0.4)
-    axes.set_xlim(-reach, reach)
-    axes.xaxis.set_major_locator(MaxNLocator(4))
+    axes.set_xlim(left, right)
+    axes.xaxis.set_major_locator(MaxNLocator(5))
     axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: signed(value)))
     axes.tick_params(axis="y", length=0)
     plain(axes, "bottom")
     axes.tick_params(axis="x", labelsize=8.5)
 
 
-def _reach(rows: Sequence[Gain], limits: Limits) -> float:
-    """How far the scale goes: to the end of what surely differs, so that a step hardly known does not squeeze the others."""
+def _ends(rows: Sequence[Gain], limits: Limits) -> tuple[float, float]:
+    """Where the scale begins and ends; a step that is hardly known does not squeeze the others."""
     told = [Told(gain.judged, limits) for gain in rows]
     sure = [max(abs(each.low), abs(each.high)) for each, gain in zip(told, rows, strict=True)
             if gain.judged.verdict in ("more", "less")]  # fmt: skip
-    return 1.1 * max([*sure, *(1.5 * abs(each.mean) for each in told), 1.0])
+    reach = max([*sure, *(1.5 * abs(each.mean) for each in told), 0.1])
+    low, high = max(-each.low for each in told), max(each.high for each in told)
+    return -1.1 * min(reach, max(low, 0.2 * reach)), 1.1 * min(reach, max(high, 0.2 * reach))
 
 
 def _figures(gain: Gain, limits: Limits) -> str:
