@@ -1,0 +1,220 @@
+"""The cheapest of a few candidates that keeps its targets, chosen by runs on common luck with a stated risk.
+
+What is known of a candidate are a cost and, for each target, a margin (by how much it is kept; less than 0: missed), one of
+each a run. Run for run all candidates have the same luck.
+
+The procedure, written out here because no library has it as it is needed (targets and cost together, on common luck):
+
+1. `first` runs of every candidate give the variances: of each margin, and of the difference of cost of each pair.
+2. Then run by run. A target is *kept* or *missed* when the sum of (margin - slack / 2) leaves a triangle that narrows with
+   the runs: half its height is max(0, h2 * variance / (2 z) - z r / 2) with z = slack / 2 after r runs. A pair is told apart
+   when the sum of its differences of cost leaves the like triangle with z = zone. (The triangle of Fabian, as Kim and Nelson
+   use it for selection, ACM TOMACS 11(3), 2001; for targets as in Andradottir and Kim, Naval Research Logistics 57(5), 2010.)
+3. A candidate that misses a target is out. One that is dearer than another is out once that other keeps all its targets. Runs
+   go on for those that are left, until one is, or `most` runs are made; then those not told are told to be so.
+
+h2 = (first - 1) * ((2 a)^(-2 / (first - 1)) - 1), where a is the risk of one statement. With k candidates and m targets, the
+answer can be wrong in k - 1 + m ways (Bonferroni): each other candidate wrongly kept or wrongly taken for cheaper, each target
+of the best wrongly missed; so a = risk / (k - 1 + m).
+
+The guarantee, for figures of runs that are independent and nearly normal, is with 1 - risk: nothing is chosen that misses a
+target at all; and if some candidate keeps every target by at least its slack, then the cheapest of those is chosen, or one not
+dearer than it by `zone` or more, provided that the costs of the others differ from the cheapest by at least `zone` (a chain of
+near ties is not covered by the proof). Where `most` runs ended it first, the second half does not hold, and `is_complete` is
+False.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from typing import Literal
+
+import numpy as np
+
+from farmsim.record.tables import Figures
+
+FIRST = 10  # runs from which the variances are estimated
+STEP = 5  # runs worked out at once after that
+Fate = Literal["chosen", "dearer", "misses", "not sure"]
+
+
+@dataclass(frozen=True)
+class Seen:
+    """What one run of a candidate showed: its cost, and by how much each target is kept."""
+
+    cost: float
+    margins: tuple[float, ...]
+
+
+Draw = Callable[[Sequence[int], range], list[list[Seen]]]
+"""Given candidates and run numbers: for each of the candidates, what each of the runs showed."""
+
+
+@dataclass(frozen=True)
+class Terms:
+    """What is promised.
+
+    risk: chance that the answer is wrong, at most [1]
+    zone: difference of cost that does not matter [cost]
+    slacks: for each target, how much more than kept it must be to be surely found [margin]
+    first, most: runs of a candidate, at least and at most [runs]
+    """
+
+    risk: float
+    zone: float
+    slacks: tuple[float, ...]
+    first: int = FIRST
+    most: int = 40
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What became of each candidate.
+
+    chosen: which, None when none surely keeps all targets
+    fates: of each; runs: made of each [runs]
+    winners: of each that is dearer, which candidate it is dearer than
+    cost, margins: what its runs showed, one value a run; the second by target
+    is_complete: False when the most runs were made before everything was told apart
+    """
+
+    chosen: int | None
+    fates: tuple[Fate, ...]
+    winners: tuple[int | None, ...]
+    cost: tuple[Figures, ...]
+    margins: tuple[tuple[Figures, ...], ...]
+    is_complete: bool
+
+
+def height(risk: float, first: int = FIRST) -> float:
+    """h2 of one statement with such a risk, variances estimated from `first` runs."""
+    return float((first - 1) * ((2 * risk) ** (-2 / (first - 1)) - 1))
+
+
+def select(count: int, draw: Draw, terms: Terms, sure: frozenset[int] = frozenset()) -> Outcome:
+    """Choose among so many candidates.
+
+    sure: those whose targets are known to be kept already; only their cost is looked at
+    """
+    race = _Race(count, terms, sure)
+    race.add(range(count), draw(range(count), range(terms.first)))
+    race.begin()
+    made = terms.first
+    while race.go_on() and made < terms.most:
+        more = range(made, min(terms.most, made + STEP))
+        left = race.left
+        race.add(left, draw(left, more))
+        for runs in more:
+            race.look(runs + 1)
+        made = more.stop
+    return race.outcome()
+
+
+@dataclass
+class _Race:
+    """Candidates in the running."""
+
+    count: int
+    terms: Terms
+    sure: frozenset[int]
+    seen: list[list[Seen]] = field(default_factory=list)
+    kept: dict[tuple[int, int], bool] = field(default_factory=dict)  # by candidate and target, once it is told
+    cheaper: dict[tuple[int, int], int] = field(default_factory=dict)  # by pair, once it is told
+    beaten: dict[int, int] = field(default_factory=dict)  # those out because another is cheaper, and which
+    missed: set[int] = field(default_factory=set)
+
+    def __post_init__(self) -> None:
+        self.seen = [[] for _ in range(self.count)]
+        targets = len(self.terms.slacks)
+        self.h2 = height(self.terms.risk / max(1, self.count - 1 + targets), self.terms.first)
+
+    @property
+    def left(self) -> list[int]:
+        return [at for at in range(self.count) if at not in self.beaten and at not in self.missed]
+
+    def add(self, candidates: Sequence[int], found: Sequence[Sequence[Seen]]) -> None:
+        for at, runs in zip(candidates, found, strict=True):
+            self.seen[at] += runs
+
+    def begin(self) -> None:
+        """Estimate the variances and take the first look."""
+        first = self.terms.first
+        cost = np.array([[seen.cost for seen in runs[:first]] for runs in self.seen])
+        self.spread = np.array([[float((a - b).var(ddof=1)) for b in cost] for a in cost])
+        targets = range(len(self.terms.slacks))
+        self.margin_spread = {
+            (at, target): float(np.var([seen.margins[target] for seen in runs[:first]], ddof=1))
+            for at, runs in enumerate(self.seen)
+            for target in targets
+        }
+        for at in self.sure:
+            self.kept.update({(at, target): True for target in targets})
+        self.look(first)
+
+    def look(self, runs: int) -> None:
+        """What can be told after so many runs."""
+        for at in self.left:
+            for target in range(len(self.terms.slacks)):
+                if (at, target) not in self.kept:
+                    self._look_at_target(at, target, runs)
+        self.missed |= {at for (at, _), is_kept in self.kept.items() if not is_kept}
+        left = self.left
+        for place, one in enumerate(left):
+            for other in left[place + 1 :]:
+                if (one, other) not in self.cheaper:
+                    self._look_at_pair(one, other, runs)
+        for (one, other), winner in self.cheaper.items():
+            loser = other if winner == one else one
+            both_run = not {loser, winner} & (self.beaten.keys() | self.missed)  # so that no circle puts all of them out
+            if both_run and self.keeps_all(winner):
+                self.beaten[loser] = winner
+
+    def _look_at_target(self, at: int, target: int, runs: int) -> None:
+        margins = [seen.margins[target] for seen in self.seen[at][:runs]]
+        slack, spread = self.terms.slacks[target], self.margin_spread[at, target]
+        if spread == 0.0 and len(set(margins)) == 1:  # it never varies: it is known
+            self.kept[at, target] = margins[0] >= 0.0
+            return
+        total, reach = sum(margins) - runs * slack / 2, _reach(self.h2, spread, slack / 2, runs)
+        if abs(total) >= reach:
+            self.kept[at, target] = total > 0
+
+    def _look_at_pair(self, one: int, other: int, runs: int) -> None:
+        total = sum(a.cost - b.cost for a, b in zip(self.seen[one][:runs], self.seen[other][:runs], strict=True))
+        if abs(total) >= _reach(self.h2, float(self.spread[one, other]), self.terms.zone, runs):
+            self.cheaper[one, other] = one if total <= 0 else other
+
+    def keeps_all(self, at: int) -> bool:
+        return all(self.kept.get((at, target), False) for target in range(len(self.terms.slacks)))
+
+    def go_on(self) -> bool:
+        left = self.left
+        return len(left) > 1 or (len(left) == 1 and not self.keeps_all(left[0]))
+
+    def outcome(self) -> Outcome:
+        left = self.left
+        able = [at for at in left if self.keeps_all(at)]
+        cost = tuple(np.array([seen.cost for seen in runs]) for runs in self.seen)
+        best = min(able, key=lambda at: float(cost[at].mean()), default=None)
+        fates = tuple(self._fate(at, best) for at in range(self.count))
+        winners = tuple(self._winner(at, best) if fates[at] == "dearer" else None for at in range(self.count))
+        targets = range(len(self.terms.slacks))
+        margins = tuple(tuple(np.array([seen.margins[at] for seen in runs]) for at in targets) for runs in self.seen)
+        return Outcome(best, fates, winners, cost, margins, not self.go_on())
+
+    def _fate(self, at: int, best: int | None) -> Fate:
+        if at == best:
+            return "chosen"
+        if at in self.missed:
+            return "misses"
+        return "dearer" if at in self.beaten else "not sure"
+
+    def _winner(self, at: int, best: int | None) -> int | None:
+        """Those that beat another may have been beaten themselves; in the end all lose to the one that is chosen."""
+        return best if best is not None else self.beaten[at]
+
+
+def _reach(h2: float, variance: float, zone: float, runs: int) -> float:
+    """Half the height of the triangle after so many runs."""
+    return max(0.0, h2 * variance / (2 * zone) - zone * runs / 2)
