@@ -22,6 +22,7 @@ COMMANDS = {
     "check": "Read a farm's file back, find its faults, and print what averages alone would say.",
     "run": "Simulate a farm many times and tell what comes out, how sure that is, and where it looks tight.",
     "compare": "Put a farm beside changes of it on the same luck, and tell what each brings and how surely.",
+    "runs": "List the finished runs that are kept in a folder, and write them out as one table.",
     "follow": "Tell the life of one lot, day by day.",
     "schema": "Write the JSON schema of farm files, for editors.",
 }
@@ -59,13 +60,10 @@ class Commands(click.Group):
         extra["standalone_mode"] = False
         try:
             code = super().main(args, prog_name, **extra)
-        except Ended as stop:
-            click.echo(f"Ended. {_left(stop)}", err=True)
-            sys.exit(ENDED)
-        except (click.Abort, KeyboardInterrupt) as stop:
-            click.echo(f"Stopped. {_left(stop)}", err=True)
+        except (click.Abort, KeyboardInterrupt, Left) as stop:
+            click.echo(str(stop) or "Stopped. Nothing was written.", err=True)
             _forget_the_interrupt()
-            sys.exit(STOPPED)
+            sys.exit(stop.code if isinstance(stop, Left) else STOPPED)
         except click.ClickException as fault:
             fault.show()
             sys.exit(fault.exit_code)
@@ -74,13 +72,12 @@ class Commands(click.Group):
         sys.exit(code if isinstance(code, int) else 0)
 
 
-class Ended(BaseException):
-    """The program was asked to end."""
+class Left(BaseException):
+    """A command was stopped by Ctrl-C, or asked to end; the text tells what it leaves behind."""
 
-
-def _left(stop: BaseException) -> str:
-    """What a command that was stopped leaves behind."""
-    return str(stop) or "Nothing was written."
+    def __init__(self, told: str, code: int) -> None:
+        super().__init__(told)
+        self.code = code
 
 
 def _forget_the_interrupt() -> None:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from farmsim.cli import Ended, Whole
+from farmsim.cli import ENDED, STOPPED, Left, Whole
 from farmsim.study.bounds import MOST_SEED, MOST_WORKERS
 
 if TYPE_CHECKING:
@@ -70,27 +70,25 @@ def simulating(
     what: what is simulated, in a few words; runs: about how many in all
     folder: where the result goes; finished runs are kept beside it
     """
+    from farmsim.report.words import plural
     from farmsim.study.pool import Where
     from farmsim.study.store import FILE
     from farmsim.study.trials import Brief
 
     store = folder.absolute().parent / FILE
-    with _ended_cleanly() as go_on, _progress(what, runs) as (done, say):
+    with _ended_cleanly() as go_on, _progress(what, runs) as (shown, say):
 
         def landed(number: int, of: int) -> None:
             go_on()
-            done(number, of)
+            shown(number, of)
 
         brief = Brief(seed, weeks, Where(workers), store, landed)
         try:
             yield brief, say
-        except (KeyboardInterrupt, Ended) as stop:
-            if brief.tally.done:
-                near = folder.parent / FILE
-                stop.args = (
-                    f"{brief.tally.done:,} finished runs are kept in {near}: the same command goes on from there.",
-                )
-            raise
+        except _Asked as stop:
+            done = plural(brief.tally.done, "finished run")
+            kept = f"{done} kept in {folder.parent / FILE}: the same command goes on from there."
+            raise Left(f"{stop}. {kept if brief.tally.done else 'Nothing was written.'}", stop.code) from None
 
 
 @contextmanager
@@ -103,7 +101,7 @@ def _ended_cleanly() -> Iterator[Callable[[], None]]:
     asked: list[BaseException] = []
 
     def stop(number: int, _frame: object) -> None:
-        asked.append(KeyboardInterrupt() if number == signal.SIGINT else Ended())
+        asked.append(_Asked("Stopped", STOPPED) if number == signal.SIGINT else _Asked("Ended", ENDED))
         raise asked[-1]
 
     def go_on() -> None:
@@ -117,6 +115,10 @@ def _ended_cleanly() -> Iterator[Callable[[], None]]:
     finally:
         for each, handler in before.items():
             signal.signal(each, handler)
+
+
+class _Asked(Left):
+    """To stop, or to end."""
 
 
 @contextmanager

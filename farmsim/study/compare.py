@@ -10,12 +10,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 import pandas as pd
 
-from farmsim.record.measures import RunTables, Table
+from farmsim.record.measures import RunTables
 from farmsim.scenario.farm import Farm
 from farmsim.study import bounds, frames
 from farmsim.study.changes import weeks_before
@@ -25,8 +24,6 @@ from farmsim.study.trials import Brief, NotComparable, Trials
 
 MOST_NEEDED = 10_000  # runs; more are not worth naming
 FEWEST_RUNS = 2
-MONEY = ("taken", "wages", "energy", "left")
-"""Columns of the money table that are compared, where there are prices."""
 
 
 @dataclass(frozen=True)
@@ -165,21 +162,9 @@ def _weekly(found: Mapping[str, Sequence[RunTables]]) -> pd.DataFrame:
     """The weeks of every farm and run under one another, the money of each week beside its other figures."""
     parts = []
     for name, runs in found.items():
-        weeks = frames.frames([{"weekly": {**tables["weekly"], **_money(tables)}} for tables in runs])["weekly"]
+        weeks = frames.frames([{"weekly": frames.with_money(tables)} for tables in runs])["weekly"]
         parts.append(weeks.assign(farm=name))
     return pd.concat(parts, ignore_index=True)
-
-
-def _money(tables: RunTables) -> Table:
-    """What each week took and paid; before a dated change it is not told, and not a number."""
-    if "money" not in tables:
-        return {}
-    money, weeks = tables["money"], np.asarray(tables["weekly"]["week"])
-    at = np.searchsorted(weeks, np.asarray(money["week"]))
-    found: dict[str, Any] = {name: np.full(len(weeks), np.nan) for name in MONEY}
-    for name in MONEY:
-        found[name][at] = money[name]
-    return found
 
 
 def _is_told(line: Headline, farms: Iterable[Sequence[RunTables]]) -> bool:

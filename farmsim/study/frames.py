@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
+import numpy as np
 import pandas as pd
 
-from farmsim.record.measures import RunTables
+from farmsim.record.measures import RunTables, Table
 from farmsim.study.phases import PREFIX
 
 COUNTED = ("week", "hour", "phase", "first_week", "weeks")  # columns that count and are shown without decimals
+MONEY = ("taken", "wages", "energy", "left")  # columns of the money table that stand beside a week's other figures
 KEPT_INSIDE = ("hours_of_week",)  # 168 rows for every place and crew and run: averaged before it is written
 
 
@@ -31,6 +33,21 @@ def _frame(number: int, tables: RunTables, name: str) -> pd.DataFrame:
             frame[column] = frame[column].astype(int)
     frame.insert(0, "run", number)
     return frame
+
+
+def with_money(tables: RunTables) -> Table:
+    """What each week took in and paid beside its other figures; before a dated change it is not told, and not a number."""
+    weekly = tables["weekly"]
+    if "money" not in tables:
+        return weekly
+    money, weeks = tables["money"], np.asarray(weekly["week"])
+    at = np.searchsorted(weeks, np.asarray(money["week"]))
+    found: Table = dict(weekly)
+    for name in MONEY:
+        column = np.full(len(weeks), np.nan)
+        column[at] = np.asarray(money[name])
+        found[name] = column
+    return found
 
 
 def write(tables: Mapping[str, pd.DataFrame], folder: Path) -> None:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -21,6 +21,7 @@ from farmsim.errors import CannotWrite, FarmsimError
 from farmsim.record.measures import RunTables
 from farmsim.study.packed import Unreadable, pack, unpack
 from farmsim.study.versions import versions
+from farmsim.units import System
 
 FILE = "runs.sqlite"
 FORMAT = 1  # counted up when the tables below change
@@ -31,7 +32,7 @@ AT_ONCE = 500  # numbers looked for in one question
 
 TABLES = (
     """CREATE TABLE farms (id INTEGER PRIMARY KEY, mark TEXT NOT NULL, seed INTEGER NOT NULL, versions TEXT NOT NULL,
-    name TEXT NOT NULL, start TEXT NOT NULL, weeks INTEGER NOT NULL, lead_in INTEGER NOT NULL,
+    name TEXT NOT NULL, start TEXT NOT NULL, system TEXT NOT NULL, weeks INTEGER NOT NULL, lead_in INTEGER NOT NULL,
     UNIQUE (mark, seed, versions))""",
     """CREATE TABLE runs (farm INTEGER NOT NULL REFERENCES farms, number INTEGER NOT NULL, stored TEXT NOT NULL,
     often BLOB NOT NULL, rest BLOB NOT NULL, PRIMARY KEY (farm, number)) WITHOUT ROWID""",
@@ -48,21 +49,28 @@ class StoreRefused(FarmsimError):
 class Kind:
     """Runs that differ in their luck only.
 
-    mark: fingerprint of the farm as run; weeks, lead_in: measured, and before [weeks]; start: its first measured day
+    mark: fingerprint of the farm as run
+    name, start, system: how it is called, its first measured day, the units it is shown in
+    weeks, lead_in: measured, and before [weeks]
     """
 
     mark: str
     seed: int
     name: str
     start: str
+    system: System
     weeks: int
     lead_in: int
 
 
 @dataclass(frozen=True)
 class Kept:
-    """Runs of one kind in a store: how many, their versions, when the last was stored, how many bytes they take."""
+    """Runs of one kind in a store: how many, their versions, when the last was stored, how many bytes they take.
 
+    place: by which the store knows them
+    """
+
+    place: int
     kind: Kind
     versions: Mapping[str, str]
     runs: int
@@ -97,15 +105,6 @@ class Store:
             self._open.close()
             self._open = None
 
-    def have(self, kind: Kind, numbers: Collection[int]) -> set[int]:
-        """Those of the run numbers that are stored."""
-        held = self._id(kind)
-        if self._open is None or held is None:
-            return set()
-        with self._told():
-            rows = self._open.execute("SELECT number FROM runs WHERE farm = ?", (held,))
-            return {number for (number,) in rows} & set(numbers)
-
     def take(self, kind: Kind, numbers: Sequence[int], whole: bool) -> Iterator[tuple[int, RunTables]]:
         """Number and tables of every stored run among the numbers, in no order; not whole: only what is told often."""
         held = self._id(kind)
@@ -138,13 +137,23 @@ class Store:
         """What is stored, in the order in which it was begun."""
         if self._open is None:
             return ()
-        asked = """SELECT mark, seed, name, start, weeks, lead_in, versions, count(*), max(stored),
+        asked = """SELECT farms.id, mark, seed, name, start, system, weeks, lead_in, versions, count(*), max(stored),
             sum(length(often) + length(rest)) FROM farms JOIN runs ON farms.id = runs.farm
             GROUP BY farms.id ORDER BY farms.id"""
         with self._told():
             return tuple(
-                Kept(Kind(*row[:6]), json.loads(row[6]), *row[7:]) for row in self._open.execute(asked).fetchall()
+                Kept(row[0], Kind(*row[1:8]), json.loads(row[8]), *row[9:])
+                for row in self._open.execute(asked).fetchall()
             )
+
+    def all_of(self, kept: Kept) -> Iterator[tuple[int, RunTables]]:
+        """Number and weeks of every run of one kind, also of other versions, in the order of their numbers."""
+        if self._open is None:
+            return
+        with self._told():
+            rows = self._open.execute("SELECT number, often FROM runs WHERE farm = ? ORDER BY number", (kept.place,))
+            for number, often in rows:
+                yield number, unpack(often)
 
     # --- the file -----------------------------------------------------------------------------------------------------
 
@@ -210,9 +219,9 @@ class Store:
         held = self._id(kind)
         if held is not None:
             return held
-        row = (kind.mark, kind.seed, self._versions, kind.name, kind.start, kind.weeks, kind.lead_in)
-        columns = "mark, seed, versions, name, start, weeks, lead_in"
-        store.execute(f"INSERT OR IGNORE INTO farms ({columns}) VALUES (?, ?, ?, ?, ?, ?, ?)", row)
+        row = (kind.mark, kind.seed, self._versions, kind.name, kind.start, kind.system, kind.weeks, kind.lead_in)
+        columns = "mark, seed, versions, name, start, system, weeks, lead_in"
+        store.execute(f"INSERT OR IGNORE INTO farms ({columns}) VALUES ({', '.join('?' * len(row))})", row)
         asked = "SELECT id FROM farms WHERE mark = ? AND seed = ? AND versions = ?"
         (found,) = store.execute(asked, (kind.mark, kind.seed, self._versions)).fetchone()
         return int(found)

@@ -182,7 +182,8 @@ class Trials:
             self._see_that_it_fits(farm)
             about = farm.farm
             mark = fingerprint(farm, self.weeks, self.lead_in)
-            kind = Kind(mark, self._brief.seed, about.name, about.start.isoformat(), self.weeks, self.lead_in)
+            start, seed = about.start.isoformat(), self._brief.seed
+            kind = Kind(mark, seed, about.name, start, about.units, self.weeks, self.lead_in)
             known = self._farms[id(farm)] = _Known(farm, kind, farm.but(farm=about.but(lead_in=self.lead_in)))
         return known
 

@@ -63,9 +63,9 @@ def test_json_says_the_same_and_nothing_else(here: Path, ran: subprocess.Complet
 
 
 def test_the_same_bytes_on_two_workers(here: Path, ran: subprocess.CompletedProcess[str]) -> None:
-    done = farmsim_in(here, "compare", str(TINY), "fewer-blocks.toml", *QUICK[:-1], "2", "--out", "two")
+    done = farmsim_in(here, "compare", str(TINY), "fewer-blocks.toml", *QUICK[:-1], "2", "--out", "with-two/result")
     assert done.returncode == 0
-    one, two = here / "outputs" / "tiny-compared", here / "two"
+    one, two = here / "outputs" / "tiny-compared", here / "with-two" / "result"
     for path in one.rglob("*"):
         if path.is_file() and path.name != "about.json":
             assert path.read_bytes() == (two / path.relative_to(one)).read_bytes(), path.name

@@ -5,6 +5,7 @@ import json
 import os
 import re
 import signal
+import sqlite3
 import subprocess
 import sys
 import time
@@ -13,12 +14,12 @@ from pathlib import Path
 import pytest
 
 import farmsim
-from farmsim.cli import main
+from farmsim.cli import Left, main
 from farmsim.cli.simulating import simulating
 from farmsim.errors import RunStuck
 from farmsim.record.measures import MEASURES
 from farmsim.record.measures.page import TABLES
-from farmsim.study import replicate
+from farmsim.study import trials
 
 ROOT = Path(farmsim.__file__).parents[1]
 TINY = str(ROOT / "scenarios" / "tiny.toml")
@@ -71,7 +72,7 @@ def test_the_folder_is_named_after_the_file_and_the_first_day(
 ) -> None:
     done, folder = ran
     result = folder / "outputs" / "tiny-2027-01-04"
-    assert [path.name for path in (folder / "outputs").iterdir()] == [result.name]
+    assert {path.name for path in (folder / "outputs").iterdir()} == {result.name, "runs.sqlite"}
     assert "outputs/tiny-2027-01-04/" in done.stdout
     there = files(result)
     assert {"weekly.csv", "months.csv", "strains.csv", "places.csv", "crews.csv", "duties.csv", "losses.csv", "days.csv",
@@ -119,6 +120,7 @@ def test_two_workers_give_the_same_bytes_and_the_old_result_is_replaced_as_a_who
     result = folder / "outputs" / "tiny-2027-01-04"
     before = files(result)
     (result / "left-over.txt").write_text("of an older version", encoding="utf-8")
+    (folder / "outputs" / "runs.sqlite").unlink()
     done = farmsim_in(folder, "run", TINY, *QUICK, "--workers", "2")
     assert done.returncode == 0, done.stderr
     after = files(result)
@@ -183,34 +185,74 @@ def test_a_run_that_cannot_go_on_says_who_waits_for_what(
     def stuck(*_: object) -> None:
         raise RunStuck("nothing moves any more", ["lot a/2027-01-04/00 waits for a shelf"])
 
-    monkeypatch.setattr(replicate, "one_run", stuck)
+    monkeypatch.setattr(trials, "one_run", stuck)
     assert called("run", TINY, "--runs", "1", "--workers", "1", "--out", str(tmp_path / "result")) == 3
     assert "waits for a shelf" in capsys.readouterr().err
     assert list(tmp_path.iterdir()) == []
 
 
-@pytest.mark.parametrize(("sent", "code"), [(signal.SIGINT, 130), (signal.SIGTERM, 143)])
+@pytest.mark.parametrize(("sent", "code", "word"), [(signal.SIGINT, 130, "Stopped"), (signal.SIGTERM, 143, "Ended")])
 @pytest.mark.parametrize("workers", ["1", "2"])
-def test_being_stopped_leaves_nothing_behind(tmp_path: Path, workers: str, sent: signal.Signals, code: int) -> None:
+def test_being_stopped_leaves_nothing_behind_but_finished_runs(
+    tmp_path: Path, workers: str, sent: signal.Signals, code: int, word: str
+) -> None:
     command = [sys.executable, "-m", "farmsim", "run", TINY, "--runs", "500", "--workers", workers]
     env = {**os.environ, "PYTHONPATH": str(ROOT)}
     with subprocess.Popen(command, cwd=tmp_path, env=env, stdout=-1, stderr=-1, text=True) as running:
         assert running.stderr is not None
         assert running.stderr.readline().startswith("Simulating")
-        time.sleep(1.0)
+        wait_for_runs(tmp_path / "outputs" / "runs.sqlite", 2)
         running.send_signal(sent)
         out, err = running.communicate(timeout=30)
     assert running.returncode == code
     assert out == ""
-    assert "Nothing was written." in err
-    assert "Traceback" not in err
-    assert list(tmp_path.iterdir()) == []
+    assert re.fullmatch(rf"{word}\. \d+ finished runs kept in outputs/runs.sqlite: .* goes on from there\.\n", err)
+    assert [path.name for path in (tmp_path / "outputs").iterdir()] == ["runs.sqlite"]
+
+
+def wait_for_runs(store: Path, runs: int) -> None:
+    """Until so many finished runs are in the store."""
+    for _ in range(600):
+        with (
+            contextlib.suppress(sqlite3.Error),
+            contextlib.closing(sqlite3.connect(f"file:{store}?mode=ro", uri=True)) as db,
+        ):
+            if db.execute("SELECT count(*) FROM runs").fetchone()[0] >= runs:
+                return
+        time.sleep(0.05)
+    pytest.fail("no run was finished in half a minute")
+
+
+@pytest.mark.parametrize("words", [("run", TINY), ("compare", TINY, "later.toml")])
+def test_a_study_that_was_killed_goes_on_and_ends_as_one_never_stopped(tmp_path: Path, words: tuple[str, ...]) -> None:
+    """Killed with no chance to tidy up; what it had finished is not worked out again, and every byte comes out alike."""
+    change = f'based_on = "{TINY}"\nname = "fewer"\n[change.start.oyster]\nblocks = "45 blocks a week"\n'
+    asked = [*words, "--runs", "60", "--weeks", "8", "--workers", "2"]
+    results = []
+    for name in ("killed", "whole"):
+        (folder := tmp_path / name).mkdir()
+        (folder / "later.toml").write_text(change, encoding="utf-8")
+        if name == "killed":
+            command = [sys.executable, "-m", "farmsim", *asked]
+            with subprocess.Popen(
+                command, cwd=folder, env={**os.environ, "PYTHONPATH": str(ROOT)}, stderr=-1
+            ) as running:
+                wait_for_runs(folder / "outputs" / "runs.sqlite", 5)
+                running.kill()
+        done = farmsim_in(folder, *asked)
+        assert done.returncode == 0, done.stderr
+        assert ("of them stored before" in done.stdout) == (name == "killed")
+        results.append(
+            {file: content for file, content in files(folder / "outputs").items() if "about.json" not in file}
+        )
+    killed, whole = ({file: content for file, content in each.items() if "sqlite" not in file} for each in results)
+    assert killed == whole and len(whole) > 8
 
 
 HEARD_WHILE_LOADING = """
 import click, farmsim.cli.check as check
 check.command = click.Command("check", callback=lambda: exec("raise KeyboardInterrupt"))
-from farmsim.cli import main
+from farmsim.cli import Left, main
 from farmsim.cli.simulating import simulating
 main(["check"], "farmsim")
 """
@@ -224,10 +266,15 @@ def test_ctrl_c_heard_while_a_module_loads_ends_with_the_same_code(tmp_path: Pat
     assert (done.returncode, done.stderr.strip()) == (130, "Stopped. Nothing was written.")
 
 
-@pytest.mark.parametrize(("sent", "raised"), [(signal.SIGINT, KeyboardInterrupt), (signal.SIGTERM, SystemExit)])
-def test_a_stop_that_went_unheard_is_heard_at_the_next_run(sent: signal.Signals, raised: type[BaseException]) -> None:
+@pytest.mark.parametrize(("sent", "told"), [(signal.SIGINT, "Stopped"), (signal.SIGTERM, "Ended")])
+def test_a_stop_that_went_unheard_is_heard_at_the_next_run(sent: signal.Signals, told: str, tmp_path: Path) -> None:
     before = signal.getsignal(sent)
-    with pytest.raises(raised), simulating("a farm", 3) as (done, _):
+    with (
+        pytest.raises(Left, match=f"^{told}. Nothing was written.$"),
+        simulating("a farm", 3, tmp_path / "result", 1, 8, 1) as (brief, _),
+    ):
+        done = brief.progress
+        assert done is not None
         done(1, 3)
         with contextlib.suppress(BaseException):  # as where an object is cleared away
             signal.raise_signal(sent)

@@ -1,0 +1,212 @@
+"""The runs store: what goes in comes out to the last bit, nothing that is in gets lost, and a strange file is left alone."""
+
+from __future__ import annotations
+
+import sqlite3
+import subprocess
+import sys
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+import farmsim
+from farmsim.errors import CannotWrite
+from farmsim.record.measures import RunTables
+from farmsim.scenario.farm import Farm
+from farmsim.scenario.fingerprint import fingerprint
+from farmsim.study import store as stored
+from farmsim.study.job import one_run
+from farmsim.study.packed import Unreadable, pack, unpack
+from farmsim.study.store import Kind, Store, StoreRefused
+from farmsim.study.versions import versions
+
+SCENARIOS = Path(farmsim.__file__).parents[1] / "scenarios"
+KIND = Kind("mark", 7, "One shed", "2027-01-04", "us", 8, 4)
+
+
+@pytest.fixture(scope="module")
+def tiny() -> Farm:
+    return farmsim.load(SCENARIOS / "tiny.toml")
+
+
+@pytest.fixture(scope="module")
+def tables(tiny: Farm) -> RunTables:
+    return one_run(tiny, 1, 8, 0)
+
+
+def same(one: RunTables, other: RunTables) -> bool:
+    """Whether two runs have the same tables and columns, in the same order, and the same bits in them."""
+    if [(name, list(table)) for name, table in one.items()] != [(name, list(table)) for name, table in other.items()]:
+        return False
+    return all(
+        np.asarray(values).tobytes() == np.asarray(other[name][column]).tobytes()
+        and type(values) is type(other[name][column])
+        for name, table in one.items()
+        for column, values in table.items()
+    )
+
+
+def test_tables_come_out_as_they_went_in(tables: RunTables) -> None:
+    odd: RunTables = {"odd": {"text": ["", 'crème, \n"x"'], "figure": np.array([float("nan"), -0.0])}, "empty": {}}
+    for each in (tables, odd):
+        assert same(unpack(pack(each)), each)
+    assert not same(unpack(pack(tables)), {**tables, "weekly": {}})
+
+
+@pytest.mark.parametrize("damage", [lambda raw: raw[:-9], lambda raw: b"x" + raw, lambda raw: b""])
+def test_damaged_tables_are_told(damage, tables: RunTables) -> None:
+    with pytest.raises(Unreadable, match="the tables of a stored run are damaged"):
+        unpack(damage(pack(tables)))
+
+
+def test_a_run_is_found_again_by_another_program(tmp_path: Path, tables: RunTables) -> None:
+    file = tmp_path / "new" / "runs.sqlite"
+    with Store(file) as store:
+        assert list(store.take(KIND, [0, 1], whole=True)) == [] and not file.exists()
+        store.put(KIND, 3, tables)
+    with Store(file) as store:
+        ((number, found),) = store.take(KIND, [0, 3], whole=True)
+        assert number == 3 and same({name: found[name] for name in tables}, tables)
+        ((_, often),) = store.take(KIND, [3], whole=False)
+        assert set(often) == {"weekly"}
+        assert list(store.take(replace(KIND, seed=8), [3], whole=True)) == []
+
+
+def test_many_runs_are_looked_for_in_pieces(tmp_path: Path, tables: RunTables, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(stored, "AT_ONCE", 2)
+    with Store(tmp_path / "runs.sqlite") as store:
+        for number in (0, 1, 4, 6):
+            store.put(KIND, number, tables)
+        assert sorted(number for number, _ in store.take(KIND, range(7), whole=False)) == [0, 1, 4, 6]
+
+
+def test_what_is_kept_is_told_and_other_versions_are_not_used(
+    tmp_path: Path, tables: RunTables, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = tmp_path / "runs.sqlite"
+    with Store(file) as store:
+        store.put(KIND, 0, tables)
+    monkeypatch.setattr(stored, "versions", lambda: {**versions(), "luck": "2"})
+    with Store(file) as store:
+        assert list(store.take(KIND, [0], whole=True)) == []
+        store.put(KIND, 0, tables)
+        store.put(KIND, 1, tables)
+        old, new = store.kept()
+    assert (old.kind, old.runs, old.is_usable) == (KIND, 1, False)
+    assert (new.kind, new.runs, new.is_usable) == (KIND, 2, True)
+    assert old.size > 1000 and new.versions["luck"] == "2"
+
+
+# --- what may be wrong with the file ------------------------------------------------------------------------------------
+
+
+def test_a_store_of_another_version_is_refused_and_named(tmp_path: Path, tables: RunTables) -> None:
+    file = tmp_path / "runs.sqlite"
+    with Store(file) as store:
+        store.put(KIND, 0, tables)
+    db = sqlite3.connect(file)
+    db.execute("PRAGMA user_version = 9")
+    db.close()
+    with pytest.raises(StoreRefused) as fault:
+        Store(file)
+    assert str(fault.value) == (
+        f"{file} is a store of version 9; this farmsim reads version 1, and leaves it alone. Move it away (its runs are "
+        "then worked out again), or use the farmsim that wrote it."
+    )
+
+
+def test_a_file_that_is_no_store_is_left_alone(tmp_path: Path) -> None:
+    text, other = tmp_path / "text", tmp_path / "other"
+    text.write_text("my diary " * 200, encoding="utf-8")
+    db = sqlite3.connect(other)
+    db.execute("CREATE TABLE diary (day TEXT)")
+    db.commit()
+    db.close()
+    with pytest.raises(StoreRefused, match=r"text is damaged: file is not a database\. Move it away"):
+        Store(text)
+    before = other.read_bytes()
+    with pytest.raises(StoreRefused, match="other is not a store of runs of farmsim, and is left alone"):
+        Store(other)
+    assert text.read_text(encoding="utf-8").startswith("my diary") and other.read_bytes() == before
+
+
+def test_a_run_that_is_damaged_in_the_store_is_told(tmp_path: Path, tables: RunTables) -> None:
+    file = tmp_path / "runs.sqlite"
+    with Store(file) as store:
+        store.put(KIND, 0, tables)
+    db = sqlite3.connect(file)
+    db.execute("UPDATE runs SET often = X'00'")
+    db.commit()
+    db.close()
+    with Store(file) as store, pytest.raises(StoreRefused, match=r"runs.sqlite is damaged: the tables of a stored run"):
+        list(store.take(KIND, [0], whole=True))
+
+
+def test_a_full_disk_loses_nothing_that_was_stored(tmp_path: Path, tables: RunTables) -> None:
+    file = tmp_path / "runs.sqlite"
+    with Store(file) as store:
+        store.put(KIND, 0, tables)
+        db = store._open
+        assert db is not None
+        (pages,) = db.execute("PRAGMA page_count").fetchone()
+        db.execute(f"PRAGMA max_page_count = {pages}")  # SQLite then answers as on a full disk
+        with pytest.raises(CannotWrite, match=r"database or disk is full\. What was stored before is still there\."):
+            for number in range(1, 50):
+                store.put(KIND, number, tables)
+    with Store(file) as store:
+        found = dict(store.take(KIND, range(50), whole=True))
+        assert 0 in found and same({name: found[0][name] for name in tables}, tables)
+        (kept,) = store.kept()
+        assert kept.runs == len(found)
+        store.put(KIND, 49, tables)
+
+
+def test_a_folder_in_which_nothing_may_be_written_is_told(tmp_path: Path, tables: RunTables) -> None:
+    (tmp_path / "file").write_text("", encoding="utf-8")
+    with (
+        Store(tmp_path / "file" / "runs.sqlite") as store,
+        pytest.raises(CannotWrite, match="cannot be read or written"),
+    ):
+        store.put(KIND, 0, tables)
+
+
+# --- which runs are the same ----------------------------------------------------------------------------------------------
+
+
+def test_the_mark_of_a_farm_is_the_same_in_every_program(tiny: Farm) -> None:
+    asked = (
+        "import farmsim; from farmsim.scenario.fingerprint import fingerprint\n"
+        f"print(fingerprint(farmsim.load({str(SCENARIOS / 'four-rooms.toml')!r}), 52, 9))"
+    )
+    env = {"PYTHONPATH": str(SCENARIOS.parent)}
+    told = {subprocess.run([sys.executable, "-c", asked], env={**env, "PYTHONHASHSEED": hashed}, capture_output=True,
+                           text=True, check=True).stdout.strip() for hashed in ("1", "2")}  # fmt: skip
+    assert told == {fingerprint(farmsim.load(SCENARIOS / "four-rooms.toml"), 52, 9)}
+
+
+def test_only_what_a_run_hears_changes_the_mark(tiny: Farm) -> None:
+    mark = fingerprint(tiny, 8, 4)
+    assert fingerprint(tiny.but(farm=tiny.farm.but(name="Other", units="metric", weeks=20)), 8, 4) == mark
+    (line, *rest), (owner,) = tiny.start, tiny.crew
+    changed = [
+        tiny.but(start=(line.but(blocks=line.blocks + 1), *rest)),
+        tiny.but(crew=(owner.but(people=2),)),
+        tiny.but(opening=tiny.opening.but(benches=2)),
+        tiny.but(changes=((168.0, tiny),)),
+        tiny.but(farm=tiny.farm.but(round=0.5)),
+    ]
+    marks = {fingerprint(farm, 8, 4) for farm in changed} | {fingerprint(tiny, 9, 4), fingerprint(tiny, 8, 5), mark}
+    assert len(marks) == len(changed) + 3
+    later = tiny.but(changes=((168.0, changed[0]),))
+    renamed = tiny.but(changes=((168.0, changed[0].but(farm=tiny.farm.but(name="Later"))),))
+    assert (
+        fingerprint(later, 8, 4) == fingerprint(renamed, 8, 4) != fingerprint(tiny.but(changes=((168.0, tiny),)), 8, 4)
+    )
+
+
+def test_versions_name_everything_that_has_a_say() -> None:
+    assert set(versions()) == {"farmsim", "luck", "simpy", "numpy", "python"}
+    assert "unknown" not in versions().values()
+    assert versions()["farmsim"].startswith(f"{farmsim.__version__} (")
