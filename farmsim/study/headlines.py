@@ -58,6 +58,7 @@ HEADLINES = (
 ALL_SOLD = Headline("sold", "kg/week", ("sold_kg", "stall_kg", "outlet_kg", "to_dry_kg"))
 BLOCKS_DELIVERED = Headline("blocks delivered of promised", "share", ("blocks_delivered",), ("blocks_promised",))
 THROWN_OUT = Headline("thrown out of picked", "share", ("culls_kg", "past_date_kg"), ("picked_kg",))
+OVERTIME_SHARE = Headline("overtime of paid hours", "share", ("overtime_h",), ("paid_h",))
 BLOCKS_LOST = Headline(
     "blocks lost of all", "share", ("blocks_lost_contaminated", "blocks_lost_too_old"), ("blocks_made", "blocks_bought")
 )
