@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from textwrap import wrap
+from typing import Protocol
 
 from farmsim.report.answer import Answer
 from farmsim.report.tables import WIDTH, labelled, section
@@ -67,10 +68,22 @@ def floored(value: float) -> str:
     return count(math.floor(value * 10 + 1e-9) / 10 if tenth else math.floor(value + 1e-9))
 
 
+class ToldIn(Protocol):
+    """Whatever says in which units and currency it is told."""
+
+    @property
+    def system(self) -> str:
+        """Units: "us" or "metric"."""
+
+    @property
+    def currency(self) -> str:
+        """Currency of its money."""
+
+
 class Shown:
     """One difference in the farm's units and in words."""
 
-    def __init__(self, line: Difference, compared: Compared) -> None:
+    def __init__(self, line: Difference, compared: ToldIn) -> None:
         self._line, system = line, compared.system
         self._is_share = line.unit == "share"
         self._factor = 100.0 if self._is_share else (1 / POUND if line.unit == "kg/week" and system == "us" else 1.0)

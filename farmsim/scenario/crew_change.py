@@ -29,7 +29,11 @@ def _of_crew(old: Crew, new: Crew, say: Say) -> Iterator[str]:
     yield from (f"{name} {phrase}" for phrase in _shifts(old, new, say))
     if new.overtime.at_most != old.overtime.at_most:
         most = [say.amount(crew.overtime.at_most, "h/day") if crew.overtime.at_most else "none" for crew in (new, old)]
-        yield f"{name} overtime of at most {most[0]} instead of {most[1]}" if new.overtime.at_most else f"{name} no overtime"
+        yield (
+            f"{name} overtime of at most {most[0]} instead of {most[1]}"
+            if new.overtime.at_most
+            else f"{name} no overtime"
+        )
     more, fewer = ([duty for duty in a.duties if duty not in b.duties] for a, b in ((new, old), (old, new)))
     if more:
         yield f"{name} also {joined(more)}, when their own work is done"
@@ -44,7 +48,9 @@ def _days(crew: Crew) -> str:
 
 
 def _shifts(old: Crew, new: Crew, say: Say) -> Iterator[str]:
-    by = {round(60 * (_length(new.hours[day]) - _length(shift))) for day, shift in old.hours.items() if day in new.hours}
+    by = {
+        round(60 * (_length(new.hours[day]) - _length(shift))) for day, shift in old.hours.items() if day in new.hours
+    }
     by -= {0}
     if len(by) == 1:
         minutes = by.pop()

@@ -186,7 +186,7 @@ def _in_turn(farm: Farm, name: str, by: float, use: Use) -> Farm | None:
     if isinstance(crew.days, PerWeek) or crew.people < 2 or len(crew.days) == len(DAYS):
         return None
     usual = crew.hours[crew.days[-1]]
-    hours = _in_order({**{day: usual for day in DAYS}, **{day: crew.hours[day] for day in crew.days}})
+    hours = _in_order({**dict.fromkeys(DAYS, usual), **{day: crew.hours[day] for day in crew.days}})
     return _with(farm, name, days=PerWeek(len(crew.days)), hours=hours)
 
 
@@ -199,7 +199,9 @@ def _overtime_limit(farm: Farm, name: str, by: float, use: Use) -> Farm | None:
     limit = overtime.at_most + by
     if not 0 <= limit <= max(MOST_OVERTIME, overtime.at_most):
         return None
-    figures = {"at_most": limit} if limit or overtime.at_most_a_week is None else {"at_most": 0.0, "at_most_a_week": None}
+    figures = (
+        {"at_most": limit} if limit or overtime.at_most_a_week is None else {"at_most": 0.0, "at_most_a_week": None}
+    )
     return _with(farm, name, overtime=overtime.but(**figures))
 
 

@@ -166,7 +166,9 @@ class _Race:
                     self._look_at_pair(one, other, runs)
         for (one, other), winner in self.cheaper.items():
             loser = other if winner == one else one
-            both_run = not {loser, winner} & (self.beaten.keys() | self.missed)  # so that no circle puts all of them out
+            both_run = not {loser, winner} & (
+                self.beaten.keys() | self.missed
+            )  # so that no circle puts all of them out
             if both_run and self.keeps_all(winner):
                 self.beaten[loser] = winner
 

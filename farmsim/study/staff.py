@@ -15,7 +15,7 @@ search is local: of crews that were never tried nothing is said. The figures tha
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -27,19 +27,21 @@ from farmsim.scenario.farm import Farm
 from farmsim.scenario.people import Crew
 from farmsim.scenario.staffing import is_owner
 from farmsim.study import bounds, frames, tight
+from farmsim.study.answers import Crew as Load
 from farmsim.study.compare import difference
 from farmsim.study.headlines import HEADLINES, OVERTIME, PAID, Headline, by_run
 from farmsim.study.pay import Pay
 from farmsim.study.precision import SURE, half_width
 from farmsim.study.selection import FIRST, Outcome, Seen, Terms, select
 from farmsim.study.staff_found import Ended, Lost, Staffed, Tried
-from farmsim.study.targets import INSIDE, NoTarget, Target, judge, read
+from farmsim.study.targets import USUAL, NoTarget, Target, judge
 from farmsim.study.trials import Brief, Case, Trials
 
-DEFAULT_TARGETS = ("delivered 95 %", "blocks delivered 95 %")
+SERVICE = tuple(target for target in USUAL if target.name in ("delivered", "blocks delivered"))
+"""What has to be kept where no target is given."""
 MOST = 10  # farms in a round, the best so far among them
 TOGETHER = 3  # of these, how many are what was good before, taken together
-MOST_ROUNDS, ROUNDS, RUNS = 20, 4, 20
+MOST_ROUNDS, ROUNDS, RUNS, MOST_RUNS = 20, 4, 20, 40
 BLOCK = 1000  # run numbers kept for each round: no round has luck that another has seen
 ZONE = 0.01  # difference of cost that does not matter [share of what the farm's own crews cost]
 SLACK_SHARE, SLACK_HOURS = 0.005, 0.01  # of a target that is a share; of one in hours, as a share of its bound
@@ -55,25 +57,28 @@ class NoSearch(FarmsimError, ValueError):
 
 def staff(
     farm: Farm,
-    targets: Sequence[Target] | None = None,
+    targets: Sequence[Target] = (),
     rounds: int = ROUNDS,
     runs: int = RUNS,
     brief: Brief | None = None,
     file: str = "farm.toml",
+    most: int = MOST_RUNS,
 ) -> Staffed:
     """Search for the cheapest crews that surely keep all targets.
 
-    targets: what has to be kept; None: `DEFAULT_TARGETS`, those of them that the farm has a figure for
+    targets: what has to be kept; none: `SERVICE`, as far as the farm promises anything
     rounds: of the search, at most
     runs: of the crews found and of the farm's own, from which the figures told are taken
     file: where the farm's file is found from where the change set will stand
-    Goes wrong when the farm changes on a date or pays nobody by the hour: NoSearch; when it has no figure for a target: NoTarget.
+    most: runs of each crews in a round, at most
+    Goes wrong when the farm changes on a date or pays nobody by the hour: NoSearch; when a target has no figure: NoTarget.
     """
     rounds = bounds.whole("rounds", rounds, 1, MOST_ROUNDS)
+    most = bounds.whole("most", most, FIRST, BLOCK)
     runs, brief = bounds.whole("runs", runs, 2, bounds.MOST_RUNS), brief or Brief()
     _see_that_it_can_be_searched(farm)
     with Trials(farm, brief) as trials:
-        search = _Search(farm, trials, rounds, Pay.of(farm))
+        search = _Search(farm, trials, rounds, most, Pay.of(farm))
         search.look(targets)
         ended = search.go()
         return _told(search, ended, runs, brief, file)
@@ -110,6 +115,7 @@ class _Search:
     now: Farm
     trials: Trials
     rounds: int
+    most: int
     pay: Pay
     best: Farm = field(init=False)
     targets: tuple[Target, ...] = ()
@@ -131,7 +137,7 @@ class _Search:
 
     # --- looking ------------------------------------------------------------------------------------------------
 
-    def look(self, targets: Sequence[Target] | None) -> None:
+    def look(self, targets: Sequence[Target]) -> None:
         """Look at the farm's own crews: what can be judged, what they cost, who is busy when."""
         self._expect(0)
         found = self.trials.take([Case(self.now, number) for number in range(FIRST)], TOLD)
@@ -177,7 +183,8 @@ class _Search:
             return [seen[at :: len(which)] for at in range(len(which))]
 
         risk = (1 - SURE) / self.rounds
-        return select(len(crews), draw, Terms(risk, self.zone, self.slacks), frozenset({0} if self.is_sure else ()))
+        terms = Terms(risk, self.zone, self.slacks, FIRST, self.most)
+        return select(len(crews), draw, terms, frozenset({0} if self.is_sure else ()))
 
     def _judge(self, crews: Sequence[_Crews], outcome: Outcome) -> None:
         """What a round says about the best so far, and about what to try next."""
@@ -244,7 +251,7 @@ class _Search:
         return found
 
     def _offer(self, found: list[_Crews], crews: _Crews | None) -> None:
-        """Take crews among those to be tried, unless there is no room, or they are known, or dearer where cheaper are wanted."""
+        """Take crews among those to be tried, if there is room, they are not known, and not dearer where cheaper are wanted."""
         if crews is None or len(found) >= MOST - 1:
             return
         if self.seems and usual_pay(crews.farm) > usual_pay(self.best) + 1e-9:
@@ -287,12 +294,12 @@ class _Search:
 # --- targets ------------------------------------------------------------------------------------------------------
 
 
-def _judged(targets: Sequence[Target] | None, found: Sequence[RunTables], name: str) -> list[Target]:
+def _judged(targets: Sequence[Target], found: Sequence[RunTables], name: str) -> list[Target]:
     """The targets that the farm has figures for; one that was asked for must have one."""
-    wanted = [read(text) for text in DEFAULT_TARGETS] if targets is None else list(dict.fromkeys(targets))
+    wanted = list(targets or SERVICE)
     known = [target for target in wanted if by_run(target.figure, found) is not None]
     missing = [target.name for target in wanted if target not in known]
-    if targets is not None and missing:
+    if targets and missing:
         raise NoTarget(f'"{missing[0]}" cannot be judged: {name} has nothing of which that would be a share')
     if not known:
         raise NoTarget(f'{name} promises nobody anything; name a target that it has, such as --target "thrown out 8 %"')
@@ -300,7 +307,7 @@ def _judged(targets: Sequence[Target] | None, found: Sequence[RunTables], name: 
 
 
 def _slack(target: Target) -> float:
-    if INSIDE[target.figure.unit] == "share":
+    if target.figure.unit == "share":
         return SLACK_SHARE
     return max(LEAST_SLACK, SLACK_HOURS * target.bound)
 
@@ -314,7 +321,7 @@ def _of_run(target: Target, tables: RunTables) -> float:
 # --- what is told -------------------------------------------------------------------------------------------------
 
 
-def _load(found: Sequence[RunTables], weeks: int) -> tuple[tight.Crew, ...]:
+def _load(found: Sequence[RunTables], weeks: int) -> tuple[Load, ...]:
     tables = frames.frames([{name: each[name] for name in TOLD} for each in found])
     return tight.crews(tables["crews"], tables["duties"], tables["hours_of_week"], weeks)
 
@@ -334,12 +341,16 @@ def _told(search: _Search, ended: Ended, runs: int, brief: Brief, file: str) -> 
              for farm, tables in ((now, before), (best, after))]  # fmt: skip
     lines = None
     if len(farms) > 1:
-        known = [line for line in _lines(search) if by_run(line, before) is not None and by_run(line, after) is not None]
+        known = [
+            line for line in _lines(search) if by_run(line, before) is not None and by_run(line, after) is not None
+        ]
         told = len(known) + 1
         pairs = [(by_run(line, before) or [], by_run(line, after) or []) for line in known]
-        lines = (difference(search.pay.line, *costs, told),
-                 *(difference(line, *pair, told) for line, pair in zip(known, pairs, strict=True)))  # fmt: skip
-    text = change_set(now, best, file, "cheaper crews" if search.is_sure else "other crews") if lines is not None else ""
+        lines = (difference(search.pay.line, costs[0], costs[1], told),
+                 *(difference(line, pair[0], pair[1], told) for line, pair in zip(known, pairs, strict=True)))  # fmt: skip
+    text = (
+        change_set(now, best, file, "cheaper crews" if search.is_sure else "other crews") if lines is not None else ""
+    )
     about = now.farm
     return Staffed(
         about.name, about.units, about.currency, about.start.isoformat(), trials.weeks, trials.lead_in, brief.seed, runs,

@@ -7,10 +7,12 @@ from typing import Literal
 
 import pandas as pd
 
+from farmsim.scenario.values import DAYS
 from farmsim.study.answers import Crew
 from farmsim.study.compare import Difference
 from farmsim.study.selection import Fate
 from farmsim.study.targets import Kept, Target
+from farmsim.study.tight import by_day
 
 Ended = Literal["nothing cheaper", "rounds used up", "nothing dearer left"]
 
@@ -94,6 +96,19 @@ class Staffed:
     def table(self) -> pd.DataFrame:
         """Everything that was tried, a row each, in the order of the rounds."""
         return pd.DataFrame([self._row(each) for each in self.tried])
+
+    @property
+    def runners_up(self) -> tuple[Tried, ...]:
+        """Those that lost, each as it was tried last, the cheapest first; not those that were found."""
+        last = {each.changes: each for each in self.tried}
+        lost = [each for changes, each in last.items() if changes != self.changes]
+        return tuple(sorted(lost, key=lambda each: each.cost))
+
+    @property
+    def by_day(self) -> tuple[tuple[float | None, ...], ...]:
+        """For each crew, the share of those there who are at work, by weekday; None on days without shift."""
+        found = (by_day(crew.hours) for crew in self.load)
+        return tuple(tuple(days.get(day) for day in DAYS) for days in found)
 
     @property
     def load_table(self) -> pd.DataFrame:
