@@ -46,7 +46,7 @@ def screen(found: Staffed, are_usual: bool) -> str:
     """Everything on one screen, as text."""
     name = shortened(tidy(found.farm), 40)
     parts = [f"{name}: the cheapest crews that surely keep what is wanted", ""]
-    parts += section("WANTED", [f"{goals.rules(found.targets, are_usual)}, on average of all weeks."])
+    parts += section("WANTED", [f"{goals.rules(found.targets, are_usual)}, over all weeks of a run."])
     parts += [*verdict(found), *kept(found), *next_step(found), ""]
     parts += [*runners_up(found), "", *load(found), ""]
     parts += [*differences(found), ""] if found.lines is not None else []
@@ -102,7 +102,7 @@ def kept(found: Staffed) -> list[str]:
 def _kept(new: Kept, own: Kept, found: Staffed) -> str:
     target = new.target
     text = f"{target.name} {goals.value(target, new.mean)}"
-    now = f" (as now {goals.value(target, own.mean)})" if found.changes else ""
+    now = f" (now {goals.value(target, own.mean)})" if found.changes else ""
     if found.meets and new.verdict == "kept":
         return f"{text}, surely {target.side} {goals.bound(target)}{now}."
     if found.meets and target.short(new.mean) <= 0:
@@ -166,7 +166,7 @@ def _why(each: Tried, found: Staffed) -> str:
     unit = "points" if factor > 1 else "h a week"
     if each.fate == "misses" and lost.by > 0:
         return f"{text}, misses it by {count(lost.by * factor)} {unit}{_surely(lost, factor)}"
-    return f"{text}, in {plural(each.runs, 'run')} not told to keep it"
+    return f"{text}, kept or not could not be told in {plural(each.runs, 'run')}"
 
 
 def _surely(lost: Lost, factor: float) -> str:
@@ -195,14 +195,18 @@ def _load_row(crew: Crew, by_day: Sequence[float | None], width: int) -> str:
 def differences(found: Staffed) -> list[str]:
     """The farm's own crews beside those found, figure by figure."""
     rows = []
-    for line in found.lines or ():
-        shown = Shown(line, found)
+    for line, shown in ((line, Shown(line, found)) for line in found.lines or ()):
         unit = "%" if line.unit == "share" else shown.unit
         rows.append((f"{line.name}, {unit}", shown.base, shown.change, shown.difference))
+    rows.insert(0, ("", "now", "found", "difference"))
     widths = [max(len(row[at]) for row in rows) for at in range(4)]
-    head = f"{'':<{widths[0]}}  {'now':>{widths[1]}}  {'so':>{widths[2]}}  {'difference':>{widths[3]}}"
-    lines = [head] + [f"{row[0]:<{widths[0]}}  " + "  ".join(cell.rjust(width) for cell, width in
-                                                             zip(row[1:], widths[1:], strict=True)) for row in rows]  # fmt: skip
+    lines = [
+        "  ".join(
+            cell.ljust(wide) if at == 0 else cell.rjust(wide)
+            for at, (cell, wide) in enumerate(zip(row, widths, strict=True))
+        )
+        for row in rows
+    ]
     return beside("DIFFERS", [line.rstrip() for line in lines])
 
 

@@ -275,7 +275,7 @@ class _Search:
 
     def _lost(self, outcome: Outcome, at: int) -> Lost | None:
         """Why crews lost: dearer than the winner, or a target missed."""
-        fate, winner = outcome.fates[at], outcome.winners[at]
+        fate, winner = outcome.fates[at], outcome.chosen
         if fate == "chosen":
             return None
         sure = 1 - 2 * (1 - SURE) / (self.rounds * MOST)  # one-sided, all that may be told together
