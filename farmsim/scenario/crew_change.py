@@ -25,7 +25,7 @@ def _of_crew(old: Crew, new: Crew, say: Say) -> Iterator[str]:
     if new.people != old.people:
         yield f"{name} {new.people} {'person' if new.people == 1 else 'people'} instead of {old.people}"
     if new.days != old.days:
-        yield f"{name} {_days(new)} instead of {_days(old)}"
+        yield f"{name} {_days(new, old)} instead of {_days(old, new)}"
     yield from (f"{name} {phrase}" for phrase in _shifts(old, new, say))
     if new.overtime.at_most != old.overtime.at_most:
         most = [say.amount(crew.overtime.at_most, "h/day") if crew.overtime.at_most else "none" for crew in (new, old)]
@@ -41,9 +41,11 @@ def _of_crew(old: Crew, new: Crew, say: Say) -> Iterator[str]:
         yield f"{name} no longer {joined(fewer)}"
 
 
-def _days(crew: Crew) -> str:
+def _days(crew: Crew, beside: Crew | None = None) -> str:
+    """Days worked; which days those in turn are is left out beside a crew that is there on the same."""
     if isinstance(crew.days, PerWeek):
-        return f"{crew.days.days} days a week in turn ({days_said(list(days_worked(crew)))})"
+        is_said = beside is not None and days_worked(beside) == days_worked(crew)
+        return f"{crew.days.days} days a week in turn{'' if is_said else f' ({days_said(days_worked(crew))})'}"
     return days_said(list(crew.days))
 
 

@@ -35,7 +35,6 @@ import numpy as np
 
 from farmsim.record.tables import Figures
 
-FIRST = 10  # runs from which the variances are estimated
 STEP = 5  # runs worked out at once after that
 Fate = Literal["chosen", "dearer", "misses", "not sure"]
 
@@ -65,8 +64,8 @@ class Terms:
     risk: float
     zone: float
     slacks: tuple[float, ...]
-    first: int = FIRST
-    most: int = 40
+    first: int
+    most: int
 
 
 @dataclass(frozen=True)
@@ -86,7 +85,7 @@ class Outcome:
     is_complete: bool
 
 
-def height(risk: float, first: int = FIRST) -> float:
+def height(risk: float, first: int) -> float:
     """h2 of one statement with such a risk, variances estimated from `first` runs."""
     return float((first - 1) * ((2 * risk) ** (-2 / (first - 1)) - 1))
 

@@ -1,7 +1,7 @@
 """The cheapest crews that surely keep the targets: a search in rounds, each a selection on luck of its own.
 
 A first look at the farm's own crews tells whether they seem to keep the targets, and who is busy when. In each round at most
-`MOST` farms are put beside one another: the best so far, and others near it that are cheaper on averages (or dearer, as long
+`AT_ONCE` farms are put beside one another: the best so far, and others near it that are cheaper on averages (or dearer, as long
 as the targets are not kept), coarse steps first. Which one is chosen, and how surely, is `selection.py`'s matter. What was good
 in a round is tried together in the next; what surely missed a target is not tried again. The search ends when nothing is
 left to try or the rounds are used up.
@@ -15,38 +15,24 @@ search is local: of crews that were never tried nothing is said. The figures tha
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 
 import numpy as np
 
 from farmsim.errors import FarmsimError
 from farmsim.record.measures import RunTables
 from farmsim.scenario.crew_change import change_set, crew_sizes, differences
-from farmsim.scenario.crew_choices import ADDITIONS, CUTS, Choice, all_choices, chosen, usual_pay
+from farmsim.scenario.crew_choices import usual_pay
 from farmsim.scenario.farm import Farm
-from farmsim.scenario.people import Crew
 from farmsim.scenario.staffing import is_owner
-from farmsim.study import bounds, frames, tight
-from farmsim.study.answers import Crew as Load
-from farmsim.study.compare import difference
-from farmsim.study.headlines import HEADLINES, OVERTIME, PAID, Headline, by_run
+from farmsim.study.compare import Difference, difference
+from farmsim.study.headlines import HEADLINES, OVERTIME, PAID, by_run
 from farmsim.study.pay import Pay
-from farmsim.study.precision import SURE, half_width
-from farmsim.study.selection import FIRST, Outcome, Seen, Terms, select
-from farmsim.study.staff_found import Ended, Lost, Staffed, Tried
-from farmsim.study.targets import USUAL, NoTarget, Target, judge
+from farmsim.study.precision import SURE
+from farmsim.study.staff_effort import BLOCK, Effort
+from farmsim.study.staff_found import Ended, Staffed
+from farmsim.study.staff_search import TOLD, Search, load_of, of_run
+from farmsim.study.targets import Target, judge
 from farmsim.study.trials import Brief, Case, Trials
-
-SERVICE = tuple(target for target in USUAL if target.name in ("delivered", "blocks delivered"))
-"""What has to be kept where no target is given."""
-MOST = 10  # farms in a round, the best so far among them
-TOGETHER = 3  # of these, how many are what was good before, taken together
-MOST_ROUNDS, ROUNDS, RUNS, MOST_RUNS = 20, 4, 20, 40
-BLOCK = 1000  # run numbers kept for each round: no round has luck that another has seen
-ZONE = 0.01  # difference of cost that does not matter [share of what the farm's own crews cost]
-SLACK_SHARE, SLACK_HOURS = 0.005, 0.01  # of a target that is a share; of one in hours, as a share of its bound
-LEAST_SLACK = 0.5  # h a week
-LOOKED_AT, TOLD = ("weekly", "crews"), ("weekly", "crews", "duties", "hours_of_week")
 
 
 class NoSearch(FarmsimError, ValueError):
@@ -58,30 +44,24 @@ class NoSearch(FarmsimError, ValueError):
 def staff(
     farm: Farm,
     targets: Sequence[Target] = (),
-    rounds: int = ROUNDS,
-    runs: int = RUNS,
+    effort: Effort | None = None,
     brief: Brief | None = None,
     file: str = "farm.toml",
-    most: int = MOST_RUNS,
 ) -> Staffed:
     """Search for the cheapest crews that surely keep all targets.
 
-    targets: what has to be kept; none: `SERVICE`, as far as the farm promises anything
-    rounds: of the search, at most
-    runs: of the crews found and of the farm's own, from which the figures told are taken
+    targets: what has to be kept; none: `staff_search.SERVICE`, as far as the farm promises anything
+    effort: how long to search, and what does not matter
     file: where the farm's file is found from where the change set will stand
-    most: runs of each crews in a round, at most
     Goes wrong when the farm changes on a date or pays nobody by the hour: NoSearch; when a target has no figure: NoTarget.
     """
-    rounds = bounds.whole("rounds", rounds, 1, MOST_ROUNDS)
-    most = bounds.whole("most", most, FIRST, BLOCK)
-    runs, brief = bounds.whole("runs", runs, 2, bounds.MOST_RUNS), brief or Brief()
+    effort, brief = effort or Effort(), brief or Brief()
     _see_that_it_can_be_searched(farm)
     with Trials(farm, brief) as trials:
-        search = _Search(farm, trials, rounds, most, Pay.of(farm))
+        search = Search(farm, trials, effort, Pay.of(farm))
         search.look(targets)
         ended = search.go()
-        return _told(search, ended, runs, brief, file)
+        return _told(search, ended, brief.seed, file)
 
 
 def _see_that_it_can_be_searched(farm: Farm) -> None:
@@ -95,273 +75,67 @@ def _see_that_it_can_be_searched(farm: Farm) -> None:
         raise NoSearch(f"{name} has no crew that is paid by the hour: there is no cost to search by")
 
 
-@dataclass(frozen=True)
-class _Crews:
-    """A farm that differs in its crews, and the choices that made it of the best so far."""
-
-    farm: Farm
-    choices: tuple[Choice, ...] = ()
-
-
-@dataclass
-class _Search:
-    """The state of a search.
-
-    best: the best crews so far; is_sure: whether they were found to keep all targets; seems: whether they seem to
-    good: choices that seemed to keep all targets beside the best, and are not made yet
-    out: crews that surely missed a target
-    """
-
-    now: Farm
-    trials: Trials
-    rounds: int
-    most: int
-    pay: Pay
-    best: Farm = field(init=False)
-    targets: tuple[Target, ...] = ()
-    slacks: tuple[float, ...] = ()
-    zone: float = 0.0
-    use: dict[str, dict[str, float]] = field(default_factory=dict)
-    busiest: list[str] = field(default_factory=list)
-    is_sure: bool = False
-    seems: bool = False
-    is_complete: bool = True
-    made: int = 0
-    good: list[Choice] = field(default_factory=list)
-    bad: set[Choice] = field(default_factory=set)
-    out: list[tuple[Crew, ...]] = field(default_factory=list)
-    tried: list[Tried] = field(default_factory=list)
-
-    def __post_init__(self) -> None:
-        self.best = self.now
-
-    # --- looking ------------------------------------------------------------------------------------------------
-
-    def look(self, targets: Sequence[Target]) -> None:
-        """Look at the farm's own crews: what can be judged, what they cost, who is busy when."""
-        self._expect(0)
-        found = self.trials.take([Case(self.now, number) for number in range(FIRST)], TOLD)
-        self.targets = tuple(_judged(targets, found, self.now.farm.name))
-        self.slacks = tuple(_slack(target) for target in self.targets)
-        self.zone = ZONE * float(np.mean([self.pay.of_run(self.now, each, self.trials.weeks) for each in found]))
-        load = _load(found, self.trials.weeks)
-        self.use = {crew.name: tight.by_day(crew.hours) for crew in load}
-        self.busiest = [crew.name for crew in sorted(load, key=lambda crew: -crew.full_waiting)]
-        seen = [self._seen(self.now, each) for each in found]
-        self.seems = all(np.mean([run.margins[at] for run in seen]) >= 0 for at in range(len(self.targets)))
-
-    def _expect(self, made: int) -> None:
-        """Tell the bar about how many runs are to come."""
-        first = FIRST if made == 0 else 0
-        self.trials.expect(first + (self.rounds - made) * MOST * FIRST + 2 * RUNS)
-
-    def _seen(self, farm: Farm, tables: RunTables) -> Seen:
-        margins = (_of_run(target, tables) for target in self.targets)
-        kept = tuple(-target.short(value) for target, value in zip(self.targets, margins, strict=True))
-        return Seen(self.pay.of_run(farm, tables, self.trials.weeks), kept)
-
-    # --- searching ----------------------------------------------------------------------------------------------
-
-    def go(self) -> Ended:
-        """Round after round until nothing is left to try."""
-        while self.made < self.rounds:
-            crews = [_Crews(self.best), *(self._cheaper() if self.seems else self._dearer())]
-            if len(crews) == 1 and (self.is_sure or self.made > 0):
-                return "nothing cheaper" if self.is_sure else "nothing dearer left"
-            self._expect(self.made)
-            self.made += 1
-            self._judge(crews, self._race(crews))
-        return "rounds used up"
-
-    def _race(self, crews: Sequence[_Crews]) -> Outcome:
-        first = self.made * BLOCK
-
-        def draw(which: Sequence[int], numbers: range) -> list[list[Seen]]:
-            cases = [Case(crews[at].farm, first + number) for number in numbers for at in which]
-            found = self.trials.take(cases, LOOKED_AT)
-            seen = [self._seen(case.farm, tables) for case, tables in zip(cases, found, strict=True)]
-            return [seen[at :: len(which)] for at in range(len(which))]
-
-        risk = (1 - SURE) / self.rounds
-        terms = Terms(risk, self.zone, self.slacks, FIRST, self.most)
-        return select(len(crews), draw, terms, frozenset({0} if self.is_sure else ()))
-
-    def _judge(self, crews: Sequence[_Crews], outcome: Outcome) -> None:
-        """What a round says about the best so far, and about what to try next."""
-        self.is_complete &= outcome.is_complete
-        self._write_down(crews, outcome)
-        for at, each in enumerate(crews[1:], 1):
-            seems = all(margins.mean() >= 0 for margins in outcome.margins[at])
-            if outcome.fates[at] == "misses":
-                self.out.append(each.farm.crew)
-            if at == outcome.chosen or (len(each.choices) == 1 and not seems):
-                self.good = [choice for choice in self.good if choice not in each.choices]
-            if len(each.choices) == 1 and not seems:
-                self.bad |= {*each.choices}
-            elif len(each.choices) == 1 and at != outcome.chosen and each.choices[0] not in self.good:
-                self.good += each.choices
-        was_searching_up = not self.seems
-        if outcome.chosen is not None:
-            self.best, self.is_sure, self.seems = crews[outcome.chosen].farm, True, True
-        elif not self.is_sure:
-            closest = min(range(len(crews)), key=lambda at: self._short(outcome, at))
-            self.best, self.seems = crews[closest].farm, self._short(outcome, closest) <= 0
-        if was_searching_up or not self.seems:  # what was learnt going one way says nothing about the other
-            self.good, self.bad = [], set()
-
-    def _short(self, outcome: Outcome, at: int) -> float:
-        """By how much the worst kept target is missed, in slacks."""
-        return max(-float(m.mean()) / slack for m, slack in zip(outcome.margins[at], self.slacks, strict=True))
-
-    # --- what to try --------------------------------------------------------------------------------------------
-
-    def _cheaper(self) -> list[_Crews]:
-        """Cheaper crews: what was good before taken together, then one step of one crew each."""
-        found = list[_Crews]()
-        for choices in (self.good, self.good[:2], self.good[1:3]):
-            if len(choices) > 1 and len(found) < TOGETHER:
-                self._offer(found, self._all(choices))
-        names = sorted((crew.name for crew in self.best.crew), key=lambda name: -self._saves(name))
-        ladder = [choice for choice in all_choices(self.best, CUTS, names) if choice not in self.bad]
-        for choice in [*self.good, *ladder]:
-            self._offer(found, _Crews(other, (choice,)) if (other := chosen(self.best, choice, self.use)) else None)
-        return found
-
-    def _all(self, choices: Sequence[Choice]) -> _Crews | None:
-        """The best with all choices made, those that cannot be made beside the others left out."""
-        farm = self.best
-        for choice in choices:
-            farm = chosen(farm, choice, self.use) or farm
-        return _Crews(farm, tuple(choices))
-
-    def _saves(self, name: str) -> float:
-        other = chosen(self.best, Choice(name, CUTS[0]), self.use)
-        return usual_pay(self.best) - usual_pay(other) if other is not None else 0.0
-
-    def _dearer(self) -> list[_Crews]:
-        """More people and hours: one more of everybody, then one step of one crew each, the busiest crews first."""
-        everybody, ladder = self.best, all_choices(self.best, ADDITIONS, self.busiest)
-        for choice in all_choices(self.best, ADDITIONS[:1], self.busiest):
-            everybody = chosen(everybody, choice, self.use) or everybody
-        found = list[_Crews]()
-        self._offer(found, _Crews(everybody))
-        for choice in ladder:
-            other = chosen(self.best, choice, self.use)
-            self._offer(found, _Crews(other, (choice,)) if other is not None else None)
-        return found
-
-    def _offer(self, found: list[_Crews], crews: _Crews | None) -> None:
-        """Take crews among those to be tried, if there is room, they are not known, and not dearer where cheaper are wanted."""
-        if crews is None or len(found) >= MOST - 1:
-            return
-        if self.seems and usual_pay(crews.farm) > usual_pay(self.best) + 1e-9:
-            return
-        known = [self.best.crew, *self.out, *(each.farm.crew for each in found)]
-        if crews.farm.crew not in known:
-            found.append(crews)
-
-    # --- writing down -------------------------------------------------------------------------------------------
-
-    def _write_down(self, crews: Sequence[_Crews], outcome: Outcome) -> None:
-        for at, each in enumerate(crews):
-            figures = tuple(
-                target.bound + float(margin.mean()) * (1 if target.side == "at least" else -1)
-                for target, margin in zip(self.targets, outcome.margins[at], strict=True)
-            )
-            changes, cost = tuple(differences(self.now, each.farm)), outcome.cost[at]
-            lost = self._lost(outcome, at)
-            fate = outcome.fates[at]
-            self.tried.append(Tried(self.made, changes, len(cost), float(cost.mean()), figures, fate, lost))
-
-    def _lost(self, outcome: Outcome, at: int) -> Lost | None:
-        """Why crews lost: dearer than the winner, or a target missed."""
-        fate, winner = outcome.fates[at], outcome.chosen
-        if fate == "chosen":
-            return None
-        sure = 1 - 2 * (1 - SURE) / (self.rounds * MOST)  # one-sided, all that may be told together
-        if fate == "dearer" and winner is not None:
-            both = min(len(outcome.cost[at]), len(outcome.cost[winner]))
-            more = outcome.cost[at][:both] - outcome.cost[winner][:both]
-            low = float(more.mean()) - half_width(more, sure)
-            return Lost(None, float(more.mean()), low if low > 0 else None)
-        margins = outcome.margins[at]
-        worst = max(range(len(self.targets)), key=lambda target: -float(margins[target].mean()) / self.slacks[target])
-        short = -float(margins[worst].mean())
-        low = short - half_width(margins[worst], sure)
-        return Lost(self.targets[worst], short, low if low > 0 else None)
-
-
-# --- targets ------------------------------------------------------------------------------------------------------
-
-
-def _judged(targets: Sequence[Target], found: Sequence[RunTables], name: str) -> list[Target]:
-    """The targets that the farm has figures for; one that was asked for must have one."""
-    wanted = list(targets or SERVICE)
-    known = [target for target in wanted if by_run(target.figure, found) is not None]
-    missing = [target.name for target in wanted if target not in known]
-    if targets and missing:
-        raise NoTarget(f'"{missing[0]}" cannot be judged: {name} has nothing of which that would be a share')
-    if not known:
-        raise NoTarget(f'{name} promises nobody anything; name a target that it has, such as --target "thrown out 8 %"')
-    return known
-
-
-def _slack(target: Target) -> float:
-    if target.figure.unit == "share":
-        return SLACK_SHARE
-    return max(LEAST_SLACK, SLACK_HOURS * target.bound)
-
-
-def _of_run(target: Target, tables: RunTables) -> float:
-    """The figure of one run; where there is nothing of which it would be a share, the target is kept to the letter."""
-    value = by_run(target.figure, [tables])
-    return target.bound if value is None else value[0]
-
-
-# --- what is told -------------------------------------------------------------------------------------------------
-
-
-def _load(found: Sequence[RunTables], weeks: int) -> tuple[Load, ...]:
-    tables = frames.frames([{name: each[name] for name in TOLD} for each in found])
-    return tight.crews(tables["crews"], tables["duties"], tables["hours_of_week"], weeks)
-
-
-def _told(search: _Search, ended: Ended, runs: int, brief: Brief, file: str) -> Staffed:
+def _told(search: Search, ended: Ended, seed: int, file: str) -> Staffed:
     """Run the crews found and the farm's own on further luck and tell both."""
-    trials, now, best = search.trials, search.now, search.best
+    trials, now, best, runs = search.trials, search.now, search.best, search.effort.runs
     farms = [now] if best.crew == now.crew else [now, best]
     trials.expect(runs * len(farms))
-    first = (search.rounds + 1) * BLOCK
+    first = (search.effort.rounds + 1) * BLOCK
     found = trials.take([Case(farm, first + number) for farm in farms for number in range(runs)], TOLD)
     before, after = found[:runs], found[-runs:]
-    share = 1 - (1 - SURE) / (2 * len(search.targets))
-    kept, own = ([judge(target, [_of_run(target, each) for each in tables], share) for target in search.targets]
-                 for tables in (after, before))  # fmt: skip
-    costs = [[search.pay.of_run(farm, each, trials.weeks) for each in tables]
-             for farm, tables in ((now, before), (best, after))]  # fmt: skip
-    lines = None
-    if len(farms) > 1:
-        known = [
-            line for line in _lines(search) if by_run(line, before) is not None and by_run(line, after) is not None
-        ]
-        told = len(known) + 1
-        pairs = [(by_run(line, before) or [], by_run(line, after) or []) for line in known]
-        lines = (difference(search.pay.line, costs[0], costs[1], told),
-                 *(difference(line, pair[0], pair[1], told) for line, pair in zip(known, pairs, strict=True)))  # fmt: skip
-    text = (
-        change_set(now, best, file, "cheaper crews" if search.is_sure else "other crews") if lines is not None else ""
-    )
-    about = now.farm
+    share = 1 - (1 - SURE) / (2 * len(search.targets))  # all that is told of targets holds together
+    own, kept = (tuple(judge(target, [of_run(target, each) for each in tables], share) for target in search.targets)
+                 for tables in (before, after))  # fmt: skip
+    name = "cheaper crews" if search.is_sure and _is_less(search) else "other crews"
     return Staffed(
-        about.name, about.units, about.currency, about.start.isoformat(), trials.weeks, trials.lead_in, brief.seed, runs,
-        search.targets, search.slacks, search.pay.line.unit, search.pay.no_wage, search.zone, SURE, search.is_complete,
-        search.made, ended, search.is_sure, tuple(differences(now, best)), float(np.mean(costs[1])), lines, tuple(kept),
-        tuple(own), tuple(search.tried), _load(after, trials.weeks), tuple(crew_sizes(best)), text,
-    )  # fmt: skip
+        farm=now.farm.name,
+        system=now.farm.units,
+        currency=now.farm.currency,
+        start=now.farm.start.isoformat(),
+        weeks=trials.weeks,
+        lead_in=trials.lead_in,
+        seed=seed,
+        runs=runs,
+        targets=search.targets,
+        slacks=search.slacks,
+        unit=search.pay.line.unit,
+        no_wage=search.pay.no_wage,
+        zone=search.zone,
+        sure=SURE,
+        is_complete=search.is_complete,
+        rounds=search.made,
+        ended=ended,
+        meets=search.is_sure,
+        changes=tuple(differences(now, best)),
+        cost=float(np.mean(_costs(search, best, after))),
+        lines=_beside(search, before, after) if len(farms) > 1 else None,
+        kept=kept,
+        now=own,
+        tried=tuple(search.tried),
+        load=load_of(after, trials.weeks),
+        sizes=tuple(crew_sizes(best)),
+        change_set=change_set(now, best, file, name) if len(farms) > 1 else "",
+    )
 
 
-def _lines(search: _Search) -> list[Headline]:
-    """What is told of both crews beside the cost: the targets, hours, what is picked and sold."""
-    targets = [target.figure for target in search.targets]
-    others = [line for line in HEADLINES if line in (PAID, OVERTIME) or line.unit == "kg/week"]
-    return [line for line in dict.fromkeys([*targets, *others]) if line is not search.pay.line]
+def _is_less(search: Search) -> bool:
+    return usual_pay(search.best) < usual_pay(search.now)
+
+
+def _costs(search: Search, farm: Farm, found: Sequence[RunTables]) -> list[float]:
+    return [search.pay.of_run(farm, each, search.trials.weeks) for each in found]
+
+
+def _beside(search: Search, before: Sequence[RunTables], after: Sequence[RunTables]) -> tuple[Difference, ...]:
+    """What differs from the farm's own crews: the cost, then the targets, hours, and what is picked and sold."""
+    figures = [target.figure for target in search.targets]
+    figures += [line for line in HEADLINES if line in (PAID, OVERTIME) or line.unit == "kg/week"]
+    wanted = [line for line in dict.fromkeys(figures) if line is not search.pay.line]
+    pairs = [(line, by_run(line, before), by_run(line, after)) for line in wanted]
+    known = [(line, old, new) for line, old, new in pairs if old is not None and new is not None and any((*old, *new))]
+    told = 1 + len(known)
+    costs = _costs(search, search.now, before), _costs(search, search.best, after)
+    return (
+        difference(search.pay.line, *costs, told=told),
+        *(difference(line, old, new, told) for line, old, new in known),
+    )
