@@ -86,11 +86,11 @@ def _cost(found: Staffed) -> list[str]:
     if found.lines is None:
         return [f"That costs {_money(found, found.cost)}."]
     line = found.lines[0]
-    between = f"{count(line.base)} -> {count(line.change)}"
+    shown, name = Shown(line, found), f"{line.name[:1].upper()}{line.name[1:]}"
+    between = f"({shown.base} -> {shown.change})"
     if line.verdict not in ("more", "less"):
-        return [f"No difference of cost found: {_money(found, found.cost)} ({between})."]
-    least = floored(min(abs(line.low), abs(line.high)))
-    return [f"{_money(found, abs(line.mean))} {line.verdict}, surely over {least} ({between})."]
+        return [f"{name}: no difference found {between}."]
+    return [f"{name}: {shown.sentence} {between}."]
 
 
 def kept(found: Staffed) -> list[str]:
@@ -115,25 +115,29 @@ def _kept(new: Kept, own: Kept, found: Staffed) -> str:
     if target.short(new.mean) <= 0:
         return f"{text}: not surely {target.side} {goals.bound(target)}{now}."
     surely = "surely" if new.verdict == "broken" else "though not surely"
-    return (
-        f"{text}: {_gap(found, target.short(new.mean), new)} from {target.side} {goals.bound(target)}, {surely}{now}."
-    )
+    return f"{text}: {_gap(target.short(new.mean), new)} from {target.side} {goals.bound(target)}, {surely}{now}."
 
 
-def _gap(found: Staffed, value: float, kept: Kept) -> str:
+def _gap(value: float, kept: Kept) -> str:
     """A difference of a target's figure."""
-    return f"{count(value * 100)} points" if kept.target.figure.unit == "share" else f"{count(value)} h a week"
+    return _points(value) if kept.target.figure.unit == "share" else f"{count(value)} h a week"
+
+
+def _points(value: float) -> str:
+    """A difference of shares."""
+    return plural(value * 100, "point")
 
 
 def next_step(found: Staffed) -> list[str]:
     """The change set, or what to ask next."""
+    texts = (
+        []
+        if found.meets
+        else ["If more people do not help, it is not people that are short: see what run calls tight."]
+    )
     if found.change_set:
-        return section(
-            "", [f"{CHANGE_SET} in the result folder makes the crews so; it is run and compared like any change."]
-        )
-    if not found.meets:
-        return section("", ["If more people do not help, it is not people that are short: see what run calls tight."])
-    return []
+        texts.append(f"{CHANGE_SET} in the result folder makes the crews so; it is run and compared like any change.")
+    return section("", texts)
 
 
 # --- those that lost ------------------------------------------------------------------------------------------------
@@ -162,10 +166,11 @@ def _why(each: Tried, found: Staffed) -> str:
         return f"{_money(found, lost.by)} dearer than the best of round {each.round}{_surely(lost, 1.0)}"
     figure = next(value for target, value in zip(found.targets, each.figures, strict=True) if target is lost.target)
     text = f"{lost.target.name} {goals.value(lost.target, figure)}"
-    factor = 100.0 if lost.target.figure.unit == "share" else 1.0
-    unit = "points" if factor > 1 else "h a week"
+    factor, by = (
+        (100.0, _points(lost.by)) if lost.target.figure.unit == "share" else (1.0, f"{count(lost.by)} h a week")
+    )
     if each.fate == "misses" and lost.by > 0:
-        return f"{text}, misses it by {count(lost.by * factor)} {unit}{_surely(lost, factor)}"
+        return f"{text}, misses it by {by}{_surely(lost, factor)}"
     return f"{text}, kept or not could not be told in {plural(each.runs, 'run')}"
 
 
@@ -248,4 +253,4 @@ def how_sure(found: Staffed) -> list[str]:
 
 def _slack(found: Staffed, at: int) -> str:
     target, slack = found.targets[at], found.slacks[at]
-    return f"{count(100 * slack)} points" if target.figure.unit == "share" else f"{count(slack)} h a week"
+    return _points(slack) if target.figure.unit == "share" else f"{count(slack)} h a week"
