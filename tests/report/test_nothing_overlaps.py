@@ -10,7 +10,7 @@ from matplotlib.figure import Figure
 from matplotlib.text import Text
 
 from farmsim.report import pictures
-from farmsim.report.figures import flow, harvest, lot_life, spread, strains, week_sheet, year_strip
+from farmsim.report.figures import crew_week, flow, harvest, lot_life, spread, strains, week_sheet, year_strip
 from farmsim.study.answers import OFTEN, Answers, Month
 from farmsim.study.strain_answers import Life, Step, Takes, Work
 from farmsim.study.year import Factors, Open, Still, Year
@@ -168,3 +168,11 @@ SHUT = Still(LONG * 2, "2027-12-24", "2028-01-02", ("starts", "deliveries", "wor
 )
 def test_year_strips(answers: Answers, year: Year) -> None:
     assert collisions(year_strip.draw(replace(answers.study, farm=LONG * 3), year)) == []
+
+
+@pytest.mark.parametrize(("crews", "hours"), [(1, (7, 11)), (2, (6, 14)), (5, (0, 24)), (13, (4, 23))])
+def test_weeks_of_crews(answers: Answers, crews: int, hours: tuple[int, int]) -> None:
+    shaded = tuple(0.7 if hours[0] <= hour % 24 < hours[1] else None for hour in range(168))
+    size = "12 people, 5 days a week in turn (every day), Mon, Tue, Thu and Fri 06:00 to 13:30, Wed 08:00 to 12:00 and more"
+    load = [replace(answers.crews[0], name=f"{LONG} {number}", hours=shaded) for number in range(crews)]
+    assert collisions(crew_week.sheets(LONG * 3, True, 20, 52, load, [size] * crews)) == []

@@ -26,27 +26,32 @@ CAPTION = "Share of those on shift who are at work, overtime left out; white: no
 
 def draw(found: Staffed) -> Figure:
     """Every crew of the farm with the crews that were found."""
-    first, last = _span(found.load)
-    rows = [found.load[at : at + ACROSS] for at in range(0, len(found.load), ACROSS)]
+    return sheets(found.farm, found.meets, found.runs, found.weeks, found.load, found.sizes)
+
+
+def sheets(farm: str, meets: bool, runs: int, weeks: int, crews: Sequence[Crew], sizes: Sequence[str]) -> Figure:
+    """One sheet a crew.
+
+    meets: whether the crews keep what is wanted; runs, weeks: of which this is the average; sizes: each crew in a few words
+    """
     each = OVER + 7 * ROW + UNDER
-    height = HEAD + each * len(rows) + FOOT
+    height = HEAD + each * -(-len(crews) // ACROSS) + FOOT
+    hours = _span(crews)
     with matplotlib.rc_context(STYLE):
         figure = sheet(WIDTH, height)
-        what = "crews that keep what is wanted" if found.meets else "crews that come closest"
-        name = drawable(shortened(tidy(found.farm), 40))
+        what = "the crews found" if meets else "the crews that come closest"
+        name = drawable(shortened(tidy(farm), 40))
         title(
-            figure,
-            f"{name}: when its {what} are at work",
-            f"average of {plural(found.runs, 'run')} of {found.weeks} weeks",
+            figure, f"{name}: when {what} are at work", f"average of {plural(runs, 'run')} of {plural(weeks, 'week')}"
         )
         _legend(figure, height)
         wide = (WIDTH - LEFT - GAP - 0.2) / ACROSS
-        for at, (crew, size) in enumerate(zip(found.load, found.sizes, strict=True)):
+        for at, (crew, size) in enumerate(zip(crews, sizes, strict=True)):
             down, across = divmod(at, ACROSS)
             left = LEFT + across * (wide + GAP)
             bottom = height - HEAD - down * each - OVER - 7 * ROW
             axes = figure.add_axes((left / WIDTH, bottom / height, wide / WIDTH, 7 * ROW / height))
-            _crew(axes, crew, size, first, last)
+            _crew(axes, crew, size, *hours)
         caption(figure, CAPTION)
     return figure
 
