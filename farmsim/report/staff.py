@@ -222,20 +222,20 @@ def how_sure(found: Staffed) -> list[str]:
     """What is promised and what is not."""
     sure = f"{100 * found.sure:.0f} in 100"
     ended = {
-        "nothing cheaper": "It ended when nothing near the crews was left to try.",
-        "nothing dearer left": "It ended when nothing near the crews was left to try.",
+        "nothing cheaper": "It ended when nothing near them was left to try.",
+        "nothing dearer left": "It ended when nothing near them was left to try.",
         "rounds used up": "It ended with its last round; more --rounds may find cheaper ones.",
     }[found.ended]
     slack = listed([f"{target.name} {_slack(found, at)}" for at, target in enumerate(found.targets)])
     first = (
-        f"{plural(len(found.tried), 'comparison')} of crews in {plural(found.rounds, 'round')}, each on luck of its own, "
-        f"coarse steps first, around the best so far. {ended} So the search is local: crews that were never tried may be "
+        f"{plural(found.rounds, 'round')} of crews put beside one another, {len(found.tried)} in all, each round on its own "
+        f"luck, coarse steps first, around the best so far. {ended} So the search is local: crews that were never tried may be "
         f"cheaper still."
     )
     second = (
         f"{sure} sure, over all rounds together: the crews called cheapest keep what is wanted, and of those beside which they "
         f"were tried none that keeps it with room to spare ({slack}) is cheaper by {_money(found, found.zone)} or more "
-        f"(sequential selection with paired differences and targets)."
+        f"(elimination after Kim and Nelson on paired differences, with targets)."
     )
     third = "" if found.is_complete else " Not everything was told apart within the runs allowed (--most): see OTHERS."
     fourth = (

@@ -24,7 +24,7 @@ What = Literal["people", "hours", "days", "in turn", "overtime", "helped", "on t
 Use = Mapping[str, Mapping[str, float]]
 """How busy each crew is seen to be on each day of the week [share of those there at work]; a day without shift is left out."""
 
-SHORTEST: Final = 2.0  # h; a shift that is made shorter than this is no shift
+SHORTEST: Final = 1.0  # h; nobody comes for less
 LONGEST: Final = 10.0  # h; nor is a longer one proposed, break left out
 MOST_OVERTIME: Final = 2.0  # h a day; more is not proposed
 
