@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import click
 
@@ -18,9 +18,15 @@ from farmsim.study.bounds import MOST_WEEKS
 if TYPE_CHECKING:
     from farmsim.report.answer import Answer
     from farmsim.study.trials import Brief
+    from farmsim.study.until import Until
 
 WEEKS = click.option(
     "--weeks", type=Whole(1, MOST_WEEKS), metavar="N", help="Measured weeks of each run.  [default: the farm's]"
+)
+PRECISION = click.option(
+    "--precision",
+    metavar="SHARE",
+    help='How well the averages are to be known, such as "2 %"; makes as many runs as that takes.',
 )
 JSON = click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON instead of text.")
 
@@ -41,6 +47,27 @@ class How:
     def folder(self, file: str, ending: str) -> Path:
         """Where the result goes."""
         return Path(self.out) if self.out else Path("outputs") / f"{Path(file).stem}-{ending}"
+
+
+class Amount(NamedTuple):
+    """How many runs of each farm: so many, or until what is known.
+
+    first: about how many, as far as one can tell at the beginning; spoken: for the bar
+    """
+
+    runs: int | Until
+    first: int
+    spoken: str
+
+
+def amount(runs: int | None, precision: str | None) -> Amount:
+    """How many runs, as the options say; with a precision so many at most."""
+    from farmsim.study.until import AHEAD, LEAST, Until, how_many, read
+
+    found = how_many(runs, None if precision is None else read(precision))
+    if isinstance(found, Until):
+        return Amount(found, min(LEAST + AHEAD, found.most), f"up to {found.most}")
+    return Amount(found, found, f"{found}")
 
 
 def asks(command: Callable[..., Any]) -> Callable[..., Any]:

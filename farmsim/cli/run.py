@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from farmsim.cli import Whole
-from farmsim.cli.question import took_line
+from farmsim.cli.question import PRECISION, amount, took_line
 from farmsim.cli.simulating import SEED, WORKERS, loaded, machine, simulating
 from farmsim.study.bounds import MOST_RUNS, MOST_WEEKS
 
@@ -20,14 +20,28 @@ if TYPE_CHECKING:
 
 @click.command(name="run")
 @click.argument("file")
-@click.option("--runs", type=Whole(1, MOST_RUNS), metavar="N", default=20, show_default=True, help="How many runs.")
+@click.option(
+    "--runs",
+    type=Whole(1, MOST_RUNS),
+    metavar="N",
+    help="How many runs; with --precision, how many at most.  [default: 20, with --precision 200]",
+)
+@PRECISION
 @SEED
 @click.option(
     "--weeks", type=Whole(1, MOST_WEEKS), metavar="N", help="Measured weeks of each run.  [default: the farm's]"
 )
 @WORKERS
 @click.option("--out", type=click.Path(), metavar="FOLDER", help="Result folder.  [default: outputs/NAME-START]")
-def command(file: str, runs: int, seed: int, weeks: int | None, workers: int | None, out: str | None) -> None:
+def command(
+    file: str,
+    runs: int | None,
+    precision: str | None,
+    seed: int,
+    weeks: int | None,
+    workers: int | None,
+    out: str | None,
+) -> None:
     """Simulate the farm in FILE and tell what comes out, how sure that is, and where it looks tight.
 
     The same file, runs, seed and weeks give the same answer on any number of workers. A result folder with tables,
@@ -35,6 +49,7 @@ def command(file: str, runs: int, seed: int, weeks: int | None, workers: int | N
     """
     began, clock = datetime.now().astimezone(), time.monotonic()
     farm = loaded(file)
+    how_many = amount(runs, precision)
     folder = Path(out) if out else Path("outputs") / f"{Path(file).stem}-{farm.farm.start.isoformat()}"
     from farmsim.report import folder as place
 
@@ -42,13 +57,13 @@ def command(file: str, runs: int, seed: int, weeks: int | None, workers: int | N
     length = farm.farm.weeks if weeks is None else weeks
     from farmsim.report.words import tidy
 
-    what = f"{tidy(farm.farm.name)}: {runs} x {length} weeks"
-    with simulating(what, runs, folder, seed, length, workers) as (brief, say):
+    what = f"{tidy(farm.farm.name)}: {how_many.spoken} x {length} weeks"
+    with simulating(what, how_many.first, folder, seed, length, workers) as (brief, say):
         from farmsim.study.replicate import replicate
         from farmsim.study.sources import sources
 
         scenario = sources(file)
-        result = replicate(farm, runs, brief)
+        result = replicate(farm, how_many.runs, brief)
         say("drawing and writing")
         from farmsim.report.screen import screen
         from farmsim.report.tables import HEAD
@@ -70,7 +85,7 @@ def _fill(
     from farmsim.report import page, pictures
 
     study = result.answers.study
-    ran = {
+    ran: dict[str, object] = {
         "program": place.PROGRAM,
         "file": file,
         "farm": study.farm,
@@ -79,6 +94,8 @@ def _fill(
         "runs": study.runs,
         "weeks": study.weeks,
     }
+    if result.answers.stopped is not None:
+        ran["until"] = result.answers.stopped.as_plain
     place.put_texts(part, {place.MARK: place.as_json(ran), **texts})
     result.write(part)
     figures = part / "figures"

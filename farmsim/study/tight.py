@@ -6,7 +6,8 @@ only when one more of it is tried on the same luck.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import cast
 
 import numpy as np
@@ -23,6 +24,32 @@ ROOM = "shelf"  # the kind of place that a fruiting room is
 WORKED = {"clean bench": "inoculate", "opening benches": "open"}  # kinds of places that stand still without people
 Hours = np.ndarray[tuple[int], np.dtype[np.float64]]
 Flags = np.ndarray[tuple[int], np.dtype[np.bool_]]
+
+
+@dataclass(frozen=True)
+class Seen:
+    """What was seen at every place and crew, the names of what looks tight, the worst first, and its rooms together."""
+
+    places: tuple[Place, ...]
+    crews: tuple[Crew, ...]
+    tight: tuple[str, ...]
+    rooms: Waits
+
+
+def seen(tables: Mapping[str, pd.DataFrame], weeks: int) -> Seen:
+    """What was seen in the tables of all runs.
+
+    weeks: of each run that are told [weeks]
+    """
+    hours = tables["hours_of_week"]
+    of_places = places(tables["places"], tables["duties"], hours, weeks)
+    of_crews = crews(tables["crews"], tables["duties"], hours, weeks)
+    names = looks_tight(of_places, of_crews)
+    return Seen(of_places, of_crews, names, together(names, of_places))
+
+
+TABLES = ("places", "duties", "hours_of_week", "crews")
+"""Tables of a run that this is seen in."""
 
 
 def places(table: pd.DataFrame, duties: pd.DataFrame, hours_of_week: pd.DataFrame, weeks: int) -> tuple[Place, ...]:

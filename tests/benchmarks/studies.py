@@ -16,14 +16,12 @@ from pathlib import Path
 from statistics import variance
 
 import farmsim
-from farmsim.scenario.farm import Farm
 from farmsim.study.headlines import DELIVERED, PICKED, SOLD, by_run
-from farmsim.study.job import one_run
 from farmsim.study.pool import Pool, Where
 from farmsim.study.stored import stored
 from farmsim.study.trials import Brief, Case, Trials
 
-from .measure import memory_peak
+from .a_worker import run_and_peak
 
 SCENARIOS = Path(farmsim.__file__).parents[1] / "scenarios"
 FARM, CHANGE = SCENARIOS / "four-rooms.toml", SCENARIOS / "one-more-picker.toml"
@@ -49,19 +47,12 @@ def runs_of(years: int, workers: int, store: Path | None = None) -> dict[str, fl
     return {"cpu": spent() - cpu, "clock": time.perf_counter() - clock}
 
 
-def a_run_and_its_peak(task: tuple[Farm, int]) -> float:
-    """Work out one run and tell the most memory this process has ever held [MB]."""
-    farm, number = task
-    one_run(farm, 1, farm.farm.weeks, number)
-    return memory_peak()
-
-
 def worker() -> dict[str, float]:
     """The most memory a worker holds, after its first farm-years and after many [MB]."""
     farm, found = farmsim.load(FARM), {}
     peaks: dict[int, float] = {}
     with Pool(Where(2)) as pool:
-        pool.gather(a_run_and_its_peak, [(farm, number) for number in range(YEARS)], peaks.__setitem__)
+        pool.gather(run_and_peak, [(farm, number) for number in range(YEARS)], peaks.__setitem__)
     for name, runs in (("first", FEW), ("all", YEARS)):
         found[name] = max(peaks[number] for number in range(runs))
     return found
