@@ -13,6 +13,7 @@ from typing import cast
 import numpy as np
 import pandas as pd
 
+from farmsim.scenario.values import DAYS
 from farmsim.study.answers import OFTEN, Crew, Place, Waits
 
 TIGHT_TIME = 0.10  # of all time full with lots waiting
@@ -131,6 +132,16 @@ def _crew(rows: pd.DataFrame, week: Hours, waiting: Hours, weeks: int, duties: t
         worst_share=float(waiting[worst]) if bad else 0.0,
         duties=duties,
     )
+
+
+def by_day(hours: Sequence[float | None]) -> dict[str, float]:
+    """How busy a crew is on each day of the week on which somebody is there, on average of the hours [share at work]."""
+    found = {}
+    for at, day in enumerate(DAYS):
+        there = [used for used in hours[24 * at : 24 * (at + 1)] if used is not None]
+        if there:
+            found[day] = sum(there) / len(there)
+    return found
 
 
 def left_lying(week: Hours, waiting: Hours) -> tuple[int, ...]:

@@ -14,6 +14,7 @@ from matplotlib.text import Text
 from farmsim.report import pictures
 from farmsim.report.figures import (
     ceiling,
+    crew_week,
     flow,
     harvest,
     limits,
@@ -309,3 +310,11 @@ def test_plans_of_the_starts(found: Planned, lines: int, name: str, blocks: int)
     about = found.before.farm.but(name=LONG * 3)
     big = replace(found, before=found.before.but(farm=about), lines=(started,) * lines)
     assert collisions(plan.draw(big)) == []
+
+
+@pytest.mark.parametrize(("crews", "hours"), [(1, (7, 11)), (2, (6, 14)), (5, (0, 24)), (13, (4, 23))])
+def test_weeks_of_crews(answers: Answers, crews: int, hours: tuple[int, int]) -> None:
+    shaded = tuple(0.7 if hours[0] <= hour % 24 < hours[1] else None for hour in range(168))
+    size = "12 people, 5 days a week in turn (every day), Mon, Tue, Thu and Fri 06:00 to 13:30, Wed 08:00 to 12:00 and more"
+    load = [replace(answers.crews[0], name=f"{LONG} {number}", hours=shaded) for number in range(crews)]
+    assert collisions(crew_week.sheets(LONG * 3, True, 20, 52, load, [size] * crews)) == []

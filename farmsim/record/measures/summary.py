@@ -126,6 +126,8 @@ def _crews(record: Record, flows: Mapping[str, Flow], of_crews: Sequence[Course]
         "rostered_h": np.array([each.rostered for each in hours]),
         "worked_h": np.array([each.worked for each in hours]),
         "overtime_h": np.array([each.overtime for each in hours]),
+        "paid_h": np.array([each.paid for each in hours]),
+        "overtime_paid_h": np.array([each.overtime_paid for each in hours]),
         "use_share": np.array([crews.use_share(each) for each in hours]),
         "all_at_work_share": np.array([crews.all_at_work_share(each) for each in seen]),
         "busiest_hour": [hour for hour, _ in busiest],
