@@ -22,11 +22,11 @@ COMMANDS = {
     "compare": "Put a farm beside changes of it on the same luck, and tell what each brings and how surely.",
     "limits": "Tell what one step more of every place and crew brings: what limits the farm now, and what next.",
     "plan": "Plan what to start on which weekdays: what was promised is kept, and least is thrown out.",
+    "staff": "Search for the cheapest crews that surely keep a service target.",
     "ceiling": "Search for the most blocks a week that a farm carries, and tell what fails first above that.",
     "sweep": "Try values of one or two figures and tell from where on no more is gained.",
     "sensitivity": "Tell which guesses move the answer, and so what to measure first.",
     "runs": "List the finished runs that are kept in a folder, and write them out as one table.",
-    "staff": "Search for the cheapest crews that surely keep a service target.",
     "follow": "Tell the life of one lot, day by day.",
     "schema": "Write the JSON schema of farm files, for editors.",
 }
