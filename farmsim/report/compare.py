@@ -185,13 +185,13 @@ def swing(compared: Compared) -> str:
     """Which farms were not in full swing in the weeks that are compared, or that all were."""
     by_verdict: dict[str, list[str]] = {}
     for name, settled in compared.settled.items():
-        by_verdict.setdefault(_swing(settled, compared.system), []).append(shortened(tidy(name or compared.base), 40))
+        by_verdict.setdefault(in_swing(settled, compared.system), []).append(shortened(tidy(name or compared.base), 40))
     everyone = len(by_verdict) == 1
     told = [f"{'All farms' if everyone else listed(names)} {what}." for what, names in by_verdict.items()]
     return " ".join(told)
 
 
-def _swing(settled: Settled, system: str) -> str:
+def in_swing(settled: Settled, system: str) -> str:
     """What is to be said of farms with such a verdict."""
     what, unit = ("mushrooms picked", "kg") if settled.series == "picked_kg" else ("blocks on the farm", "blocks")
     growth = settled.growth.value if settled.growth else 0.0

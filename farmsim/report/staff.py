@@ -6,11 +6,11 @@ from collections.abc import Sequence
 
 from farmsim.report import targets as goals
 from farmsim.report.answer import Answer
-from farmsim.report.compare import Shown, floored
+from farmsim.report.compare import Shown, floored, in_swing
 from farmsim.report.tables import WIDTH, beside, hung, section
 from farmsim.report.words import DAYS, count, listed, plural, share, shortened, tidy, week_hour
 from farmsim.study.answers import Crew
-from farmsim.study.staff_found import Lost, Staffed, Tried
+from farmsim.study.staff_found import FULL, Lost, Staffed, Tried
 from farmsim.study.targets import Kept
 
 CHANGE_SET = "staff.toml"
@@ -50,7 +50,7 @@ def screen(found: Staffed, are_usual: bool) -> str:
     parts += [*verdict(found), *kept(found), *next_step(found), ""]
     parts += [*runners_up(found), "", *load(found), ""]
     parts += [*differences(found), ""] if found.lines is not None else []
-    parts += [*section("TAKE CARE", [CAUTION]), *how_sure(found)]
+    parts += [*section("TAKE CARE", [CAUTION, *full(found)]), *how_sure(found)]
     return "\n".join(parts) + "\n"
 
 
@@ -144,32 +144,36 @@ def next_step(found: Staffed) -> list[str]:
 
 
 def runners_up(found: Staffed) -> list[str]:
-    """The others that were tried and why they lost, the cheapest of them first."""
+    """The others that were tried and why they lost, as they differ from the crews with which their round began."""
     lost = found.runners_up[:RUNNERS_UP]
     if not lost:
         return section("OTHERS", ["Nothing else could be tried that averages alone do not rule out."])
     lines = []
     for each in lost:
-        lines += hung(f"{_crews(each.changes) if each.changes else 'The crews as they are'}: {_why(each, found)}.", "",
-                      WIDTH - 14)  # fmt: skip
+        lines += hung(f"{_beside(each)}: {_why(each, found)}.", "", WIDTH - 14)
     more = len(found.runners_up) - len(lost)
     lines += [f"{more} more in staff.csv."] if more > 0 else []
     return beside("OTHERS", lines)
+
+
+def _beside(each: Tried) -> str:
+    """Crews by their round and what was changed in it."""
+    return f"Round {each.round}, {'; '.join(each.beside) or 'the crews it began with'}"
 
 
 def _why(each: Tried, found: Staffed) -> str:
     """Why crews lost, in the round in which they were tried."""
     lost = each.lost
     if lost is None:
-        return f"best of round {each.round}, bettered later ({_money(found, each.cost)})"
+        return f"its best, bettered later ({_money(found, each.cost)})"
     if lost.target is None:
-        return f"{_money(found, lost.by)} dearer than the best of round {each.round}{_surely(lost, 1.0)}"
+        return f"{_money(found, lost.by)} dearer than its best{_surely(lost, 1.0)}"
     figure = next(value for target, value in zip(found.targets, each.figures, strict=True) if target is lost.target)
     text = f"{lost.target.name} {goals.value(lost.target, figure)}"
     factor, by = (
         (100.0, _points(lost.by)) if lost.target.figure.unit == "share" else (1.0, f"{count(lost.by)} h a week")
     )
-    if each.fate == "misses" and lost.by > 0:
+    if lost.by > 0 and (each.fate == "misses" or lost.surely is not None):
         return f"{text}, misses it by {by}{_surely(lost, factor)}"
     return f"{text}, kept or not could not be told in {plural(each.runs, 'run')}"
 
@@ -195,6 +199,13 @@ def _load_row(crew: Crew, by_day: Sequence[float | None], width: int) -> str:
     return (
         f"{shortened(tidy(crew.name), width):<{width}}{cells}   {week_hour(crew.busiest)}, {share(crew.busiest_used)}"
     )
+
+
+def full(found: Staffed) -> list[str]:
+    """Which crews have no hours left."""
+    if not found.full:
+        return []
+    return [f"At work in over {100 * FULL:.0f} % of their hours: {listed([tidy(name) for name in found.full])}."]
 
 
 def differences(found: Staffed) -> list[str]:
@@ -247,8 +258,9 @@ def how_sure(found: Staffed) -> list[str]:
         if found.no_wage
         else ""
     )
+    filled = f" With the crews found the farm {in_swing(found.settled, found.system)}."
     guess = " All that as far as the farm's file is right."
-    return section("HOW SURE", [first, f"{second}{third}", f"{fourth}{hours}{guess}"])
+    return section("HOW SURE", [first, f"{second}{third}", f"{fourth}{filled}{hours}{guess}"])
 
 
 def _slack(found: Staffed, at: int) -> str:

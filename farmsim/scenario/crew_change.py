@@ -14,31 +14,26 @@ from farmsim.scenario.values import DAYS, Shift
 
 
 def differences(before: Farm, after: Farm) -> list[str]:
-    """What is different about the crews, one phrase each: "pickers 2 people instead of 3"; none when nothing is."""
+    """What is different, a phrase for each crew: "pickers 2 people instead of 3, no overtime"; none when nothing is."""
     say = Say(before.farm.units, before.farm.currency)
-    pairs = zip(before.crew, after.crew, strict=True)
-    return [phrase for old, new in pairs for phrase in _of_crew(old, new, say)]
+    pairs = [(old.name, list(_of_crew(old, new, say))) for old, new in zip(before.crew, after.crew, strict=True)]
+    return [f"{name} {', '.join(phrases)}" for name, phrases in pairs if phrases]
 
 
 def _of_crew(old: Crew, new: Crew, say: Say) -> Iterator[str]:
-    name = old.name
     if new.people != old.people:
-        yield f"{name} {new.people} {'person' if new.people == 1 else 'people'} instead of {old.people}"
+        yield f"{new.people} {'person' if new.people == 1 else 'people'} instead of {old.people}"
     if new.days != old.days:
-        yield f"{name} {_days(new, old)} instead of {_days(old, new)}"
-    yield from (f"{name} {phrase}" for phrase in _shifts(old, new, say))
+        yield f"{_days(new, old)} instead of {_days(old, new)}"
+    yield from _shifts(old, new, say)
     if new.overtime.at_most != old.overtime.at_most:
         most = [say.amount(crew.overtime.at_most, "h/day") if crew.overtime.at_most else "none" for crew in (new, old)]
-        yield (
-            f"{name} overtime of at most {most[0]} instead of {most[1]}"
-            if new.overtime.at_most
-            else f"{name} no overtime"
-        )
+        yield (f"overtime of at most {most[0]} instead of {most[1]}" if new.overtime.at_most else "no overtime")
     more, fewer = ([duty for duty in a.duties if duty not in b.duties] for a, b in ((new, old), (old, new)))
     if more:
-        yield f"{name} also {joined(more)}, when their own work is done"
+        yield f"also {joined(more)}, when their own work is done"
     if fewer:
-        yield f"{name} no longer {joined(fewer)}"
+        yield f"no longer {joined(fewer)}"
 
 
 def _days(crew: Crew, beside: Crew | None = None) -> str:

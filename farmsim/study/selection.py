@@ -5,11 +5,14 @@ each a run. Run for run all candidates have the same luck.
 
 The procedure, written out here because no library has it as it is needed (targets and cost together, on common luck):
 
-1. `first` runs of every candidate give the variances: of each margin, and of the difference of cost of each pair.
-2. Then run by run. A target is *kept* or *missed* when the sum of (margin - slack / 2) leaves a triangle that narrows with
-   the runs: half its height is max(0, h2 * variance / (2 z) - z r / 2) with z = slack / 2 after r runs. A pair is told apart
-   when the sum of its differences of cost leaves the like triangle with z = zone. (The triangle of Fabian, as Kim and Nelson
-   use it for selection, ACM TOMACS 11(3), 2001; for targets as in Andradottir and Kim, Naval Research Logistics 57(5), 2010.)
+1. `first` runs of every candidate give the variances: of each margin, and of the difference of cost of each pair. What is
+   plain by then is told at once: a target is *missed* when Student's t, at half the risk of one statement, puts the mean
+   margin surely below its slack, and *kept* when it puts it surely above 0.
+2. Then run by run, at the other half of that risk for targets. A target is *kept* or *missed* when the sum of (margin -
+   slack / 2) leaves a triangle that narrows with the runs: half its height is max(0, h2 * variance / (2 z) - z r / 2) with
+   z = slack / 2 after r runs. A pair is told apart when the sum of its differences of cost leaves the like triangle with
+   z = zone. (The triangle of Fabian, as Kim and Nelson use it for selection, ACM TOMACS 11(3), 2001; for targets as in
+   Andradottir and Kim, Naval Research Logistics 57(5), 2010.)
 3. A candidate that misses a target is out. One that is dearer than another is out once that other keeps all its targets;
    until then it sleeps and gets no runs, and wakes when that other is out. Runs go on until one is left. A candidate of which
    `most` runs do not tell whether it keeps its targets is given up, and told to be not sure.
@@ -32,6 +35,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 import numpy as np
+from scipy.special import stdtrit
 
 from farmsim.record.tables import Figures
 
@@ -125,7 +129,9 @@ class _Race:
     def __post_init__(self) -> None:
         self.seen = [[] for _ in range(self.count)]
         self.targets = range(len(self.terms.slacks))
-        self.h2 = height(self.terms.risk / max(1, self.count - 1 + len(self.targets)), self.terms.first)
+        risk, first = self.terms.risk / max(1, self.count - 1 + len(self.targets)), self.terms.first
+        self.h2, self.h2_target = height(risk, first), height(risk / 2, first)
+        self.plain = float(stdtrit(first - 1, 1 - risk / 2)) / first**0.5  # standard deviations of one run
 
     @property
     def left(self) -> list[int]:
@@ -147,6 +153,13 @@ class _Race:
         }
         for at in self.sure:
             self.kept.update({(at, target): True for target in self.targets})
+        for (at, target), variance in self.margin_spread.items():
+            mean = float(np.mean([seen.margins[target] for seen in self.seen[at][:first]]))
+            reach = self.plain * variance**0.5
+            if variance > 0 and mean + reach < self.terms.slacks[target]:
+                self.kept.setdefault((at, target), False)
+            elif variance > 0 and mean - reach > 0:
+                self.kept.setdefault((at, target), True)
         self.look()
 
     # --- who runs on ----------------------------------------------------------------------------------------------
@@ -196,7 +209,8 @@ class _Race:
         if spread == 0.0 and len(set(margins)) == 1:  # it never varies: it is known
             self.kept[at, target] = margins[0] >= 0.0
             return
-        runs = self._first_out([margin - slack / 2 for margin in margins], spread, slack / 2, (at, target, "target"))
+        above = [margin - slack / 2 for margin in margins]
+        runs = self._first_out(above, self.h2_target * spread, slack / 2, (at, target, "target"))
         if runs:
             self.kept[at, target] = sum(margins[:runs]) - runs * slack / 2 > 0
 
@@ -214,17 +228,17 @@ class _Race:
 
     def _look_at_pair(self, one: int, other: int) -> None:
         less = [a.cost - b.cost for a, b in zip(self.seen[one], self.seen[other], strict=False)]
-        runs = self._first_out(less, float(self.spread[one, other]), self.terms.zone, (one, other, "pair"))
+        runs = self._first_out(less, self.h2 * float(self.spread[one, other]), self.terms.zone, (one, other, "pair"))
         if runs:
             self.cheaper[one, other] = one if sum(less[:runs]) <= 0 else other
 
-    def _first_out(self, values: Sequence[float], spread: float, zone: float, what: tuple[int, int, str]) -> int:
+    def _first_out(self, values: Sequence[float], wide: float, zone: float, what: tuple[int, int, str]) -> int:
         """After how many runs the sum of the values first left its triangle; 0 when it has not."""
         judged = self.looked_at.get(what, self.terms.first - 1)
         total = sum(values[:judged])
         for runs in range(judged + 1, len(values) + 1):
             total += values[runs - 1]
-            if abs(total) >= _reach(self.h2, spread, zone, runs):
+            if abs(total) >= _reach(wide, zone, runs):
                 return runs
         self.looked_at[what] = len(values)
         return 0
@@ -255,6 +269,6 @@ class _Race:
         return "not sure" if at in self.given_up or best is None else "dearer"
 
 
-def _reach(h2: float, variance: float, zone: float, runs: int) -> float:
-    """Half the height of the triangle after so many runs."""
-    return max(0.0, h2 * variance / (2 * zone) - zone * runs / 2)
+def _reach(wide: float, zone: float, runs: int) -> float:
+    """Half the height of the triangle after so many runs; wide: h2 times the variance."""
+    return max(0.0, wide / (2 * zone) - zone * runs / 2)

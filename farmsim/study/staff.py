@@ -24,6 +24,7 @@ from farmsim.scenario.crew_change import change_set, crew_sizes, differences
 from farmsim.scenario.crew_choices import usual_pay
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.staffing import is_owner
+from farmsim.study import digest, frames
 from farmsim.study.compare import Difference, difference
 from farmsim.study.headlines import HEADLINES, OVERTIME, PAID, by_run
 from farmsim.study.pay import Pay
@@ -112,6 +113,7 @@ def _told(search: Search, ended: Ended, seed: int, file: str) -> Staffed:
         kept=kept,
         now=own,
         tried=tuple(search.tried),
+        settled=digest.settled(best, frames.frames([{"weekly": each["weekly"]} for each in after])["weekly"], 0),
         load=load_of(after, trials.weeks),
         sizes=tuple(crew_sizes(best)),
         change_set=change_set(now, best, file, name) if len(farms) > 1 else "",

@@ -8,12 +8,13 @@ from typing import Literal
 import pandas as pd
 
 from farmsim.scenario.values import DAYS
-from farmsim.study.answers import Crew
+from farmsim.study.answers import Crew, Settled
 from farmsim.study.compare import Difference
 from farmsim.study.selection import Fate
 from farmsim.study.targets import Kept, Target
 from farmsim.study.tight import by_day
 
+FULL = 0.9  # share of its hours at work from which on a crew has nothing left for a bad week
 Ended = Literal["nothing cheaper", "rounds used up", "nothing dearer left"]
 
 
@@ -37,11 +38,13 @@ class Tried:
 
     round: in which round, from 1; runs: how many of them
     changes: phrases such as "pickers 2 people instead of 3"; none for the farm's own crews
+    beside: the same beside the best crews when the round began; none for these
     cost, figures: averages of these runs [unit of the cost; of each target]
     """
 
     round: int
     changes: tuple[str, ...]
+    beside: tuple[str, ...]
     runs: int
     cost: float
     figures: tuple[float, ...]
@@ -61,6 +64,7 @@ class Staffed:
     changes: how they differ from the farm's own
     lines: the farm's own crews beside them on luck that had no say in the choice, the cost first; None when they are the same
     kept: their targets on that luck; now: those of the farm's own crews
+    settled: whether the farm with these crews was in full swing in the weeks that are told
     load: how busy each crew is; change_set: the text of a file that makes the crews so, "" when nothing changes
     """
 
@@ -88,6 +92,7 @@ class Staffed:
     kept: tuple[Kept, ...]
     now: tuple[Kept, ...]
     tried: tuple[Tried, ...]
+    settled: Settled
     load: tuple[Crew, ...]
     sizes: tuple[str, ...]
     change_set: str
@@ -99,10 +104,15 @@ class Staffed:
 
     @property
     def runners_up(self) -> tuple[Tried, ...]:
-        """Those that lost, each as it was tried last, the cheapest first; not those that were found."""
+        """Those that lost, each as it was tried last: the last round first, in it the cheapest; not those that were found."""
         last = {each.changes: each for each in self.tried}
         lost = [each for changes, each in last.items() if changes != self.changes]
-        return tuple(sorted(lost, key=lambda each: each.cost))
+        return tuple(sorted(lost, key=lambda each: (-each.round, each.cost)))
+
+    @property
+    def full(self) -> tuple[str, ...]:
+        """Crews that are at work in nearly all of their hours, by name."""
+        return tuple(crew.name for crew in self.load if crew.used > FULL)
 
     @property
     def by_day(self) -> tuple[tuple[float | None, ...], ...]:
@@ -123,7 +133,7 @@ class Staffed:
             "farm": self.farm, "start": self.start, "weeks": self.weeks, "runs": self.runs, "seed": self.seed,
             "lead_in": self.lead_in, "sure": self.sure, "cost_unit": self.unit, "cost_that_does_not_matter": self.zone,
             "no_wage": list(self.no_wage), "rounds": self.rounds, "ended": self.ended,
-            "everything_was_told_apart": self.is_complete,
+            "everything_was_told_apart": self.is_complete, "settled": self.settled.verdict,
         }  # fmt: skip
         targets = [
             {"target": kept.target.name, "side": kept.target.side, "bound": kept.target.bound, "slack": slack,
@@ -148,7 +158,8 @@ class Staffed:
         figures = {kept.target.name: value for kept, value in zip(self.kept, each.figures, strict=True)}
         why = "" if lost is None else (lost.target.name if lost.target is not None else "dearer")
         return {
-            "round": each.round, "crews": "; ".join(each.changes) or "as now", "runs": each.runs, "cost": each.cost,
+            "round": each.round, "crews": "; ".join(each.changes) or "as now",
+            "beside_best": "; ".join(each.beside), "runs": each.runs, "cost": each.cost,
             **figures, "fate": each.fate, "lost_by": why, "how_much": None if lost is None else lost.by,
             "surely": None if lost is None else lost.surely,
         }  # fmt: skip

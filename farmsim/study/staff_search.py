@@ -207,10 +207,11 @@ class Search:
                 target.bound + float(margin.mean()) * (1 if target.side == "at least" else -1)
                 for target, margin in zip(self.targets, outcome.margins[at], strict=True)
             )
-            changes, cost = tuple(differences(self.now, each.farm)), outcome.cost[at]
+            changes, beside = (tuple(differences(farm, each.farm)) for farm in (self.now, crews[0].farm))
+            cost = outcome.cost[at]
             lost = self._lost(outcome, at)
             fate = outcome.fates[at]
-            self.tried.append(Tried(self.made, changes, len(cost), float(cost.mean()), figures, fate, lost))
+            self.tried.append(Tried(self.made, changes, beside, len(cost), float(cost.mean()), figures, fate, lost))
 
     def _lost(self, outcome: Outcome, at: int) -> Lost | None:
         """Why crews lost: dearer than the winner, or a target missed."""

@@ -13,7 +13,7 @@ import pytest
 import farmsim
 from farmsim.report.figures import crew_week
 from farmsim.report.staff import RUNNERS_UP, screen
-from farmsim.study.answers import Crew
+from farmsim.study.answers import Crew, Settled
 from farmsim.study.compare import Difference
 from farmsim.study.staff_found import Lost, Staffed, Tried
 from farmsim.study.targets import USUAL, judge, read
@@ -72,9 +72,18 @@ def test_the_folder_holds_the_change_set_and_all_that_was_tried(
         'hours = { mon-sat = "07:00-12:00" }\n'
     )
     table = pd.read_csv(folder / "staff.csv")
-    assert {"round", "crews", "runs", "cost", "delivered", "fate", "lost_by", "how_much", "surely"} == set(
-        table.columns
-    )
+    assert {
+        "round",
+        "crews",
+        "beside_best",
+        "runs",
+        "cost",
+        "delivered",
+        "fate",
+        "lost_by",
+        "how_much",
+        "surely",
+    } == set(table.columns)
     load = pd.read_csv(folder / "load.csv")
     assert len(load) == 168 and load["used"].between(0, 1).sum() == 6 * 5
 
@@ -123,6 +132,7 @@ def test_what_cannot_be_is_told_in_a_line(here: Path, words: tuple[str, ...], to
 # --- every verdict has its sentence ---------------------------------------------------------------------------------
 
 DELIVERED = USUAL[0]
+FEWER, SHORTER = ("packers 1 person instead of 2",), ("packers shifts 1 h shorter",)
 HOURS = tuple(0.5 if 7 <= hour % 24 < 12 and hour < 120 else None for hour in range(168))
 CREW = Crew("pickers", 2.0, 50.0, 25.0, 0.0, 0.5, 0.0, 8, 0.5, HOURS, (), 0, 0.0, ())
 
@@ -134,15 +144,34 @@ def found(
     kept = judge(DELIVERED, [delivered - 0.002, delivered, delivered + 0.002])
     cost = Difference("wages", "currency/week", 1000.0, 600.0, -400.0, 20.0, None)
     tried = (
-        Tried(1, (), 10, 1000.0, (0.98,), "dearer", Lost(None, 400.0, 350.4)),
-        Tried(1, ("packers 1 person instead of 2",), 10, 500.0, (0.88,), "misses", Lost(DELIVERED, 0.07, 0.0612)),
-        Tried(1, ("packers shifts 1 h shorter",), 40, 900.0, (0.951,), "not sure", Lost(DELIVERED, -0.001, None)),
-        Tried(1, changes, 10, 600.0, (0.96,), "chosen", None),
+        Tried(1, (), (), 10, 1000.0, (0.98,), "dearer", Lost(None, 400.0, 350.4)),
+        Tried(
+            1,
+            ("packers 1 person instead of 2",),
+            ("packers 1 person instead of 2",),
+            10,
+            500.0,
+            (0.88,),
+            "misses",
+            Lost(DELIVERED, 0.07, 0.0612),
+        ),
+        Tried(
+            1,
+            ("packers shifts 1 h shorter",),
+            ("packers shifts 1 h shorter",),
+            40,
+            900.0,
+            (0.951,),
+            "not sure",
+            Lost(DELIVERED, -0.001, None),
+        ),
+        Tried(1, changes, changes, 10, 600.0, (0.96,), "chosen", None),
     )
     lines = (cost, Difference("delivered of promised", "share", 0.98, 0.96, -0.02, 0.001, None)) if changes else None
     return Staffed(
         "Farm", "metric", "EUR", "2027-01-04", 52, 8, 1, 20, (DELIVERED,), (0.01,), "currency/week", (), 10.0, 0.95, True, 2,
-        "nothing cheaper", is_sure, changes, 600.0, lines, (kept,), (judge(DELIVERED, [0.98, 0.981]),), tried, (CREW,),
+        "nothing cheaper", is_sure, changes, 600.0, lines, (kept,), (judge(DELIVERED, [0.98, 0.981]),), tried,
+        Settled("settled"), (CREW,),
         ("2 people, Mon to Fri, 07:00 to 12:00",), "based_on" if changes else "",
     )  # fmt: skip
 
@@ -155,10 +184,11 @@ def test_cheaper_crews_and_why_the_others_lost() -> None:
     text = said(found(0.961))
     assert "CHEAPEST Pickers 2 people instead of 3. Wages: 400 EUR a week less, surely over 380 (1,000 -> 600)." in text
     assert "delivered 96 %, surely at least 95 % (now 98 %)." in text
-    assert "Packers 1 person instead of 2: delivered 88 %, misses it by 7 points, surely over 6.1." in text
-    assert "Packers shifts 1 h shorter: delivered 95.1 %, kept or not could not be told in 40 runs." in text
-    assert "The crews as they are: 400 EUR a week dearer than the best of round 1, surely over 350." in text
-    assert "95 in 100 sure" in text
+    assert "Round 1, packers 1 person instead of 2: delivered 88 %, misses it by 7 points, surely over 6.1." in text
+    assert "Round 1, packers shifts 1 h shorter: delivered 95.1 %, kept or not could not be told in 40 runs." in text
+    assert "Round 1, the crews it began with: 400 EUR a week dearer than its best, surely over 350." in text
+    assert "95 in 100 sure" in text and "With the crews found the farm had filled up before these weeks." in text
+    assert "At work in over" not in text
     assert "with room to spare (delivered 1 point) is cheaper by 10 EUR a week or more" in text
     assert "pickers 50 50 50 50 50 - - Mon 08:00, 50 %" in text
 
@@ -198,10 +228,25 @@ def test_long_lists_are_cut_and_what_was_not_told_apart_is_said() -> None:
     assert "Not everything was told apart" in text and "more --rounds may find cheaper ones" in text
 
 
+def test_crews_without_hours_to_spare_are_named() -> None:
+    busy = replace(CREW, name="growers", used=0.93)
+    answer = replace(found(0.96), load=(CREW, busy), sizes=("2 people", "3 people"))
+    assert "At work in over 90 % of their hours: growers." in said(answer)
+
+
 def test_targets_in_hours_are_told_in_hours() -> None:
     target = read("overtime 10 h")
     kept = judge(target, [8.0, 8.02])
-    lost = Tried(1, ("packers 1 person instead of 2",), 10, 500.0, (14.0,), "misses", Lost(target, 4.0, 3.0))
+    lost = Tried(
+        1,
+        ("packers 1 person instead of 2",),
+        ("packers 1 person instead of 2",),
+        10,
+        500.0,
+        (14.0,),
+        "misses",
+        Lost(target, 4.0, 3.0),
+    )
     answer = replace(found(0.96), targets=(target,), slacks=(0.5,), kept=(kept,), now=(kept,), tried=(lost,))
     text = said(answer)
     assert "overtime 8 h a week, surely at most 10 h a week" in text and "(overtime 0.5 h a week)" in text
