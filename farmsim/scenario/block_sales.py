@@ -100,6 +100,9 @@ class BlockCustomer(Part):
     price: Prices | None = figure(
         "currency/block", None, form=PRICES, meaning="what it pays, for all strains or by strain; left out: not counted"
     )
+    pays_after: float | None = figure(
+        "h", None, most=8766, meaning="how long after the delivery it pays; left out: at once"
+    )
 
     @property
     def may_take(self) -> tuple[str, ...]:

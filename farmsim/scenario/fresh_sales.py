@@ -98,6 +98,9 @@ class Customer(Part):
     price_of_seconds: Prices | None = figure(
         "currency/kg", None, form=PRICES, meaning="outlet: what it pays for seconds; left out: as for firsts"
     )
+    pays_after: float | None = figure(
+        "h", None, most=8766, meaning="how long after the delivery it pays; left out: at once"
+    )
     form: Literal["any", "large clusters", "small clusters", "caps"] = figure(
         default="any", form=forms.WORD, choices=FORMS, meaning="how it wants them packed"
     )
