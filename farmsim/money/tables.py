@@ -1,16 +1,18 @@
-"""The tables of money of one run: by week, by month, by customer. A farm without prices has none."""
+"""The tables of money of one run: by week, by month, by customer, by strain, and its books. A farm without prices has none."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
+from farmsim.money import books, by_strain, statements
 from farmsim.money.ledger import PAID, TAKEN, Line, ledger
 from farmsim.record.measures.cuts import HOURS_A_DAY, Periods, months, weeks
 from farmsim.record.measures.summary import RunTables, Table
 from farmsim.record.tables import Figures, Numbers, Record
-from farmsim.scenario.prices import is_told
+from farmsim.scenario.prices import has_books, is_told
 from farmsim.units import cents_of
 
 SHIFTS, OVERTIME, ENERGY = PAID
@@ -26,10 +28,26 @@ def summarise(record: Record, since: float | None = None) -> RunTables:
     lines, per = ledger(record), cents_of(record.farm.farm.currency)
     by_week, by_month = weeks(record), months(record)
     first = 0 if since is None else int((since - record.start) / HOURS_A_DAY)
-    return {
+    begin = record.start if since is None else since
+    found = {
         "money": {"week": np.arange(1.0, len(by_week.first) + 1), **_columns(lines, by_week, per)},
         "money_months": {"month": by_month.labels, "days": by_month.days, **_columns(lines, by_month, per)},
         "money_customers": _customers(lines, first, per),
+        "money_strains": by_strain.table(replace(record, start=begin)),
+    }
+    return found | _books(record, lines)
+
+
+def _books(record: Record, lines: Sequence[Line]) -> RunTables:
+    """The books of a run by month and by year; none of a farm that gives nothing of what belongs in them."""
+    assert record.farm is not None
+    if not any(has_books(farm) for farm in (record.farm, *(state for _, state in record.farm.changes))):
+        return {}
+    kept = books.books(record, lines)
+    return {
+        "books_opening": statements.opening(kept),
+        "books_months": statements.months(kept),
+        "books_years": statements.years(kept, books.replaces(record.farm)),
     }
 
 

@@ -20,6 +20,7 @@ class Sales(NamedTuple):
     unit: str
     """"kg" of mushrooms, or "blocks"."""
     when: Figures
+    strain: Numbers
     goods: Figures
     money: Figures
     """What it brought [currency]; 0 where no price is given."""
@@ -45,7 +46,8 @@ def fresh_sales(record: Record, states: States) -> list[Sales]:
     when, kg = when[kept], kg[kept]
     who, which = out["customer"][kept], out["strain"][kept] * len(GRADES) + out["grade"][kept]
     price = prices[who, states.at(when), which] * states.factors(when, lambda farm: farm.months.prices)
-    return [_of(name, "kg", who == number, when, kg, price) for number, name in enumerate(customers)]
+    price, strain = price * states.drift(when, "prices"), out["strain"][kept]
+    return [_of(name, "kg", who == number, when, strain, kg, price) for number, name in enumerate(customers)]
 
 
 def block_sales(record: Record, states: States) -> list[Sales]:
@@ -66,7 +68,9 @@ def block_sales(record: Record, states: States) -> list[Sales]:
         np.concatenate(both) for both in zip(_sold(record), _claimed(record), strict=True)
     )
     price = prices[who, states.at(when), which] * states.factors(when, lambda farm: farm.months.block_prices)
-    return [_of(name, "blocks", who == number, when, blocks, price, unpaid) for number, name in enumerate(customers)]
+    price = price * states.drift(when, "prices")
+    each = enumerate(customers)
+    return [_of(name, "blocks", who == number, when, which, blocks, price, unpaid) for number, name in each]
 
 
 Rows = tuple[Figures, Numbers, Numbers, Figures, Figures]
@@ -92,8 +96,15 @@ def _known(price: float | None) -> float:
 
 
 def _of(
-    name: str, unit: str, kept: Flags, when: Figures, goods: Figures, price: Figures, unpaid: Figures | float = 0.0
+    name: str,
+    unit: str,
+    kept: Flags,
+    when: Figures,
+    strain: Numbers,
+    goods: Figures,
+    price: Figures,
+    unpaid: Figures | float = 0.0,
 ) -> Sales:
     has_price = ~np.isnan(price[kept])
     money = (goods - unpaid)[kept] * np.where(has_price, price[kept], 0.0)
-    return Sales(name, unit, when[kept], goods[kept], money, has_price)
+    return Sales(name, unit, when[kept], strain[kept], goods[kept], money, has_price)

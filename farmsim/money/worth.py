@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from itertools import accumulate
+from itertools import accumulate, pairwise
 
 
 def net_present_value(rate: float, sums: Sequence[float]) -> float:
@@ -30,7 +30,7 @@ def payback_years(sums: Sequence[float]) -> float | None:
     sums: what is spent today, then what each year brings
     """
     so_far = list(accumulate(sums))
-    for year, (before, after) in enumerate(zip(so_far, so_far[1:], strict=False)):
+    for year, (before, after) in enumerate(pairwise(so_far)):
         if before < 0 <= after:
             return year - before / (after - before)
     return 0.0 if so_far and so_far[0] >= 0 else None

@@ -8,7 +8,7 @@ from farmsim.scenario import forms
 from farmsim.scenario.date_forms import DATE
 from farmsim.scenario.fields import FARM, figure
 from farmsim.scenario.part import Part
-from farmsim.scenario.price_form import PRICES, Prices
+from farmsim.scenario.price_form import BY_NAME
 
 CASH, OWNER = "cash", "owner"
 """Words for what pays for a capital item besides a loan's name: the farm's cash, or money the owner brings in."""
@@ -28,7 +28,7 @@ class Capital(Part):
     paid: dict[str, float] | None = figure(
         "currency",
         None,
-        form=PRICES,
+        form=BY_NAME,
         meaning='who pays for it and its contingency: loans by name, "cash" of the farm, "owner"; left out: all from cash',
     )
     costs_of: datetime.date | None = figure(
@@ -44,6 +44,6 @@ class Capital(Part):
         return self.cost * (1.0 + self.contingency)
 
     @property
-    def payers(self) -> Prices:
+    def payers(self) -> dict[str, float]:
         """Who pays how much of it [currency]."""
         return {CASH: self.spent} if self.paid is None else self.paid

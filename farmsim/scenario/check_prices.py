@@ -28,14 +28,20 @@ def a_price_is_of_what_is_taken(farm: Farm, customer: Customer | BlockCustomer, 
 def _of_taken(farm: Farm, customer: Customer | BlockCustomer, prices: Prices | None, path: Path) -> Iterator[Fault]:
     if not isinstance(prices, dict):
         return
+    yield from of_strains(farm, prices, path)
     for name in prices:
+        if name in farm.strain and not isinstance(customer.takes, str) and name not in customer.may_take:
+            found = f"{customer.name} takes no {name}"
+            yield Fault((*path, name), found, "needs a strain that is taken", "Take it out, or add it to takes.")
+
+
+def of_strains(farm: Farm, prices: Prices | None, path: Path) -> Iterator[Fault]:
+    """A price by strain is of a strain that there is."""
+    for name in prices if isinstance(prices, dict) else ():
         if name not in farm.strain:
             found, mend = f'"{name}" is no strain of this farm', nearest(name, list(farm.strain), "Take it out.")
             allowed = f"needs one of {listed(list(farm.strain))}"
             yield Fault((*path, name), found, allowed, mend, misses=("strain", name))
-        elif not isinstance(customer.takes, str) and name not in customer.may_take:
-            found = f"{customer.name} takes no {name}"
-            yield Fault((*path, name), found, "needs a strain that is taken", "Take it out, or add it to takes.")
 
 
 def seconds_are_taken(farm: Farm, customer: Customer, path: Path) -> Iterator[Fault]:

@@ -15,7 +15,10 @@ class Materials(Part):
     """Prices of what a block, and what comes of it, uses up: each for all strains or by strain."""
 
     substrate: Prices | None = figure(
-        "currency/block", None, form=PRICES, meaning="substrate and supplement of a block made here; left out: not counted"
+        "currency/block",
+        None,
+        form=PRICES,
+        meaning="substrate and supplement of a block made here; left out: not counted",
     )
     spawn: Prices | None = figure(
         "currency/block", None, form=PRICES, meaning="spawn of a block made here; left out: not counted"
@@ -27,7 +30,10 @@ class Materials(Part):
         "currency/block", None, form=PRICES, meaning="price of a block that is bought in; left out: not counted"
     )
     packaging: Prices | None = figure(
-        "currency/kg", None, form=PRICES, meaning="packaging of fresh mushrooms, by weight packed; left out: not counted"
+        "currency/kg",
+        None,
+        form=PRICES,
+        meaning="packaging of fresh mushrooms, by weight packed; left out: not counted",
     )
     crate: Prices | None = figure(
         "currency/crate",
@@ -39,7 +45,10 @@ class Materials(Part):
         "currency/block", None, form=PRICES, meaning="packaging of a block that is sold; left out: not counted"
     )
     spent: Prices | None = figure(
-        "currency/block", None, form=PRICES, meaning="disposal of a block cleared away or thrown out; left out: not counted"
+        "currency/block",
+        None,
+        form=PRICES,
+        meaning="disposal of a block cleared away or thrown out; left out: not counted",
     )
     spent_brings: Prices | None = figure(
         "currency/block", None, form=PRICES, meaning="what a block brings that is cleared away spent; left out: nothing"
@@ -70,7 +79,10 @@ class Costs(Part):
         "fraction", "0 %", most=3, meaning="on top of the wage for hours paid as overtime", source=FARM
     )
     owner_draw: float = figure(
-        "currency/month", 0.0, meaning="what the owner takes out of the farm, spread over the days of a month", source=FARM
+        "currency/month",
+        0.0,
+        meaning="what the owner takes out of the farm, spread over the days of a month",
+        source=FARM,
     )
     family_living: float | None = figure(
         "currency/month",
@@ -78,7 +90,10 @@ class Costs(Part):
         meaning="what the family lives on, counted by lenders in its capacity to repay; left out: the owner's draw",
     )
     off_farm_income: float = figure(
-        "currency/month", 0.0, meaning="income from elsewhere, counted by lenders; none of it comes to the farm", source=FARM
+        "currency/month",
+        0.0,
+        meaning="income from elsewhere, counted by lenders; none of it comes to the farm",
+        source=FARM,
     )
     taxes: float = figure(
         "currency/month",
@@ -104,7 +119,13 @@ class Drift(Part):
     """How money changes from year to year: a step on each anniversary of the start, none in the first year."""
 
     prices: float = figure(
-        "fraction/year", "0 % a year", least=-0.5, most=1, also=("fraction",), meaning="of what customers pay", source=FARM
+        "fraction/year",
+        "0 % a year",
+        least=-0.5,
+        most=1,
+        also=("fraction",),
+        meaning="of what customers pay",
+        source=FARM,
     )
     wages: float = figure(
         "fraction/year", "0 % a year", least=-0.5, most=1, also=("fraction",), meaning="of wages", source=FARM

@@ -23,7 +23,10 @@ class Loan(Part):
     name: str = figure(form=forms.TEXT, meaning="its name")
     amount: float = figure("currency", least=0.01, meaning="what is owed from its first day on")
     rate: float = figure(
-        "fraction/year", also=("fraction",), most=1, meaning="interest in a year, charged in equal parts with each payment"
+        "fraction/year",
+        also=("fraction",),
+        most=1,
+        meaning="interest in a year, charged in equal parts with each payment",
     )
     from_: datetime.date = figure(
         form=DATE,

@@ -56,13 +56,24 @@ def blocks_are_paid(farm: Farm) -> bool:
 
 def not_priced(farm: Farm) -> Iterator[str]:
     """Customers, or strains they take, for which no price is given."""
-    strains = list(dict.fromkeys(line.strain for line in farm.start))
     customers: tuple[Customer | BlockCustomer, ...] = (*farm.customer, *farm.block_customer)
     for customer in customers:
-        taken: Iterable[str] = strains if isinstance(customer.takes, str) else customer.may_take
-        none = [strain for strain in taken if price_of(customer.price, strain) is None]
+        none = lacks_price(farm, customer)
         if none:
             yield customer.name if customer.price is None else f"{customer.name} ({', '.join(none)})"
+
+
+def lacks_price(farm: Farm, customer: Customer | BlockCustomer) -> list[str]:
+    """Strains that a customer takes though no price is given for them."""
+    strains = list(dict.fromkeys(line.strain for line in farm.start))
+    taken: Iterable[str] = strains if isinstance(customer.takes, str) else customer.may_take
+    return [strain for strain in taken if price_of(customer.price, strain) is None]
+
+
+def has_books(farm: Farm) -> bool:
+    """Whether anything is given of what the farm pays and owes besides wages and energy."""
+    given = (farm.materials, farm.costs, farm.drift, farm.credit_line, farm.balance)
+    return any(each is not None for each in given) or bool(farm.fixed_cost or farm.capital or farm.loan)
 
 
 def not_paid(farm: Farm) -> list[str]:

@@ -130,6 +130,8 @@ class Say:
             each = [f"{', else '.join(map(str, _listed(others)))} for {name}" for name, others in value.items()]
             return joined(each) or "none"
         amounts = {name: much for name, much in value.items() if isinstance(much, int | float)}
+        if figure.form.name == "amounts by name":
+            return joined([f"{self.amount(much, figure.unit)} from {name}" for name, much in amounts.items()])
         return joined([f"{self.amount(much, figure.unit)} of {name}" for name, much in amounts.items()]) or "nothing"
 
     def _list(self, figure: Figure, value: tuple[object, ...]) -> str:

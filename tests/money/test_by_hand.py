@@ -16,6 +16,7 @@ from farmsim.record.columns import WHATS
 from farmsim.record.measures import RunTables
 from farmsim.record.measures.page import TABLES
 from farmsim.record.tables import Record
+from farmsim.scenario.costs import FixedCost
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.people import Overtime
 from farmsim.scenario.prices import Energy, not_paid
@@ -195,7 +196,7 @@ def test_what_has_no_price_is_counted_apart() -> None:
 
 
 def test_every_column_of_money_is_on_the_page_of_measures_and_the_other_way_round() -> None:
-    tables = summarise(seen(customer=(PAID_SHOP,)))
+    tables = summarise(seen(customer=(PAID_SHOP,), fixed_cost=(FixedCost(name="rent", a_month=100.0),)))
     told = {table.file: {name for name, _, _ in table.columns} - {"run"} for table in TABLES}
     assert {name: set(columns) for name, columns in tables.items()} == {name: told[name] for name in tables}
-    assert len(tables) == 3
+    assert len(tables) == 7

@@ -77,7 +77,12 @@ def test_payments_fall_on_the_same_day_or_the_last_of_a_short_month() -> None:
 def test_equal_principal_pays_less_interest_every_time() -> None:
     """1,000 at 12 % over four months: 250 each; interest 10.00, 7.50, 5.00, 2.50."""
     found = schedule(loan(amount=1_000.0, rate=0.12, years=4 / 12, kind="equal principal"))
-    assert [(each.interest, each.principal) for each in found] == [(1000, 25_000), (750, 25_000), (500, 25_000), (250, 25_000)]
+    assert [(each.interest, each.principal) for each in found] == [
+        (1000, 25_000),
+        (750, 25_000),
+        (500, 25_000),
+        (250, 25_000),
+    ]
 
 
 def test_interest_only_at_first_then_level() -> None:

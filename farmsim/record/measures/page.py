@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from farmsim.record.measures import page_books
 from farmsim.record.measures.registry import TOPICS
 
 
@@ -79,6 +80,10 @@ TABLES: tuple[Told, ...] = (
         ("not_priced", "kg or blocks", "brought to the customer though no price is given for it"),
         ("brought", "currency", "what the customer pays for it"),
     )),
+    Told("money_strains", "run and strain, of a farm with prices", (RUN, STRAIN, *page_books.STRAINS)),
+    Told("books_opening", "run, of a farm with books: the evening before the start", (RUN, *page_books.OPENING)),
+    Told("books_months", "run and calendar month, of a farm with books", (RUN, *page_books.MONTHS)),
+    Told("books_years", "run and year, of a farm with books", (RUN, *page_books.YEARS)),
     Told("phases", "run and phase, of a farm with phases; sums of the whole phase, levels at its end", (
         RUN,
         ("phase", "number", "the phase, from 1"),
