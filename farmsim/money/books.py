@@ -20,7 +20,8 @@ from farmsim.money.materials import MATERIALS, SPENT_SOLD
 from farmsim.money.owed import Owed, in_all, none, owed, year_ends
 from farmsim.money.states import States
 from farmsim.money.wear import Worn, worn
-from farmsim.record.measures.cuts import days_measured
+from farmsim.record.measures.blocks import blocks_fruited
+from farmsim.record.measures.cuts import by_day, days_measured
 from farmsim.record.tables import Figures, Numbers, Record
 from farmsim.scenario.balance import Balance
 from farmsim.scenario.costs import Costs
@@ -44,6 +45,7 @@ class Books:
     bills: what was paid of what was spent
     elsewhere, living: income from elsewhere and family living, which lenders count
     stocks, land, other_debts: the same all the time
+    kg: mushrooms brought to customers [kg]; fruited: blocks placed on a shelf for their first flush
     """
 
     first: date
@@ -67,6 +69,8 @@ class Books:
     stocks: int
     land: int
     other_debts: int
+    kg: Figures
+    fruited: Figures
 
     @property
     def days(self) -> int:
@@ -124,6 +128,10 @@ def books(record: Record, lines: Sequence[Line]) -> Books:
         stocks=cents(opening.stocks, per),
         land=cents(opening.land, per),
         other_debts=cents(opening.other_debts, per),
+        kg=np.sum(
+            [line.priced[:days] + line.not_priced[:days] for line in lines if line.unit == "kg"] or [none(days)], axis=0
+        ),
+        fruited=by_day(record, blocks_fruited(record))[:days],
     )
 
 

@@ -64,6 +64,6 @@ def _share(states: States, when: Figures, name: str) -> Figures:
 def energy(record: Record, states: States) -> Flow:
     """Power and fuel, day by day: a seventh of an average week, as that month is."""
     when: Figures = record.start + HOURS_A_DAY * np.arange(days_measured(record), dtype=np.float64)
-    a_week = np.array([farm.energy.a_week if farm.energy is not None else 0.0 for farm in states.farms])
+    a_week = np.array([farm.energy.in_all if farm.energy is not None else 0.0 for farm in states.farms])
     factors = states.factors(when, lambda farm: farm.months.energy)
     return Flow(when, a_week[states.at(when)] / DAYS_A_WEEK * factors * states.drift(when, "energy"))

@@ -158,6 +158,8 @@ def years(found: Books, replaces: float) -> Table:
         "whole": whole,
         **told,
         **sums,
+        "kg_sold": _sums(found.kg, cut),
+        "blocks_fruited": _sums(found.fruited, cut),
         **_ratios(each),
         **_may_fall(told, sums, each),
     }
@@ -185,7 +187,7 @@ def _not_covered(found: Books, begin: int, end: int) -> int:
     return max(0, -int(found.cash.cash[begin:end].min()))
 
 
-def _sums(amounts: Numbers, cut: Cut) -> Figures:
+def _sums(amounts: Numbers | Figures, cut: Cut) -> Figures:
     so_far = np.append(0, np.cumsum(amounts))
     sums: Figures = (so_far[cut.ends] - so_far[cut.begins]).astype(float)
     return sums

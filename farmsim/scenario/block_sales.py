@@ -100,6 +100,12 @@ class BlockCustomer(Part):
     price: Prices | None = figure(
         "currency/block", None, form=PRICES, meaning="what it pays, for all strains or by strain; left out: not counted"
     )
+    price_months: tuple[float, ...] = figure(
+        default=AS_USUAL,
+        form=TWELVE,
+        most=10,
+        meaning="its own twelve factors of what it pays, January first, on top of those of all prices",
+    )
     pays_after: float | None = figure(
         "h", None, most=8766, meaning="how long after the delivery it pays; left out: at once"
     )

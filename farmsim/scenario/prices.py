@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from farmsim.scenario.fields import FARM, figure
 from farmsim.scenario.part import Part
+from farmsim.scenario.price_form import BY_NAME
 from farmsim.scenario.staffing import is_owner
 
 if TYPE_CHECKING:
@@ -24,6 +25,17 @@ class Energy(Part):
         meaning="power and fuel of the whole farm in an average week: a year's bills over 52",
         source=FARM,
     )
+    by_room: dict[str, float] = figure(
+        "currency/week",
+        {},
+        form=BY_NAME,
+        meaning="power and fuel of fruiting rooms by name, in an average week, on top of the above",
+    )
+
+    @property
+    def in_all(self) -> float:
+        """Power and fuel of the whole farm, rooms that are told apart included [currency/week]."""
+        return self.a_week + sum(self.by_room.values())
 
 
 def price_of(prices: Prices | None, strain: str) -> float | None:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from farmsim.scenario import prices
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.price_form import Prices
+from farmsim.scenario.readback_books import books_sentences
 from farmsim.scenario.say import Say, joined
 
 
@@ -15,6 +16,8 @@ def money_sentences(farm: Farm, say: Say) -> Iterator[str]:
     if not prices.is_told(farm):
         if farm.energy is not None:
             yield f"{_energy(farm, say)} But no price is given, so nothing is told of money."
+        elif prices.has_books(farm):
+            yield "No price is given, so nothing is told of money and no books are kept."
         return
     for customer in farm.customer:
         weighed = " of what is dry" if customer.dries is not None else ""
@@ -24,6 +27,7 @@ def money_sentences(farm: Farm, say: Say) -> Iterator[str]:
         yield from _pays(block_customer.name, block_customer.price, "currency/block", "", say)
     if farm.energy is not None:
         yield _energy(farm, say)
+    yield from books_sentences(farm, say)
     yield from _missing(farm)
 
 
@@ -37,7 +41,9 @@ def _pays(name: str, paid: Prices | None, unit: str, what: str, say: Say) -> Ite
 
 def _energy(farm: Farm, say: Say) -> str:
     assert farm.energy is not None
-    return f"Power and fuel cost {say.amount(farm.energy.a_week, 'currency/week')}."
+    rooms = [f"{say.amount(cost, 'currency/week')} for {room}" for room, cost in farm.energy.by_room.items()]
+    more = f", and {joined(rooms)}" if rooms else ""
+    return f"Power and fuel cost {say.amount(farm.energy.a_week, 'currency/week')}{more}."
 
 
 def _missing(farm: Farm) -> Iterator[str]:

@@ -113,6 +113,8 @@ YEARS: Columns = (
     ("term_interest", "currency", "interest on loans as it comes up, that on the credit line left out"),
     ("term_interest_paid", "currency", "interest on loans that was paid"),
     ("wages", "currency", "shift_wages + overtime_wages"),
+    ("kg_sold", "kg", "mushrooms brought to customers, whether a price is given for them or not"),
+    ("blocks_fruited", "blocks", "blocks placed on a fruiting shelf for their first flush"),
     ("payments", "currency", "debt payments: term_interest_paid + paid_principal"),
     ("simple_debt_service_coverage", "ratio", "net operating income over payments"),
     (
