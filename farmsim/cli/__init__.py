@@ -1,4 +1,4 @@
-"""The screen: `farmsim new`, `check`, `run`, `compare`, `follow`, `schema`. Each command lives in the file of its name.
+"""The screen: `farmsim new`, `check`, `run`, `compare`, `money`, `follow`, `schema`. Each command lives in the file of its name.
 
 It is loaded when it is called.
 
@@ -23,6 +23,7 @@ COMMANDS = {
     "run": "Simulate a farm many times and tell what comes out, how sure that is, and where it looks tight.",
     "compare": "Put a farm beside changes of it on the same luck, and tell what each brings and how surely.",
     "runs": "List the finished runs that are kept in a folder, and write them out as one table.",
+    "money": "Keep a farm's books over many runs: income, cash, what is owned and owed, what lenders look at.",
     "follow": "Tell the life of one lot, day by day.",
     "schema": "Write the JSON schema of farm files, for editors.",
 }

@@ -128,9 +128,7 @@ def books(record: Record, lines: Sequence[Line]) -> Books:
         stocks=cents(opening.stocks, per),
         land=cents(opening.land, per),
         other_debts=cents(opening.other_debts, per),
-        kg=np.sum(
-            [line.priced[:days] + line.not_priced[:days] for line in lines if line.unit == "kg"] or [none(days)], axis=0
-        ),
+        kg=_goods(lines, "kg", days),
         fruited=by_day(record, blocks_fruited(record))[:days],
     )
 
@@ -141,6 +139,14 @@ def _by_line(lines: Sequence[Line], names: Iterable[str], days: int) -> dict[str
 
 def _added(lines: Sequence[Line], days: int) -> Numbers:
     return sum((line.cents[:days] for line in lines), start=none(days))
+
+
+def _goods(lines: Sequence[Line], unit: str, days: int) -> Figures:
+    found: Figures = np.zeros(days)
+    for line in lines:
+        if line.unit == unit:
+            found = found + line.priced[:days] + line.not_priced[:days]
+    return found
 
 
 def _signed(farm: Farm) -> set[str]:

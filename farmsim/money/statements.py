@@ -13,7 +13,8 @@ from typing import NamedTuple
 import numpy as np
 
 from farmsim.money.books import COSTS, SALES, Books, interest, month_ends
-from farmsim.money.ledger import PAID
+from farmsim.money.ledger import ON_TOP, PAID
+from farmsim.money.materials import MATERIALS
 from farmsim.money.owed import in_all
 from farmsim.money.ratios import Year
 from farmsim.record.measures.summary import Table
@@ -55,18 +56,24 @@ def income(found: Books) -> Rows:
     days = found.days
     rows = {column(name): found.earned[name] for name in SALES}
     sales = sum((found.earned[name] for name in SALES), start=np.zeros(days, np.int64))
-    costs = sum((found.spent[name] for name in COSTS), start=np.zeros(days, np.int64))
+    costs = _sum_of(found, COSTS)
     of_interest = interest(found)
     return {
         **rows,
         "sales": sales,
         **{column(name): found.spent[name] for name in COSTS},
+        "materials": _sum_of(found, MATERIALS),
+        "people": _sum_of(found, (*PAID[:2], *ON_TOP)),
         "operating_costs": costs,
         "operating_income": sales - costs,
         "depreciation": found.items.worn,
         "interest": of_interest,
         "net_farm_income": sales - costs - found.items.worn - of_interest,
     }
+
+
+def _sum_of(found: Books, names: Sequence[str]) -> Numbers:
+    return sum((found.spent[name] for name in names), start=np.zeros(found.days, np.int64))
 
 
 def cash_flow(found: Books) -> Rows:
@@ -206,7 +213,6 @@ def _of_lenders(found: Books) -> Rows:
         "family_living": found.living,
         "term_interest": in_all(found.loans, "accrued", days),
         "term_interest_paid": in_all(found.loans, "interest", days),
-        "wages": sum((found.spent[name] for name in PAID[:2]), start=np.zeros(days, np.int64)),
     }
 
 

@@ -152,6 +152,7 @@ def test_lenders_figures_come_from_the_statements(year: Record) -> None:
 
 # --- whatever is given ------------------------------------------------------------------------------------------------
 
+LATE = any_.floats(0, 3_000)
 MONEY = any_.floats(0, 5_000).map(lambda value: round(value, 2))
 DAYS = any_.dates(datetime.date(2024, 1, 1), datetime.date(2028, 3, 1))
 LOANS = any_.builds(
@@ -187,7 +188,7 @@ def farm_of(draw: dict[str, object], farm: Farm) -> Farm:
             "price": any_.floats(0, 300), "pays_after": any_.floats(0, 4_000), "wage": any_.floats(0, 3),
             "loan": any_.lists(LOANS, max_size=3).map(tuple), "capital": any_.lists(ITEMS, max_size=3).map(tuple),
             "credit_line": LINES, "balance": OPENINGS, "costs": COSTS,
-            "materials": any_.builds(Materials, bought=MONEY, crate=MONEY, spent_brings=MONEY, paid_after=any_.floats(0, 3_000)),
+            "materials": any_.builds(Materials, bought=MONEY, crate=MONEY, spent_brings=MONEY, paid_after=LATE),
             "fixed_cost": MONEY.map(lambda value: (FixedCost(name="rent", a_month=value),)),
             "drift": any_.builds(Drift, prices=any_.floats(-0.2, 0.2), wages=any_.floats(-0.2, 0.2)),
         }
