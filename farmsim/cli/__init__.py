@@ -1,4 +1,4 @@
-"""The screen: `farmsim new`, `check`, `run`, `compare`, `money`, `follow`, `schema`. Each command lives in the file of its name.
+"""The screen: `farmsim new`, `check`, `run`, `compare`, `money`, `follow` ... Each command lives in the file of its name.
 
 It is loaded when it is called.
 

@@ -183,6 +183,9 @@ def _told(found: Books, cut: Cut) -> Table:
     at = [int(begin + np.argmin(own[begin + 1 : end + 1])) for begin, end in zip(*cut, strict=True)]
     told["lowest_cash"] = own[np.array(at) + 1] / found.per
     told["lowest_cash_day"] = [(found.first + timedelta(days=day)).isoformat() for day in at]
+    told["line_most"] = (
+        np.array([found.cash.drawn[begin:end].max() for begin, end in zip(*cut, strict=True)]) / found.per
+    )
     told["not_covered"] = (
         np.array([_not_covered(found, begin, end) for begin, end in zip(*cut, strict=True)]) / found.per
     )

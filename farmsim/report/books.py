@@ -8,13 +8,12 @@ from datetime import date
 from farmsim import units
 from farmsim.report.answer import Answer
 from farmsim.report.tables import row, section
-from farmsim.report.words import Weights, about, count, day, listed, month, plural, shortened, tidy
+from farmsim.report.words import Weights, about, count, day, listed, month, plural, shortened, tidy, upper
 from farmsim.study.answers import FEWEST, Total
 from farmsim.study.books_answers import Kept, LoanTold, YearTold
 
 MOST_SHOWN = 5  # years beside one another on the screen; all of them are in the tables
-FIGURE = 12  # letters of a column of the table
-POOR = "in a poor year (1 in 10)"
+LABEL, FIGURE = 28, 12  # letters of a column of the tables
 NO_ADVICE = "A computed plan is not engineering, legal, tax or lending advice."
 
 
@@ -79,7 +78,7 @@ class Said:
 
 def _poor(total: Total, kept: Kept, told: Callable[[float], str]) -> str:
     """The figure of a poor year, where there are runs enough to tell one."""
-    return f", {told(total.low)} {POOR}" if kept.runs >= FEWEST else ""
+    return f" ({told(total.low)} in a poor year)" if kept.runs >= FEWEST else ""
 
 
 def _year(kept: Kept) -> Iterator[str]:
@@ -99,18 +98,15 @@ def _year(kept: Kept) -> Iterator[str]:
 
 def _cash(kept: Kept) -> Iterator[str]:
     lowest, said = kept.lowest, Said(kept.currency)
-    poor = f", {said.money(lowest.cash.low)} in a poor run (1 in 10)" if kept.runs >= FEWEST else ""
+    poor = f" and {said.money(lowest.cash.low)} in a poor one (1 in 10)" if kept.runs >= FEWEST else ""
     counted = "" if kept.limit is None else ", what is owed on the credit line taken off"
     yield (
         f"At its lowest cash is {said.money(lowest.cash.usual)} in a usual run{poor}{counted}. "
         f"Most often that is in {month(f'{lowest.month}-01')} ({lowest.in_month} of {plural(kept.runs, 'run')})."
     )
     if kept.limit is not None:
-        drew = (
-            f"{plural(lowest.drew, 'run')} of {kept.runs} draw on it, at a month's end {said.money(lowest.most_drawn)} at most"
-            if lowest.drew
-            else "no run draws on it"
-        )
+        runs = f"all {kept.runs} runs draw" if lowest.drew == kept.runs else f"{lowest.drew} of {kept.runs} runs draw"
+        drew = f"{runs} on it, {said.money(lowest.most_drawn)} at most" if lowest.drew else "no run draws on it"
         yield f"Credit line of {said.money(kept.limit)}: {drew}."
     if lowest.not_covered:
         covers = "cash does not cover" if kept.limit is None else "neither cash nor the line covers"
@@ -130,7 +126,7 @@ def _loan(loan: LoanTold, kept: Kept) -> str:
         else f"{said.fine(loan.owed)} owed at the start"
     )
     terms = f" ({loan.terms})" if loan.terms else " (no source and no day for these terms)"
-    payment = f"next payment that repays {said.fine(loan.payment)}, one every {loan.every}"
+    payment = f"payments of {said.fine(loan.payment)}, one every {loan.every}"
     return f"{tidy(loan.name)}: {owed}, {100 * loan.rate:g} % a year, {payment}{terms}."
 
 
@@ -140,7 +136,7 @@ def _debts(kept: Kept) -> Iterator[str]:
         yield "What lenders look at is told of whole years only."
         return
     lines = first.lines
-    yield f"Principal and interest of all loans: {said.money(lines['payments'].usual)} in year 1."
+    yield f"Principal and interest of all loans: {said.fine(lines['payments'].usual)} in year 1."
     if "term_debt_coverage" not in lines:
         capacity = lines["capital_debt_repayment_capacity"]
         yield (
@@ -162,7 +158,8 @@ def _debts(kept: Kept) -> Iterator[str]:
     yield f"Capital debt repayment margin: {said.money(margin.usual)}{_poor(margin, kept, said.money)}."
     yield from _replaced(kept)
     signed = lines["term_debt_coverage_signed_only"]
-    yield f"Term debt coverage if only customers paid who have signed, costs as they are: {signed.usual:.2f}."
+    alone = f"{signed.usual:.2f}" if signed.usual > 0 else "nothing would be left for payments"
+    yield f"Term debt coverage if only customers paid who have signed, costs as they are: {alone}."
 
 
 def _replaced(kept: Kept) -> Iterator[str]:
@@ -263,12 +260,12 @@ ALWAYS = ("sales", "operating_income", "net_farm_income", "begin_cash", "end_cas
 def _statements(kept: Kept) -> list[str]:
     shown = kept.years[:MOST_SHOWN]
     heads = [f"year {year.number}" if year.is_whole else "so far" for year in shown]
-    lines = [row("INCOME, on average", heads, f"in {kept.currency}", figure_width=FIGURE)]
+    lines = [_row("INCOME, on average", heads, f"in {kept.currency}")]
     lines += _rows(INCOME, shown)
-    lines += ["", row("CASH, on average", heads, figure_width=FIGURE), *_rows(CASH, shown)]
-    lines += ["", row("OWNED AND OWED, on average", ["start", *heads], figure_width=FIGURE), *_balance(kept, shown)]
+    lines += ["", _row("CASH, on average", heads), *_rows(CASH, shown)]
+    lines += ["", _row("OWNED AND OWED, on average", ["start", *heads]), *_balance(kept, shown)]
     if shown[0].is_whole and "payments" in shown[0].lines:
-        lines += ["", row("WHAT LENDERS LOOK AT", heads, figure_width=FIGURE), *_lenders(kept, shown)]
+        lines += ["", _row("WHAT LENDERS LOOK AT", heads), *_lenders(kept, shown)]
     if len(kept.years) > MOST_SHOWN:
         lines.append(f"Years {MOST_SHOWN + 1} to {len(kept.years)} are in years.csv and books.xlsx.")
     return lines
@@ -278,21 +275,21 @@ def _rows(rows: Lines, shown: Sequence[YearTold]) -> Iterator[str]:
     for label, name, sign in rows:
         values = [year.lines[name].mean.value for year in shown]
         if name in ALWAYS or any(round(value) for value in values):
-            yield row(label, [_whole(sign * value) for value in values], figure_width=FIGURE)
+            yield _row(label, [_whole(sign * value) for value in values])
 
 
 def _balance(kept: Kept, shown: Sequence[YearTold]) -> Iterator[str]:
     for label, name, _ in BALANCE:
         values = [kept.opening[name], *(year.lines[f"end_{name}"].mean.value for year in shown)]
         if name in ALWAYS or any(round(value) for value in values):
-            yield row(label, [_whole(value) for value in values], figure_width=FIGURE)
+            yield _row(label, [_whole(value) for value in values])
     for label, name, told in (
         ("  Current ratio", "current_ratio", _ratio),
         ("  Working capital", "working_capital", _whole),
         ("  Debt to assets", "debt_to_assets", _percent),
     ):
         ends = [None if (line := year.lines.get(f"end_{name}")) is None else line.mean.value for year in shown]
-        yield row(label, [_told(value, told) for value in (kept.opening[name], *ends)], figure_width=FIGURE)
+        yield _row(label, [_told(value, told) for value in (kept.opening[name], *ends)])
 
 
 def _told(value: float | None, told: Callable[[float], str]) -> str:
@@ -315,10 +312,14 @@ def _lenders(kept: Kept, shown: Sequence[YearTold]) -> Iterator[str]:
         lines = [year.lines.get(name) for year in shown]
         if any(lines):
             cells = [_told(None if line is None else line.usual, told) for line in lines]
-            yield row(f"{label}", cells, label_width=28, figure_width=FIGURE)
+            yield _row(label, cells)
         if any(lines) and name != "payments" and kept.runs >= FEWEST:
             cells = [_told(None if line is None else line.low, told) for line in lines]
-            yield row("  a poor year (1 in 10)", cells, label_width=28, figure_width=FIGURE)
+            yield _row("  a poor year (1 in 10)", cells)
+
+
+def _row(label: str, cells: Sequence[str], after: str = "") -> str:
+    return row(label, cells, after, label_width=LABEL, figure_width=FIGURE)
 
 
 def _whole(value: float) -> str:
@@ -327,15 +328,16 @@ def _whole(value: float) -> str:
 
 
 def _earned(kept: Kept) -> list[str]:
-    heads = ("a year", "block fruited", "block sold", "shelf-week", "rack-week", "hour")
-    lines = [row("EARNED BY STRAIN", heads, label_width=18, figure_width=14).rstrip()]
+    heads = ("a year", "fruited", "sold", "shelf-week", "rack-week", "hour")
+    lines = [row("EARNED BY STRAIN", heads, label_width=20, figure_width=13)]
     for each in kept.earns:
         parts = (each.block_fruited, each.block_sold, each.shelf_week, each.rack_week, each.hour)
         cells = [_whole(each.a_year.mean.value), *("-" if one is None else f"{one.mean.value:,.2f}" for one in parts)]
-        lines.append(row(f"  {shortened(tidy(each.strain), 16)}", cells, label_width=18, figure_width=14))
+        lines.append(row(f"  {shortened(tidy(each.strain), 17)}", cells, label_width=20, figure_width=13))
     told = (
-        f"In {kept.currency}: takings less materials, packaging and disposal, blocks that are lost borne by the others; wages, "
-        "energy and fixed costs are no one strain's. A shelf-week is of what is fruited, a rack-week and an hour of all of it."
+        f"In {kept.currency} a year, for each block fruited and each sold, for a block's week on a shelf (of what is fruited) "
+        "and on a rack, and for an hour of work: takings less materials, packaging and disposal, blocks that are lost borne by "
+        "the others. Wages, energy and fixed costs are in no strain's figures."
     )
     return [*lines, *section("", [told])]
 
@@ -357,10 +359,7 @@ def _footnote(kept: Kept) -> list[str]:
     )
     lines = section("HOW SURE", [sure])
     if kept.gaps:
-        lines += section(
-            "NOT IN IT",
-            [f"{listed([tidy(gap) for gap in kept.gaps])[:1].upper()}{listed([tidy(gap) for gap in kept.gaps])[1:]}."],
-        )
+        lines += section("NOT IN IT", [f"{upper(listed([tidy(gap) for gap in kept.gaps]))}."])
     unnamed = [tidy(what) for what, source in kept.sources if source.startswith("no source")]
     if unnamed:
         lines += section("NO SOURCE", [f"No source and no day is given for {listed(unnamed)}."])

@@ -24,7 +24,7 @@ def plain(kept: Kept) -> dict[str, object]:
         "credit_line": {
             "limit": kept.limit,
             "runs_that_drew": kept.lowest.drew,
-            "most_drawn_at_a_months_end": kept.lowest.most_drawn,
+            "most_drawn": kept.lowest.most_drawn,
         },
         "not_covered": {"runs": kept.lowest.not_covered, "most": kept.lowest.most_missing},
         "loans": [asdict(loan) for loan in kept.loans],

@@ -156,13 +156,13 @@ def _lowest(years: pd.DataFrame, months: pd.DataFrame) -> Lowest:
     rows = years.loc[at]
     month, often = Counter(str(day)[:7] for day in rows["lowest_cash_day"]).most_common(1)[0]
     by_run = months.groupby("run")
-    drew, missing = by_run["line_taken_up"].sum(), by_run["not_covered"].max()
+    drew, missing = by_run["line_most"].max(), by_run["not_covered"].max()
     return Lowest(
         cash=total(rows["lowest_cash"]),
         month=month,
         in_month=often,
         drew=int((drew > 0).sum()),
-        most_drawn=float(months["end_line_owed"].max()),
+        most_drawn=float(months["line_most"].max()),
         not_covered=int((missing > 0).sum()),
         most_missing=float(missing.max()),
     )

@@ -95,6 +95,7 @@ _AT_ENDS: Columns = (
     ("begin_cash", "currency", "cash on the evening before the stretch"),
     ("lowest_cash", "currency", "least cash of an evening, what is owed on the credit line taken off"),
     ("lowest_cash_day", "day", "when that was"),
+    ("line_most", "currency", "the most that was owed on the credit line on an evening"),
     ("not_covered", "currency", "the most that neither cash nor the credit line covered on an evening"),
 )
 

@@ -15,9 +15,10 @@ from farmsim.study.books_answers import Kept
 
 MOST_LABELS = 14  # months that are named below the picture
 CAPTION = (
-    "Line: the lowest evening of each month in a usual run, what is owed on the credit line taken off. Shaded: 8 runs in 10 lie "
-    "there. Below the broken line neither cash nor the credit line covers what has to be paid."
+    "Line: the lowest evening of each month in a usual run, what is owed on the credit line taken off. Shaded: 8 runs in 10 "
+    "lie there."
 )
+LINE = " Below the broken line neither cash nor the credit line covers what has to be paid."
 
 
 def draw(kept: Kept) -> Figure:
@@ -44,7 +45,7 @@ def draw(kept: Kept) -> Figure:
         axes.set_xticks(at[::step], [_label(str(month)) for month in list(table["month"])[::step]], fontsize=8.5)
         axes.set_xlim(-0.4, len(at) - 0.6)
         plain(axes, "bottom", "left")
-        caption(figure, CAPTION)
+        caption(figure, CAPTION + (LINE if kept.limit else ""))
     return figure
 
 
