@@ -204,6 +204,24 @@ def _evenly(amount: int, within: float, days: int) -> Numbers:
     return found
 
 
+def opening_equity(farm: Farm) -> float:
+    """What is owned less what is owed on the evening before the start [currency]."""
+    first, per, opening = farm.farm.start, cents_of(farm.farm.currency), farm.balance or Balance(cash=0.0)
+    loans = [owed(loan, first, 1, per) for loan in farm.loan]
+    line = 0.0 if farm.credit_line is None else farm.credit_line.drawn
+    owns = (
+        opening.cash
+        + opening.receivables
+        + opening.stocks
+        + opening.land
+        - opening.payables
+        - opening.other_debts
+        - line
+    )
+    items = worn(farm.capital, first, 1, per).opening
+    return owns + (items - sum(loan.opening + loan.opening_interest for loan in loans)) / per
+
+
 def month_ends(first: date, days: int) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
     """The days that are the last of their month."""
     return np.array([(first + timedelta(days=at + 1)).day == 1 for at in range(days)], dtype=np.bool_)

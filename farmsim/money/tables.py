@@ -8,7 +8,8 @@ from dataclasses import replace
 import numpy as np
 
 from farmsim.money import books, by_strain, statements
-from farmsim.money.ledger import PAID, TAKEN, Line, ledger
+from farmsim.money.ledger import FIXED, ON_TOP, PAID, TAKEN, Line, ledger
+from farmsim.money.materials import MATERIALS, SPENT_SOLD
 from farmsim.record.measures.cuts import HOURS_A_DAY, Periods, months, weeks
 from farmsim.record.measures.summary import RunTables, Table
 from farmsim.record.tables import Figures, Numbers, Record
@@ -16,6 +17,7 @@ from farmsim.scenario.prices import has_books, is_told
 from farmsim.units import cents_of
 
 SHIFTS, OVERTIME, ENERGY = PAID
+OTHER_COSTS = (*MATERIALS, *ON_TOP, FIXED)
 
 
 def summarise(record: Record, since: float | None = None) -> RunTables:
@@ -52,7 +54,7 @@ def _books(record: Record, lines: Sequence[Line]) -> RunTables:
 
 
 def _columns(lines: Sequence[Line], periods: Periods, per: int) -> Table:
-    """What is taken in and paid in each period, and what is left [currency]."""
+    """What is taken in and paid in each period, and what is left; of a farm with books what the rest costs too [currency]."""
     cents = {what: _summed(lines, what, periods) for what in (*TAKEN, *PAID)}
     taken = sum((cents[what] for what in TAKEN), start=np.zeros(len(periods.first), np.int64))
     wages = cents[SHIFTS] + cents[OVERTIME]
@@ -64,6 +66,10 @@ def _columns(lines: Sequence[Line], periods: Periods, per: int) -> Table:
         "energy": cents[ENERGY],
         "left": taken - wages - cents[ENERGY],
     }
+    spent = sum((_summed(lines, what, periods) for what in OTHER_COSTS), start=np.zeros(len(periods.first), np.int64))
+    if any(line.what in OTHER_COSTS for line in lines):
+        brought = taken + _summed(lines, SPENT_SOLD, periods)
+        found |= {"other_costs": spent, "operating": brought - wages - cents[ENERGY] - spent}
     return {name: amount / per for name, amount in found.items()}
 
 

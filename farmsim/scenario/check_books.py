@@ -78,7 +78,7 @@ def terms_fit_together(loan: Loan, path: Path, say: Say) -> Iterator[Fault]:
         mend = "Make them fewer; to repay all at the end write balloon."
         yield Fault((*path, "interest_only"), found, "needs at least one that repays", mend)
     if loan.balloon > loan.amount:
-        found = f"is {say.amount(loan.balloon, 'currency')} of {say.amount(loan.amount, 'currency')}"
+        found = f"is {say.money(loan.balloon)} of {say.money(loan.amount)}"
         yield Fault((*path, "balloon"), found, "needs to be part of the amount", "Make it smaller.")
     if loan.as_over is not None and loan.balloon:
         found = "is given beside as_over, which leaves what it leaves"
@@ -100,11 +100,8 @@ def uses_and_sources_add_up(farm: Farm, loan: Loan, path: Path, say: Say) -> Ite
         mend = "Give it a later day, or let something else pay."
         yield Fault((*path, "from"), found, f"needs a day from {farm.farm.start} on", mend)
     elif is_new and abs(uses - loan.amount) > CENT:
-        working = f" and {say.amount(loan.working_money, 'currency')} of working money" if loan.working_money else ""
-        found = (
-            f"is {say.amount(loan.amount, 'currency')}, but it pays for {say.amount(taken, 'currency')} "
-            f"of capital items{working}"
-        )
+        working = f" and {say.money(loan.working_money)} of working money" if loan.working_money else ""
+        found = f"is {say.money(loan.amount)}, but it pays for {say.money(taken)} of capital items{working}"
         mend = "Change the amount, what items are paid from it, or working_money."
         yield Fault((*path, "amount"), found, "needs uses and sources that add up", mend)
 
@@ -115,7 +112,7 @@ def uses_and_sources_add_up(farm: Farm, loan: Loan, path: Path, say: Say) -> Ite
 def an_item_is_paid_for(farm: Farm, item: Capital, path: Path, say: Say) -> Iterator[Fault]:
     """Who pays for an item pays all of it, and is known."""
     if item.salvage > item.spent:
-        found = f"is {say.amount(item.salvage, 'currency')} of {say.amount(item.spent, 'currency')}"
+        found = f"is {say.money(item.salvage)} of {say.money(item.spent)}"
         yield Fault((*path, "salvage"), found, "needs at most what it cost", "Make it smaller.")
     if item.paid is None:
         return
@@ -131,7 +128,7 @@ def an_item_is_paid_for(farm: Farm, item: Capital, path: Path, say: Say) -> Iter
     paid = sum(item.paid.values())
     if abs(paid - item.spent) > CENT:
         with_more = f" with {100 * item.contingency:g} % of contingency" if item.contingency else ""
-        found = f"adds up to {say.amount(paid, 'currency')}, it costs {say.amount(item.spent, 'currency')}{with_more}"
+        found = f"adds up to {say.money(paid)}, it costs {say.money(item.spent)}{with_more}"
         mend = "Change what is paid, the cost or the contingency."
         yield Fault((*path, "paid"), found, "needs uses and sources that add up", mend)
 
@@ -152,7 +149,7 @@ def the_line_is_within_its_limit(farm: Farm, say: Say) -> Iterator[Fault]:
     """No more is owed than may be."""
     line = farm.credit_line
     if line is not None and line.drawn > line.limit:
-        found = f"is {say.amount(line.drawn, 'currency')} of {say.amount(line.limit, 'currency')}"
+        found = f"is {say.money(line.drawn)} of {say.money(line.limit)}"
         yield Fault(("credit_line", "drawn"), found, "needs at most the limit", "Change one of the two.")
 
 

@@ -16,7 +16,6 @@ from farmsim.scenario.say import Say, joined
 from farmsim.scenario.seasons import AS_USUAL
 from farmsim.units import number
 
-MONEY = "currency"
 A_MONTH = "currency/month"
 
 
@@ -121,13 +120,13 @@ def _drift(drift: Drift) -> Iterator[str]:
 
 
 def _item(item: Capital, start: datetime.date, say: Say) -> str:
-    life = f"{item.life:g} years of use, then worth {say.amount(item.salvage, MONEY)}"
+    life = f"{item.life:g} years of use, then worth {say.money(item.salvage)}"
     source = _source(item.costs_of, item.costs_from)
     if item.bought < start:
-        return f"{item.name}: owned, bought on {_day(item.bought)} for {say.amount(item.spent, MONEY)}; {life}{source}."
+        return f"{item.name}: owned, bought on {_day(item.bought)} for {say.money(item.spent)}; {life}{source}."
     more = f" and {100 * item.contingency:g} % of contingency" if item.contingency else ""
-    by = joined([f"{_payer(name)} pays {say.amount(amount, MONEY)}" for name, amount in item.payers.items()])
-    bought = f"to be bought on {_day(item.bought)} for {say.amount(item.cost, MONEY)}{more}"
+    by = joined([f"{_payer(name)} pays {say.money(amount)}" for name, amount in item.payers.items()])
+    bought = f"to be bought on {_day(item.bought)} for {say.money(item.cost)}{more}"
     return f"{item.name}: {bought}; {by}; {life}{source}."
 
 
@@ -137,7 +136,7 @@ def _payer(name: str) -> str:
 
 def _loan(loan: Loan, say: Say) -> str:
     kind = "level payments" if loan.kind == "level" else "equal parts of principal"
-    amount = f"{say.amount(loan.amount, MONEY)} from {_day(loan.from_)} at {100 * loan.rate:g} % a year"
+    amount = f"{say.money(loan.amount)} from {_day(loan.from_)} at {100 * loan.rate:g} % a year"
     terms = f"{amount}, {loan.years:g} years of {kind}"
     more = [f"one every {loan.every}"]
     if loan.interest_only:
@@ -145,18 +144,18 @@ def _loan(loan: Loan, say: Say) -> str:
     if loan.as_over is not None:
         more.append(f"reckoned over {loan.as_over:g} years, the rest with the last")
     if loan.balloon:
-        more.append(f"{say.amount(loan.balloon, MONEY)} with the last")
+        more.append(f"{say.money(loan.balloon)} with the last")
     if loan.working_money:
-        more.append(f"{say.amount(loan.working_money, MONEY)} of it for working money")
+        more.append(f"{say.money(loan.working_money)} of it for working money")
     if loan.security is not None:
         more.append(f"secured by {loan.security}")
     return f"{loan.name}: {terms}, {', '.join(more)}{_terms(loan.terms_of, loan.terms_from)}."
 
 
 def _line(line: CreditLine, say: Say) -> str:
-    drawn = f", {say.amount(line.drawn, MONEY)} drawn at the start" if line.drawn else ""
-    keeps = f" to keep {say.amount(line.keeps, MONEY)} in cash" if line.keeps else ""
-    limit = f"up to {say.amount(line.limit, MONEY)} at {100 * line.rate:g} % a year"
+    drawn = f", {say.money(line.drawn)} drawn at the start" if line.drawn else ""
+    keeps = f" to keep {say.money(line.keeps)} in cash" if line.keeps else ""
+    limit = f"up to {say.money(line.limit)} at {100 * line.rate:g} % a year"
     return f"Credit line: {limit}, drawn when needed{keeps}{drawn}{_terms(line.terms_of, line.terms_from)}."
 
 
@@ -169,7 +168,7 @@ def _balance(balance: Balance, say: Say) -> str:
     }
     owed = {"bills": balance.payables, "other debts": balance.other_debts}
     has, owes = (
-        joined([f"{what} {say.amount(amount, MONEY)}" for what, amount in each.items() if amount or what == "cash"])
+        joined([f"{what} {say.money(amount)}" for what, amount in each.items() if amount or what == "cash"])
         for each in (owned, owed)
     )
     debts = f"; owed besides loans: {owes}" if owes else ""

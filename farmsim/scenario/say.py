@@ -46,6 +46,10 @@ class Say:
         """A value of a declared unit: 18 lb/h, 36 h, 4 %."""
         return units.show(value, unit, self.system, self.currency)
 
+    def money(self, value: float) -> str:
+        """Money to the cent: $1,854.02, $160,000."""
+        return units.show(round(value, 2), "currency", self.system, self.currency, digits=14)
+
     def plain(self, value: float, unit: str) -> tuple[float, str]:
         """A value as a bare number and the unit it is shown in: (470.0, "lb")."""
         number, _, rest = units.show(value, unit, self.system, self.currency, digits=15).partition(" ")

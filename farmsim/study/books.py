@@ -11,11 +11,13 @@ import numpy as np
 import pandas as pd
 
 from farmsim.errors import FarmsimError
+from farmsim.money.books import opening_equity
 from farmsim.money.loan import later, schedule
 from farmsim.record.measures import RunTables
 from farmsim.scenario import prices
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.loans import Loan
+from farmsim.scenario.say import Say
 from farmsim.study import bounds, frames
 from farmsim.study.answers import Total
 from farmsim.study.books_answers import BreakEven, Earns, Kept, LoanTold, Lowest, YearTold
@@ -27,6 +29,7 @@ from farmsim.units import cents_of
 TABLES = ("books_opening", "books_months", "books_years", "money_strains")
 MOST_YEARS = 9  # that a run of the most weeks holds whole
 TEXTS = ("lowest_cash_day", "month")
+CENT = 0.01
 DAYS_A_WEEK, MONTHS_A_YEAR = 7, 12
 
 
@@ -71,6 +74,14 @@ def _can_be_kept(farm: Farm) -> None:
                 f"no price is given for {', '.join(none)}: the books would count it as given away. "
                 'Add price to each, such as price = "$9/lb", or "$0/lb" for a gift.'
             )
+    stated = None if farm.balance is None else farm.balance.equity
+    if stated is not None and abs(stated - (found := opening_equity(farm))) >= 0.5 * CENT:
+        say = Say(farm.farm.units, farm.farm.currency)
+        told, worked_out = say.money(stated), say.money(found)
+        raise NoBooks(
+            f"[balance] equity is {told}, but what is owned less what is owed comes to {worked_out} at the start: change "
+            "what is wrong in [balance], [[capital]], [[loan]] or [credit_line], or leave equity out"
+        )
     if not any(prices.has_books(state) for state in (farm, *(state for _, state in farm.changes))):
         raise NoBooks(
             f"{farm.farm.name} gives nothing for its books: no costs besides wages and energy, no loans, no balance sheet. "

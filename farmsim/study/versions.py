@@ -13,7 +13,7 @@ from types import MappingProxyType
 import farmsim
 from farmsim.model.luck import LUCK_VERSION
 
-PACKAGES = ("simpy", "numpy")
+PACKAGES = ("simpy", "numpy", "numpy-financial")
 FLOORS = ("model", "money", "record", "scenario", "study/job.py", "study/changes.py", "study/phases.py", "units.py")
 """What works out a run: a change of any of it may change figures."""
 

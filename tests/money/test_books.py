@@ -217,3 +217,15 @@ def test_cash_adds_up_and_the_balance_sheet_balances_to_the_cent(two_years: Reco
 @pytest.fixture(scope="module")
 def two_years() -> Record:
     return seen(about={"weeks": 105}, weeks=105, customer=(PAID_SHOP,), crew=(OWNER,))
+
+
+def test_weeks_hold_net_operating_income_where_other_costs_are_given(year: Record) -> None:
+    assert year.farm is not None
+    farm = year.farm.but(
+        materials=Materials(bought=2.0, spent_brings=0.5), fixed_cost=(FixedCost(name="rent", a_month=310.0),)
+    )
+    money = summarise(replace(year, farm=farm))["money"]
+    spent_blocks = [round(float(left - (taken - wages - energy)), 2) for left, taken, wages, energy in zip(
+        money["operating"] + money["other_costs"], money["taken"], money["wages"], money["energy"], strict=True)]  # fmt: skip
+    assert float(money["other_costs"][0]) == 16.0 + 70.0 and set(spent_blocks) <= {0.0, 4.0}
+    assert "operating" not in summarise(year)["money"]

@@ -135,6 +135,19 @@ def test_what_cannot_be_kept_is_told(tiny: Farm) -> None:
     assert "One shed gives nothing for its books: no costs besides wages and energy" in str(caught.value)
 
 
+def test_equity_by_the_farms_books_is_checked_before_anything_is_run(tiny: Farm, kept: Kept) -> None:
+    """It has to be that of the opening balance sheet, to the cent."""
+    assert tiny.balance is not None
+    right = kept.opening["equity"]
+    assert keep(tiny.but(balance=tiny.balance.but(equity=right)), 2, QUICK).opening["equity"] == right
+    with pytest.raises(NoBooks) as caught:
+        keep(tiny.but(balance=tiny.balance.but(equity=right + 100.0)), 2, QUICK)
+    assert (
+        f"but what is owned less what is owed comes to {f'-${-right:,.2f}' if right < 0 else f'${right:,.2f}'}"
+        in str(caught.value)
+    )
+
+
 # --- how it is told ---------------------------------------------------------------------------------------------------
 
 

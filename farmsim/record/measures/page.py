@@ -42,6 +42,16 @@ MONEY = (
     ("overtime_wages", "currency", "of the wages, those for hours after the end of a shift"),
     ("energy", "currency", "power and fuel, a seventh of an average week each day x factor of the month"),
     ("left", "currency", "taken - wages - energy: what is left for everything else; no profit"),
+    (
+        "other_costs",
+        "currency",
+        "of a farm that gives them: materials, packaging, disposal, on-costs of wages, fixed costs",
+    ),
+    (
+        "operating",
+        "currency",
+        "net operating income, where other_costs are given: taken and what spent blocks bring - wages - energy - other_costs",
+    ),
 )
 """Columns of money, by the day of the delivery or of the shift. A day is rounded so that its line is right to the cent
 counted from the start: what is printed adds up."""
