@@ -147,8 +147,9 @@ def _debts(kept: Kept) -> Iterator[str]:
     simple, coverage, margin = (
         lines[name] for name in ("simple_debt_service_coverage", "term_debt_coverage", "capital_debt_repayment_margin")
     )
+    year = " in year 1" if len(kept.years) > 1 else ""
     yield (
-        f"Simple debt-service coverage (net operating income / principal and interest): {simple.usual:.2f}"
+        f"Simple debt-service coverage (net operating income / principal and interest){year}: {simple.usual:.2f}"
         f"{_poor(simple, kept, _ratio)}."
     )
     yield (
@@ -156,10 +157,23 @@ def _debts(kept: Kept) -> Iterator[str]:
         f"interest): {coverage.usual:.2f}{_poor(coverage, kept, _ratio)}. The two are not the same; ask which one is meant."
     )
     yield f"Capital debt repayment margin: {said.money(margin.usual)}{_poor(margin, kept, said.money)}."
+    yield from _weakest(kept)
     yield from _replaced(kept)
     signed = lines["term_debt_coverage_signed_only"]
     alone = f"{signed.usual:.2f}" if signed.usual > 0 else "nothing would be left for payments"
-    yield f"Term debt coverage if only customers paid who have signed, costs as they are: {alone}."
+    yield f"Term debt coverage if only customers for mushrooms paid who have signed, costs as they are: {alone}."
+
+
+def _weakest(kept: Kept) -> Iterator[str]:
+    """The year in which debts are covered worst, where it is another than the first."""
+    if kept.weakest is None or kept.weakest == 1:
+        return
+    lines = kept.years[kept.weakest - 1].lines
+    simple, coverage = lines["simple_debt_service_coverage"], lines["term_debt_coverage"]
+    yield (
+        f"Debts are covered worst in year {kept.weakest}: simple debt-service coverage {simple.usual:.2f}"
+        f"{_poor(simple, kept, _ratio)}, term debt coverage {coverage.usual:.2f}{_poor(coverage, kept, _ratio)}."
+    )
 
 
 def _replaced(kept: Kept) -> Iterator[str]:

@@ -28,6 +28,7 @@ def plain(kept: Kept) -> dict[str, object]:
         },
         "not_covered": {"runs": kept.lowest.not_covered, "most": kept.lowest.most_missing},
         "loans": [asdict(loan) for loan in kept.loans],
+        "weakest_year": kept.weakest,
         "break_even": None if kept.break_even is None else asdict(kept.break_even),
         "strains": {each.strain: _earns(each) for each in kept.earns},
         "not_in_it": list(kept.gaps),

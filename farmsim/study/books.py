@@ -29,6 +29,7 @@ from farmsim.units import cents_of
 TABLES = ("books_opening", "books_months", "books_years", "money_strains")
 MOST_YEARS = 9  # that a run of the most weeks holds whole
 TEXTS = ("lowest_cash_day", "month")
+COVERAGE = "term_debt_coverage"
 CENT = 0.01
 DAYS_A_WEEK, MONTHS_A_YEAR = 7, 12
 
@@ -111,6 +112,7 @@ def _summed(farm: Farm, runs: Sequence[RunTables], seed: int, lead_in: int) -> K
         limit=None if line is None else line.limit,
         keeps=None if line is None else line.keeps,
         loans=tuple(_loan(loan, about.start, cents_of(about.currency)) for loan in farm.loan),
+        weakest=_weakest(years),
         earns=tuple(sorted(earned, key=lambda each: -each.a_year.mean.value)),
         break_even=_break_even(years[0]),
         gaps=tuple(_gaps(farm)),
@@ -177,6 +179,12 @@ def _lowest(years: pd.DataFrame, months: pd.DataFrame) -> Lowest:
         not_covered=int((missing > 0).sum()),
         most_missing=float(missing.max()),
     )
+
+
+def _weakest(years: Sequence[YearTold]) -> int | None:
+    """The year in which debts are covered worst."""
+    covered = {each.number: each.lines[COVERAGE].usual for each in years if each.is_whole and COVERAGE in each.lines}
+    return min(covered, key=lambda number: covered[number]) if covered else None
 
 
 def _break_even(year: YearTold) -> BreakEven | None:

@@ -98,6 +98,7 @@ class Kept:
     """The books of a farm over many runs.
 
     opening: the balance sheet of the evening before the start; limit, keeps: of the credit line, None without one
+    weakest: the year whose term debt coverage is lowest in a usual run; None where there is nothing to cover
     months: averages by calendar month, with the lowest cash of a poor run (1 in 10)
     years_table, loans_table, strains_table: the same for a bookkeeper; runs_years, runs_months: every run
     """
@@ -115,6 +116,7 @@ class Kept:
     limit: float | None
     keeps: float | None
     loans: tuple[LoanTold, ...]
+    weakest: int | None
     earns: tuple[Earns, ...]
     break_even: BreakEven | None
     gaps: tuple[str, ...]

@@ -115,6 +115,16 @@ def test_years_follow_one_another(tiny: Farm) -> None:
     assert first.lines["end_cash"].runs == second.lines["begin_cash"].runs
 
 
+def test_the_year_in_which_debts_are_covered_worst_is_told(tiny: Farm) -> None:
+    """A balloon falls due in the second year."""
+    shed = tiny.loan[0].but(years=1.5, balloon=15_000.0)
+    found = keep(tiny.but(loan=(shed,)), 2, Brief(weeks=105, where=Where(1)))
+    assert found.weakest == 2
+    lines = found.years[1].lines
+    told = f"Debts are covered worst in year 2: simple debt-service coverage {lines['simple_debt_service_coverage'].usual:.2f}"
+    assert told in " ".join(screen(found).split())
+
+
 def test_less_than_a_year_is_told_without_what_lenders_look_at(tiny: Farm) -> None:
     text = screen(keep(tiny, 2, Brief(weeks=6, where=Where(1))))
     assert "books of 42 days" in text and "What lenders look at is told of whole years only." in text
