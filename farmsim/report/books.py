@@ -12,6 +12,7 @@ from farmsim.report.words import Weights, about, count, day, listed, month, plur
 from farmsim.study.answers import FEWEST, Total
 from farmsim.study.books_answers import Kept, LoanTold, YearTold
 
+NAMED = 5  # figures without a source that are told by name
 MOST_SHOWN = 5  # years beside one another on the screen; all of them are in the tables
 LABEL, FIGURE = 28, 12  # letters of a column of the tables
 NO_ADVICE = "A computed plan is not engineering, legal, tax or lending advice."
@@ -376,5 +377,7 @@ def _footnote(kept: Kept) -> list[str]:
         lines += section("NOT IN IT", [f"{upper(listed([tidy(gap) for gap in kept.gaps]))}."])
     unnamed = [tidy(what) for what, source in kept.sources if source.startswith("no source")]
     if unnamed:
-        lines += section("NO SOURCE", [f"No source and no day is given for {listed(unnamed)}."])
+        more = len(unnamed) - NAMED
+        named = [*unnamed[:NAMED], *([f"{count(more)} more"] if more > 0 else [])]
+        lines += section("NO SOURCE", [f"No source and no day is given for {listed(named)} (see books.xlsx)."])
     return [*lines, *section("", [NO_ADVICE])]

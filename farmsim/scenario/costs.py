@@ -67,6 +67,12 @@ class FixedCost(Part):
 
     name: str = figure(form=forms.TEXT, meaning="its name")
     a_month: float = figure("currency/month", meaning="what it costs in a month, spread over its days")
+    costs_of: datetime.date | None = figure(
+        default=None, form=DATE, least=1900, most=2200, meaning="day on which the cost was told"
+    )
+    costs_from: str | None = figure(
+        default=None, form=forms.TEXT, meaning="who told the cost, such as a contract or the books"
+    )
 
 
 class Costs(Part):

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Mapping
 from typing import ClassVar, Literal
 
 from farmsim.scenario import forms
-from farmsim.scenario.date_forms import TWELVE
+from farmsim.scenario.date_forms import DATE, TWELVE
 from farmsim.scenario.fields import FARM, MEMORY, PLACEHOLDER, figure, one
 from farmsim.scenario.pack_form import FORMS
 from farmsim.scenario.part import Part
@@ -105,6 +106,12 @@ class Customer(Part):
         form=TWELVE,
         most=10,
         meaning="its own twelve factors of what it pays, January first, on top of those of all prices",
+    )
+    prices_of: datetime.date | None = figure(
+        default=None, form=DATE, least=1900, most=2200, meaning="day on which its prices were agreed or paid"
+    )
+    prices_from: str | None = figure(
+        default=None, form=forms.TEXT, meaning="where its prices stand, such as a contract or last year's invoices"
     )
     pays_after: float | None = figure(
         "h", None, most=8766, meaning="how long after the delivery it pays; left out: at once"

@@ -64,6 +64,7 @@ class Loan(Part):
         "currency", 0.0, meaning="of a new loan, what is for working money and pays for no capital item"
     )
     security: str | None = figure(default=None, form=forms.TEXT, meaning="what it is secured by, in words")
+    security_worth: float | None = figure("currency", None, meaning="what that is worth, as the lender counts it")
     terms_of: datetime.date | None = figure(
         default=None, form=DATE, least=1900, most=2200, meaning="day on which these terms were told"
     )

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Iterable, Iterator
 from statistics import fmean
 from typing import TYPE_CHECKING
 
+from farmsim.scenario import forms
+from farmsim.scenario.date_forms import DATE
 from farmsim.scenario.fields import FARM, figure
 from farmsim.scenario.part import Part
 from farmsim.scenario.price_form import BY_NAME
@@ -31,6 +34,10 @@ class Energy(Part):
         form=BY_NAME,
         meaning="power and fuel of fruiting rooms by name, in an average week, on top of the above",
     )
+    bills_of: datetime.date | None = figure(
+        default=None, form=DATE, least=1900, most=2200, meaning="last day of the bills these figures are from"
+    )
+    bills_from: str | None = figure(default=None, form=forms.TEXT, meaning="where these figures stand")
 
     @property
     def in_all(self) -> float:

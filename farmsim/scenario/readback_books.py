@@ -77,7 +77,7 @@ def _materials(materials: Materials, say: Say) -> Iterator[str]:
     ]
     if costs:
         paid = f", paid {say.amount(materials.paid_after, 'h')} later" if materials.paid_after else ""
-        yield f"Costs: {'; '.join(costs)}{paid}{_source(materials.prices_of, materials.prices_from)}."
+        yield f"Costs: {'; '.join(costs)}{paid}{source_of(materials.prices_of, materials.prices_from)}."
     if materials.spent_brings is not None:
         yield f"A spent block brings {_price(materials.spent_brings, figures['spent_brings'].unit, say)}."
 
@@ -90,7 +90,10 @@ def _price(prices: Prices | None, unit: str, say: Say) -> str:
 
 def _fixed(farm: Farm, say: Say) -> Iterator[str]:
     if farm.fixed_cost:
-        each = [f"{cost.name} {say.amount(cost.a_month, A_MONTH)}" for cost in farm.fixed_cost]
+        each = [
+            f"{cost.name} {say.amount(cost.a_month, A_MONTH)}{source_of(cost.costs_of, cost.costs_from)}"
+            for cost in farm.fixed_cost
+        ]
         yield f"Fixed costs: {joined(each)}."
 
 
@@ -110,7 +113,7 @@ def _costs(costs: Costs, say: Say) -> Iterator[str]:
         told.append(f"taxes are {say.amount(costs.taxes, A_MONTH)}")
     if told:
         text = "; ".join(told)
-        yield f"{text[:1].upper()}{text[1:]}{_source(costs.books_of, costs.books_from)}."
+        yield f"{text[:1].upper()}{text[1:]}{source_of(costs.books_of, costs.books_from)}."
 
 
 def _drift(drift: Drift) -> Iterator[str]:
@@ -121,7 +124,7 @@ def _drift(drift: Drift) -> Iterator[str]:
 
 def _item(item: Capital, start: datetime.date, say: Say) -> str:
     life = f"{item.life:g} years of use, then worth {say.money(item.salvage)}"
-    source = _source(item.costs_of, item.costs_from)
+    source = source_of(item.costs_of, item.costs_from)
     if item.bought < start:
         return f"{item.name}: owned, bought on {_day(item.bought)} for {say.money(item.spent)}; {life}{source}."
     more = f" and {100 * item.contingency:g} % of contingency" if item.contingency else ""
@@ -148,7 +151,8 @@ def _loan(loan: Loan, say: Say) -> str:
     if loan.working_money:
         more.append(f"{say.money(loan.working_money)} of it for working money")
     if loan.security is not None:
-        more.append(f"secured by {loan.security}")
+        worth = "" if loan.security_worth is None else f" worth {say.money(loan.security_worth)}"
+        more.append(f"secured by {loan.security}{worth}")
     return f"{loan.name}: {terms}, {', '.join(more)}{_terms(loan.terms_of, loan.terms_from)}."
 
 
@@ -172,15 +176,17 @@ def _balance(balance: Balance, say: Say) -> str:
         for each in (owned, owed)
     )
     debts = f"; owed besides loans: {owes}" if owes else ""
-    return f"At the start there is, besides what is listed above: {has}{debts}{_source(balance.books_of, balance.books_from)}."
+    source = source_of(balance.books_of, balance.books_from)
+    return f"At the start there is, besides what is listed above: {has}{debts}{source}."
 
 
 def _terms(day: datetime.date | None, source: str | None) -> str:
     """Terms of lending without a day and a source say so: they change."""
-    return _source(day, source) or " (no day and no source is given for these terms)"
+    return source_of(day, source) or " (no day and no source is given for these terms)"
 
 
-def _source(day: datetime.date | None, source: str | None) -> str:
+def source_of(day: datetime.date | None, source: str | None) -> str:
+    """Where a figure comes from and of which day it is, in brackets; nothing when neither is given."""
     told = ", ".join(each for each in (source or "", "" if day is None else f"of {_day(day)}") if each)
     return f" ({told})" if told else ""
 

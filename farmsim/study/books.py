@@ -17,6 +17,7 @@ from farmsim.record.measures import RunTables
 from farmsim.scenario import prices
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.loans import Loan
+from farmsim.scenario.sales import BlockCustomer, Customer
 from farmsim.scenario.say import Say
 from farmsim.study import bounds, frames
 from farmsim.study.answers import Total
@@ -312,7 +313,11 @@ def _gaps(farm: Farm) -> Iterator[str]:
 
 def _sources(farm: Farm) -> Iterator[tuple[str, str]]:
     """Where figures come from and of which day they are, as the farm's file says."""
+    customers: tuple[Customer | BlockCustomer, ...] = (*farm.customer, *farm.block_customer)
     for what, source, day in (
+        *((f"prices of {each.name}", each.prices_from, each.prices_of) for each in customers),
+        *(("power and fuel", part.bills_from, part.bills_of) for part in (farm.energy,) if part is not None),
+        *((each.name, each.costs_from, each.costs_of) for each in farm.fixed_cost),
         *((f"loan {loan.name}", loan.terms_from, loan.terms_of) for loan in farm.loan),
         *((f"cost of {item.name}", item.costs_from, item.costs_of) for item in farm.capital),
         *(("credit line", line.terms_from, line.terms_of) for line in (farm.credit_line,) if line is not None),
