@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final
 
+from farmsim.scenario.balance import Balance
 from farmsim.scenario.block_sales import BlockCustomer
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.fields import GUESSES, PLACEHOLDER, Figure
@@ -133,6 +134,8 @@ _SAYS: Final[Mapping[tuple[type[Part], str], Callable[[Part], bool]]] = {
     (Months, "prices"): lambda part: isinstance(part, Months) and part.prices != AS_USUAL,
     (Months, "block_prices"): lambda part: isinstance(part, Months) and part.block_prices != AS_USUAL,
     (Months, "energy"): lambda part: isinstance(part, Months) and part.energy != AS_USUAL,
+    (Balance, "receivables_in"): lambda part: isinstance(part, Balance) and part.receivables > 0,
+    (Balance, "payables_in"): lambda part: isinstance(part, Balance) and part.payables > 0,
     (Energy, "by_room"): lambda part: isinstance(part, Energy) and bool(part.by_room),
     (Customer, "price_months"): lambda part: isinstance(part, Customer) and part.price_months != AS_USUAL,
     (BlockCustomer, "price_months"): lambda part: isinstance(part, BlockCustomer) and part.price_months != AS_USUAL,
