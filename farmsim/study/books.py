@@ -22,6 +22,7 @@ from farmsim.scenario.say import Say
 from farmsim.study import bounds, frames
 from farmsim.study.answers import Total
 from farmsim.study.books_answers import BreakEven, Earns, Kept, LoanTold, Lowest, YearTold
+from farmsim.study.changes import weeks_before
 from farmsim.study.precision import of_runs
 from farmsim.study.trials import Brief, Case, Trials
 from farmsim.study.weeks import THIN, total
@@ -32,7 +33,7 @@ MOST_YEARS = 9  # that a run of the most weeks holds whole
 TEXTS = ("lowest_cash_day", "month")
 COVERAGE = "term_debt_coverage"
 CENT = 0.01
-DAYS_A_WEEK, MONTHS_A_YEAR = 7, 12
+DAYS_A_WEEK, MONTHS_A_YEAR, DAYS_A_YEAR = 7, 12, 365
 
 
 class NoBooks(FarmsimError, ValueError):
@@ -63,8 +64,8 @@ def keep(farm: Farm, runs: int, brief: Brief) -> Kept:
     with Trials(farm, brief) as trials:
         trials.expect(runs)
         found = trials.take([Case(farm, number) for number in range(runs)], TABLES)
-        lead_in = trials.lead_in
-    return _summed(farm, found, brief.seed, lead_in)
+        told = trials.weeks - weeks_before(farm, trials.weeks)
+        return _summed(farm, found, brief.seed, trials.lead_in, told)
 
 
 def _can_be_kept(farm: Farm) -> None:
@@ -91,12 +92,13 @@ def _can_be_kept(farm: Farm) -> None:
         )
 
 
-def _summed(farm: Farm, runs: Sequence[RunTables], seed: int, lead_in: int) -> Kept:
+def _summed(farm: Farm, runs: Sequence[RunTables], seed: int, lead_in: int, told: int) -> Kept:
+    """Sum up over runs; told: weeks of which strains are told, those since the last dated change [weeks]."""
     tables, about = frames.frames(runs), farm.farm
     years = tuple(_years(tables["books_years"], about.start))
     months = _months(tables["books_months"])
     loans = _schedules(farm)
-    earned = list(_earn(tables["money_strains"], tables["books_years"]))
+    earned = list(_earn(tables["money_strains"], told))
     opening = tables["books_opening"].drop(columns="run").iloc[0]
     line = farm.credit_line
     return Kept(
@@ -240,9 +242,11 @@ def _schedules(farm: Farm) -> pd.DataFrame:
 # --- strains ----------------------------------------------------------------------------------------------------------
 
 
-def _earn(table: pd.DataFrame, years: pd.DataFrame) -> Iterator[Earns]:
-    """What each strain earns, run by run: takings less what is bought for it; wages are in no strain's figures."""
-    days = float(years[years["run"] == 1]["days"].sum())
+def _earn(table: pd.DataFrame, weeks: int) -> Iterator[Earns]:
+    """What each strain earns, run by run: takings less what is bought for it; wages are in no strain's figures.
+
+    weeks: of which the table is [weeks]
+    """
     for strain, rows in table.groupby("strain", sort=False):
         of = {str(name): rows[name].to_numpy(dtype=float) for name in rows if name not in ("run", "strain")}
         away, fruited = of["blocks_away"], of["blocks_fruited"]
@@ -254,7 +258,7 @@ def _earn(table: pd.DataFrame, years: pd.DataFrame) -> Iterator[Earns]:
         earned = from_mushrooms + from_blocks
         yield Earns(
             str(strain),
-            total(earned * 365.0 / days),
+            total(earned * DAYS_A_YEAR / (weeks * DAYS_A_WEEK)),
             _total(_over(from_mushrooms, fruited)),
             _total(_over(from_blocks, away)),
             _total(_over(from_mushrooms, of["shelf_weeks"])),

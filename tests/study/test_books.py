@@ -104,6 +104,17 @@ def test_a_strain_earns_its_takings_less_what_is_bought_for_it(tiny: Farm, kept:
     assert found["money_strains"].groupby("run")["mushrooms"].sum().tolist() == pytest.approx(money.tolist(), abs=0.02)
 
 
+def test_of_a_farm_that_changes_strains_are_told_since_then_by_the_year(tiny: Farm) -> None:
+    """Twice the price from week 27 on: 26 weeks of it, told as a year."""
+    dear = tuple(each.but(price=2 * float(str(each.price))) for each in tiny.customer)
+    changed = tiny.but(changes=((27 * 168.0, tiny.but(customer=dear)),))
+    table = farmsim.run(changed, runs=2, weeks=53, workers=1).tables["money_strains"]
+    rows = table[table["strain"] == "lions-mane"]
+    earned = rows["mushrooms"] - rows["packaging"] - rows["disposal"] - rows["block_materials"]
+    found = next(each for each in keep(changed, 2, QUICK).earns if each.strain == "lions-mane")
+    assert found.a_year.runs == pytest.approx(tuple(earned * 365 / (26 * 7)))
+
+
 def test_two_workers_keep_the_same_books(tiny: Farm) -> None:
     short = Brief(weeks=10, where=Where(1))
     assert plain(keep(tiny, 4, replace(short, where=Where(2)))) == plain(keep(tiny, 4, short))
