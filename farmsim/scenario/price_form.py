@@ -36,8 +36,8 @@ def read_prices(value: object, figure: Figure, written: bool) -> object:
 
 def read_by_name(value: object, figure: Figure, written: bool) -> object:
     """Amounts by name: { "room loan" = "$60,000", cash = "$4,000" }."""
-    if value is None and not written:
-        return None
+    if not written and not value:
+        return value
     if not isinstance(value, Mapping) or not value:
         mend = f'Write it like {{ cash = "{units.SPOKEN[figure.unit].us}" }}.'
         raise QuantityFault(f"is {shown(value)}", "needs names with amounts", mend)

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from farmsim.scenario.check import faults
 from farmsim.scenario.farm import Farm
 
 from .farms import SMALL, change, faults_of, small, written
@@ -174,3 +175,25 @@ def test_a_change_set_adds_and_changes_what_is_in_the_books(tmp_path: Path) -> N
     farm = change(tmp_path, text)
     assert farm.fixed_cost[0].name == "rent" and farm.balance is not None and farm.balance.cash == 10.0
     assert small(tmp_path).fixed_cost == ()
+
+
+def test_months_of_a_price_that_nobody_pays_are_a_fault(tmp_path: Path) -> None:
+    farm = small(tmp_path)
+    shop = farm.customer[0].but(price_months=(1.2, *(1.0,) * 11))
+    (told,) = faults(farm.but(customer=(shop, farm.customer[1])))
+    assert str(told) == (
+        "customer 1, price_months: shop has no price; needs a price that differs by month. Give it a price, or leave "
+        "price_months out."
+    )
+
+
+def test_day_and_source_are_read_back(tmp_path: Path) -> None:
+    farm = with_books(tmp_path, 'a_month = "$1,200 a month"', 'a_month = "$1,200 a month"\ncosts_of = 2025-01-01')
+    shop = farm.customer[0].but(price=20.0, prices_from="contract", prices_of=date(2026, 9, 1))
+    energy = None if farm.energy is None else farm.energy.but(bills_from="bills of 2026")
+    loan = farm.loan[0].but(security="the tank", security_worth=7_000.0)
+    told = " ".join(section(farm.but(customer=(shop, farm.customer[1]), energy=energy, loan=(loan,)), "MONEY", "RULES"))
+    assert told.startswith("shop pays $9.072/lb (contract, of 1 Sep 2026). outlet pays $3/lb.")
+    assert "Power and fuel cost $450 a week (bills of 2026)." in told
+    assert "Fixed costs: rent $1,200 a month (of 1 Jan 2025)." in told
+    assert "secured by the tank worth $7,000 (offer, of 20 Nov 2026)." in told
