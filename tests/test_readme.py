@@ -19,6 +19,8 @@ GO = ("python3", "go.py")
 SET_UP_COMMANDS = ["python3 go.py run scenarios/four-rooms.toml", "python3 go.py test"]
 QUICK = ("--runs", "2", "--weeks", "4", "--workers", "1", "--out", "shown")  # the last of two equal options counts
 
+QUICKLY = {"money": ("--runs", "2", "--years", "1", "--workers", "1", "--out", "shown")}
+
 
 class Shown(NamedTuple):
     """A piece of a page between fences."""
@@ -85,7 +87,7 @@ def test_the_check_command_is_the_same_everywhere() -> None:
 @pytest.mark.parametrize("command", list(filter(is_farmsim, of_every_page())))
 def test_command(command: str, clone: Path) -> None:
     words = shlex.split(command)[len(GO) :]
-    run(["-m", "farmsim", *words, *(QUICK if words[0] in ("run", "compare") else ())], clone)
+    run(["-m", "farmsim", *words, *(QUICK if words[0] in ("run", "compare") else QUICKLY.get(words[0], ()))], clone)
 
 
 @pytest.mark.parametrize("command", [command for command in of_every_page() if not is_farmsim(command)])
