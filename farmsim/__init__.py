@@ -35,22 +35,27 @@ def load(path: str | Path) -> Farm:
 
 def run(
     farm: Farm,
-    runs: int = 20,
+    runs: int | None = None,
     seed: int = 1,
     weeks: int | None = None,
     workers: int | None = None,
     progress: Callable[[int, int], None] | None = None,
+    precision: float | None = None,
+    cluster: str | None = None,
 ) -> Result:
     """A number of simulated runs of one farm, as pandas tables and a summary.
 
-    runs: how many [runs]
+    runs: how many [runs]; None takes 20, or with a precision 200 at most
     seed: the luck; the same seed gives the same answer on any number of workers
     weeks: length of each run [weeks]; None takes the farm's own
     workers: processes that share the work; None takes one for each processor, 1 stays in this process
     progress: told (runs done, runs in all) at the beginning and whenever a run is finished
+    precision: makes as many runs as it takes until the averages are known so well: 0.02 is 2 % of each
+    cluster: address of a running Dask scheduler whose workers do it instead, such as tcp://127.0.0.1:8786
     """
     from farmsim.study.pool import Where
     from farmsim.study.replicate import replicate
     from farmsim.study.trials import Brief
+    from farmsim.study.until import how_many
 
-    return replicate(farm, runs, Brief(seed, weeks, Where(workers), progress=progress))
+    return replicate(farm, how_many(runs, precision), Brief(seed, weeks, Where(workers, cluster), progress=progress))

@@ -6,7 +6,9 @@ FarmsimError                    anything farmsim says itself; its text is meant 
 |-- RecordBroken                a run whose record does not add up: a mistake in farmsim, never in the farm's file
 |-- CannotWrite                 a result that could not be written where it was asked for
 |-- NotAllowed                  an argument from Python out of its bounds (study)
-|-- WorkersLost                 processes that work out runs were ended from outside (study)
+|-- WorkersLost                 processes that work out runs were ended from outside, or a cluster was lost (study)
+|-- NoCluster                   the cluster that was named cannot be reached (study)
+|-- VersionsDiffer              workers of a cluster would give other figures (study)
 `-- QuantityFault               one written quantity that cannot be read (inside the reader only; becomes a Fault)
 """
 

@@ -190,7 +190,7 @@ def test_no_file_is_a_drawer_for_everything() -> None:
 
 
 def test_only_the_pool_knows_where_work_runs() -> None:
-    workers = ("multiprocessing", "concurrent", "dask", "joblib", "threading")
+    workers = ("multiprocessing", "concurrent", "distributed", "dask", "joblib", "threading")
     guilty = {name(path) for path in FILES if any(module.split(".")[0] in workers for module in imported(path))}
     assert guilty <= {"study/pool.py"}
 

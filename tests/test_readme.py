@@ -19,7 +19,7 @@ GO = ("python3", "go.py")
 SET_UP_COMMANDS = ["python3 go.py run scenarios/four-rooms.toml", "python3 go.py test"]
 QUICK = ("--runs", "2", "--weeks", "4", "--workers", "1", "--out", "shown")  # the last of two equal options counts
 
-QUICKLY = {"money": ("--runs", "2", "--years", "1", "--workers", "1", "--out", "shown")}
+FEWEST = {"ceiling": "5"}  # runs with which a question can be asked at all
 
 
 class Shown(NamedTuple):
@@ -74,6 +74,17 @@ def run(words: list[str], folder: Path) -> subprocess.CompletedProcess[str]:
     return done
 
 
+def quick(words: list[str]) -> list[str]:
+    """What makes a command quick to try; a precision is judged by twenty runs at least."""
+    if words[0] in ("new", "check", "runs", "follow", "schema"):
+        return []
+    if words[0] == "money":  # it is asked for years, not weeks
+        return ["--runs", "2", "--years", "1", "--workers", "1", "--out", "shown"]
+    if words[0] in FEWEST:
+        return [*QUICK, "--runs", FEWEST[words[0]]]
+    return [*QUICK, *(("--runs", "20", "--weeks", "1") if "--precision" in words else ())]
+
+
 def test_readme_begins_with_the_two_commands() -> None:
     assert commands("README.md")[:2] == SET_UP_COMMANDS
 
@@ -87,7 +98,9 @@ def test_the_check_command_is_the_same_everywhere() -> None:
 @pytest.mark.parametrize("command", list(filter(is_farmsim, of_every_page())))
 def test_command(command: str, clone: Path) -> None:
     words = shlex.split(command)[len(GO) :]
-    run(["-m", "farmsim", *words, *(QUICK if words[0] in ("run", "compare") else QUICKLY.get(words[0], ()))], clone)
+    if words[0] == "runs":  # of something that was run
+        run(["-m", "farmsim", "run", "scenarios/tiny.toml", *QUICK[:-2]], clone)
+    run(["-m", "farmsim", *words, *quick(words)], clone)
 
 
 @pytest.mark.parametrize("command", [command for command in of_every_page() if not is_farmsim(command)])
@@ -111,7 +124,14 @@ def test_the_answer_shown_is_the_real_one(clone: Path) -> None:
     """When it is not: run the first command of the page and put what it prints into the page in place of the answer."""
     words = shlex.split(SET_UP_COMMANDS[0])[len(GO) :]
     real = run(["-m", "farmsim", *words, "--workers", "2"], clone).stdout
-    assert shown("README.md", "text")[0].text.splitlines() == real.splitlines()
+    answer = shown("README.md", "text")[0].text
+    assert without_time(answer) == without_time(real)
+    assert re.search(r"^TOOK +20 runs in \d+ s$", answer, re.M)
+
+
+def without_time(text: str) -> list[str]:
+    """An answer line by line, but for how long it took."""
+    return [line for line in text.splitlines() if not line.startswith("TOOK ")]
 
 
 def test_the_comparison_shown_is_the_real_one(clone: Path) -> None:

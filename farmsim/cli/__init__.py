@@ -1,6 +1,4 @@
-"""The screen: `farmsim new`, `check`, `run`, `compare`, `money`, `follow` ... Each command lives in the file of its name.
-
-It is loaded when it is called.
+"""The screen. Each command of `COMMANDS` lives in the file of its name, which is loaded when it is called.
 
 Exit codes: 0 done, 2 the input is at fault, 130 stopped by Ctrl-C (143 when asked to end), else that of the error
 (`farmsim.errors`: 3 a run that cannot go on).
@@ -22,6 +20,12 @@ COMMANDS = {
     "check": "Read a farm's file back, find its faults, and print what averages alone would say.",
     "run": "Simulate a farm many times and tell what comes out, how sure that is, and where it looks tight.",
     "compare": "Put a farm beside changes of it on the same luck, and tell what each brings and how surely.",
+    "limits": "Tell what one step more of every place and crew brings: what limits the farm now, and what next.",
+    "plan": "Plan what to start on which weekdays: what was promised is kept, and least is thrown out.",
+    "staff": "Search for the cheapest crews that surely keep a service target.",
+    "ceiling": "Search for the most blocks a week that a farm carries, and tell what fails first above that.",
+    "sweep": "Try values of one or two figures and tell from where on no more is gained.",
+    "sensitivity": "Tell which guesses move the answer, and so what to measure first.",
     "runs": "List the finished runs that are kept in a folder, and write them out as one table.",
     "money": "Keep a farm's books over many runs: income, cash, what is owned and owed, what lenders look at.",
     "follow": "Tell the life of one lot, day by day.",

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from farmsim.cli import Whole
-from farmsim.cli.question import How, answered, asks
+from farmsim.cli.question import PRECISION, How, amount, answered, asks
 from farmsim.cli.simulating import loaded
 from farmsim.study.bounds import MOST_RUNS
 
@@ -21,9 +21,15 @@ if TYPE_CHECKING:
 @click.command(name="compare")
 @click.argument("base")
 @click.argument("changes", metavar="CHANGE...", nargs=-1, required=True)
-@click.option("--runs", type=Whole(2, MOST_RUNS), metavar="N", default=20, show_default=True, help="Runs of each farm.")
+@click.option(
+    "--runs",
+    type=Whole(2, MOST_RUNS),
+    metavar="N",
+    help="Runs of each farm; with --precision, how many at most.  [default: 20, with --precision 200]",
+)
+@PRECISION
 @asks
-def command(base: str, changes: tuple[str, ...], runs: int, **how: Any) -> None:
+def command(base: str, changes: tuple[str, ...], runs: int | None, precision: str | None, **how: Any) -> None:
     """Put the farm in BASE beside one or more CHANGEs of it, and tell what each brings and how surely.
 
     Run for run all farms have the same luck, so even small differences show; where none does, that is said too. A result
@@ -33,15 +39,16 @@ def command(base: str, changes: tuple[str, ...], runs: int, **how: Any) -> None:
     changed: dict[str, Farm] = {}
     for file in changes:
         changed[_name_of(file, changed)] = loaded(file)
+    how_many = amount(runs, precision)
 
     def work(brief: Brief) -> Answer:
         from farmsim.report.compare import answer
         from farmsim.study.compare import compare
 
-        return answer(compare(farm, changed, runs, brief), [Path(file).name for file in (base, *changes)])
+        return answer(compare(farm, changed, how_many.runs, brief), [Path(file).name for file in (base, *changes)])
 
     what = f"{farm.farm.name} and {len(changed)} of its changes"
-    answered(what, [base, *changes], "compared", How(**how), runs * (1 + len(changed)), work)
+    answered(what, [base, *changes], "compared", How(**how), how_many.first * (1 + len(changed)), work)
 
 
 def _name_of(file: str, taken: dict[str, Farm]) -> str:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from farmsim.cli import Whole
 from farmsim.cli.question import JSON, How, answered
-from farmsim.cli.simulating import SEED, WORKERS, loaded
+from farmsim.cli.simulating import CLUSTER, SEED, WORKERS, loaded
 from farmsim.study.bounds import MOST_RUNS
 
 if TYPE_CHECKING:
@@ -30,11 +30,10 @@ MOST_YEARS = 9
 @click.option("--runs", type=Whole(2, MOST_RUNS), metavar="N", default=20, show_default=True, help="Runs of the farm.")
 @SEED
 @WORKERS
+@CLUSTER
 @click.option("--out", type=click.Path(), metavar="FOLDER", help="Result folder.  [default: in outputs/]")
 @JSON
-def command(
-    file: str, years: int | None, runs: int, seed: int, workers: int | None, out: str | None, as_json: bool
-) -> None:
+def command(file: str, years: int | None, runs: int, **how: Any) -> None:
     """Keep the books of the farm in FILE: a usual and a poor year, when cash is lowest, and whether debts can be paid.
 
     The farm's file needs prices for all that is sold, and gives what else it pays, owns and owes. A result folder with
@@ -51,4 +50,4 @@ def command(
 
         return answer(keep(farm, runs, brief), Path(file).name)
 
-    answered(f"the books of {farm.farm.name}", [file], "money", How(seed, weeks, workers, out, as_json), runs, work)
+    answered(f"the books of {farm.farm.name}", [file], "money", How(weeks=weeks, **how), runs, work)

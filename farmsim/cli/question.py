@@ -7,20 +7,26 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import click
 
 from farmsim.cli import Whole
-from farmsim.cli.simulating import SEED, WORKERS, machine, simulating
+from farmsim.cli.simulating import CLUSTER, SEED, WORKERS, machine, simulating
 from farmsim.study.bounds import MOST_WEEKS
 
 if TYPE_CHECKING:
     from farmsim.report.answer import Answer
     from farmsim.study.trials import Brief
+    from farmsim.study.until import Until
 
 WEEKS = click.option(
     "--weeks", type=Whole(1, MOST_WEEKS), metavar="N", help="Measured weeks of each run.  [default: the farm's]"
+)
+PRECISION = click.option(
+    "--precision",
+    metavar="SHARE",
+    help='How well the averages are to be known, such as "2 %"; makes as many runs as that takes.',
 )
 JSON = click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON instead of text.")
 
@@ -35,6 +41,7 @@ class How:
     seed: int
     weeks: int | None
     workers: int | None
+    cluster: str | None
     out: str | None
     as_json: bool
 
@@ -43,10 +50,31 @@ class How:
         return Path(self.out) if self.out else Path("outputs") / f"{Path(file).stem}-{ending}"
 
 
+class Amount(NamedTuple):
+    """How many runs of each farm: so many, or until what is known.
+
+    first: about how many, as far as one can tell at the beginning; spoken: for the bar
+    """
+
+    runs: int | Until
+    first: int
+    spoken: str
+
+
+def amount(runs: int | None, precision: str | None) -> Amount:
+    """How many runs, as the options say; with a precision so many at most."""
+    from farmsim.study.until import AHEAD, LEAST, Until, how_many, read
+
+    found = how_many(runs, None if precision is None else read(precision))
+    if isinstance(found, Until):
+        return Amount(found, min(LEAST + AHEAD, found.most), f"up to {found.most}")
+    return Amount(found, found, f"{found}")
+
+
 def asks(command: Callable[..., Any]) -> Callable[..., Any]:
     """The options that all such commands have; they arrive as what `How` is made of."""
     out = click.option("--out", type=click.Path(), metavar="FOLDER", help="Result folder.  [default: in outputs/]")
-    for option in (JSON, out, WORKERS, WEEKS, SEED):
+    for option in (JSON, out, CLUSTER, WORKERS, WEEKS, SEED):
         command = option(command)
     return command
 
@@ -66,11 +94,14 @@ def answered(
     began, clock = datetime.now().astimezone(), time.monotonic()
     folder = how.folder(files[0], ending)
     place.ready_for(folder)
-    with simulating(tidy(what), runs, folder, how.seed, how.weeks, how.workers) as (brief, say):
+    with simulating(tidy(what), runs, folder, how.seed, how.weeks, how.workers, how.cluster) as (brief, say):
         answer = work(brief)
         say("drawing and writing")
         took = took_line(brief, time.monotonic() - clock)
-        about = {"began": began.isoformat(timespec="seconds"), "workers": how.workers or "one for each processor"}
+        about = {
+            "began": began.isoformat(timespec="seconds"),
+            "workers": how.cluster or how.workers or "one for each processor",
+        }
         place.write(folder, lambda part: _fill(part, answer, files, {**about, **machine()}))
     told = place.as_json(answer.plain) if how.as_json else f"{answer.text}{took}\nWRITTEN       {folder}/"
     click.echo(told, nl=not how.as_json)

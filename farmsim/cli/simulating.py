@@ -28,6 +28,9 @@ WORKERS = click.option(
     metavar="N",
     help="Processes at work at once.  [default: one for each processor]",
 )
+CLUSTER = click.option(
+    "--cluster", metavar="ADDRESS", help="Work on a running Dask cluster: its scheduler's address, tcp://HOST:8786."
+)
 
 Done = Callable[[int, int], None]
 Say = Callable[[str], None]
@@ -63,7 +66,7 @@ def machine() -> dict[str, object]:
 
 @contextmanager
 def simulating(
-    what: str, runs: int, folder: Path, seed: int, weeks: int | None, workers: int | None
+    what: str, runs: int, folder: Path, seed: int, weeks: int | None, workers: int | None, cluster: str | None = None
 ) -> Iterator[tuple[Brief, Say]]:
     """A question to the simulation with a bar that shows how long is left, and a clean end when one is asked for.
 
@@ -71,24 +74,32 @@ def simulating(
     folder: where the result goes; finished runs are kept beside it
     """
     from farmsim.report.words import plural
-    from farmsim.study.pool import Where
+    from farmsim.study.pool import Where, WorkersLost
     from farmsim.study.store import FILE
     from farmsim.study.trials import Brief
 
-    store = folder.absolute().parent / FILE
+    if workers is not None and cluster is not None:
+        raise click.UsageError("--workers and --cluster exclude each other: a cluster has workers of its own. Give one")
+    where, store = Where(workers, cluster), folder.absolute().parent / FILE
     with _ended_cleanly() as go_on, _progress(what, runs) as (shown, say):
 
         def landed(number: int, of: int) -> None:
             go_on()
             shown(number, of)
 
-        brief = Brief(seed, weeks, Where(workers), store, landed)
+        def kept() -> str:
+            done = plural(brief.tally.done, "finished run")
+            return f"{done} kept in {folder.parent / FILE}: the same command goes on from there."
+
+        brief = Brief(seed, weeks, where, store, landed)
         try:
             yield brief, say
         except _Asked as stop:
-            done = plural(brief.tally.done, "finished run")
-            kept = f"{done} kept in {folder.parent / FILE}: the same command goes on from there."
-            raise Left(f"{stop}. {kept if brief.tally.done else 'Nothing was written.'}", stop.code) from None
+            raise Left(f"{stop}. {kept() if brief.tally.done else 'Nothing was written.'}", stop.code) from None
+        except WorkersLost as lost:
+            if brief.tally.done:
+                lost.args = (f"{lost}. {kept()}",)
+            raise
 
 
 @contextmanager

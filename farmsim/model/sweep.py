@@ -7,11 +7,18 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 
 SWEEP_AFTER = 50_000  # new objects
+LEFT = 2  # small sweeps since the last of everything, from which on one of everything is worth its time
 
 
 @contextmanager
 def little_sweeping() -> Iterator[None]:
-    """Sweep less often meanwhile: a run makes millions of objects and hardly a circle, so that most of it is in vain."""
+    """Sweep less often meanwhile: a run makes millions of objects and hardly a circle, so that most of it is in vain.
+
+    Before it what the last run left, if that was much: a farm that is done with is itself one large circle, and several
+    of them would lie about until Python sweeps everything of its own accord.
+    """
+    if gc.get_count()[1] >= LEFT:
+        gc.collect()
     before = gc.get_threshold()
     gc.set_threshold(SWEEP_AFTER, *before[1:])
     try:

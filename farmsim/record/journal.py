@@ -102,9 +102,7 @@ class Journal:
         self._lots.clear()
         for layout in TABLES:
             if layout is not LOTS:
-                rows = self._written[layout.name]
-                tables[layout.name] = _columns_of(layout, rows)
-                rows.clear()
+                tables[layout.name] = _columns_of(layout, _taken(self._written[layout.name]))
         return tables
 
 
@@ -125,7 +123,18 @@ def _writer(layout: Layout, rows: bytearray) -> Callable[[Row], None]:
     return write
 
 
-def _columns_of(layout: Layout, rows: bytearray) -> dict[str, Array]:
+def _taken(rows: bytearray) -> bytes:
+    """What was written, and nothing is left there.
+
+    Copied, because the rows cannot be emptied while an array lies in them, and who holds such an array for a moment longer
+    is not ours to say: a profiler in another thread does.
+    """
+    taken = bytes(rows)
+    rows.clear()
+    return taken
+
+
+def _columns_of(layout: Layout, rows: bytes) -> dict[str, Array]:
     packed = np.frombuffer(rows, dtype=np.dtype([(column.name, column.kept) for column in layout.columns]))
     return {column.name: np.array(packed[column.name]) for column in layout.columns}
 

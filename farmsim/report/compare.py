@@ -5,10 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from textwrap import wrap
+from typing import Protocol
 
+from farmsim.report import until
 from farmsim.report.answer import Answer
 from farmsim.report.tables import WIDTH, labelled, section
-from farmsim.report.words import POUND, count, listed, plural, shortened, tidy
+from farmsim.report.words import POUND, Weights, count, listed, plural, shortened, tidy
+from farmsim.study.answers import Settled
 from farmsim.study.compare import Compared, Comparison, Difference
 
 LABEL, FIGURE = 26, 13  # letters of a column of the table
@@ -19,6 +22,8 @@ def answer(compared: Compared, files: Sequence[str]) -> Answer:
     from farmsim.report.figures import differences
 
     asked = {"compared": list(files), "start": compared.start, "seed": compared.seed, "runs": compared.runs}
+    if compared.stopped is not None:
+        asked["until"] = compared.stopped.as_plain
     tables = {"compare": compared.table, "weekly": compared.weekly}
     return Answer(
         screen(compared), compared.as_plain, asked, tables, {"differences": lambda: differences.draw(compared)}
@@ -67,13 +72,25 @@ def floored(value: float) -> str:
     return count(math.floor(value * 10 + 1e-9) / 10 if tenth else math.floor(value + 1e-9))
 
 
+class ToldIn(Protocol):
+    """Whatever says in which units and currency it is told."""
+
+    @property
+    def system(self) -> str:
+        """Units: "us" or "metric"."""
+
+    @property
+    def currency(self) -> str:
+        """Currency of its money."""
+
+
 class Shown:
     """One difference in the farm's units and in words."""
 
-    def __init__(self, line: Difference, compared: Compared) -> None:
+    def __init__(self, line: Difference, compared: ToldIn) -> None:
         self._line, system = line, compared.system
         self._is_share = line.unit == "share"
-        self._factor = 100.0 if self._is_share else (1 / POUND if line.unit == "kg/week" and system == "us" else 1.0)
+        self.factor = 100.0 if self._is_share else (1 / POUND if line.unit == "kg/week" and system == "us" else 1.0)
         weight = "lb" if system == "us" else "kg"
         self.unit = {
             "kg/week": f"{weight} a week",
@@ -86,20 +103,25 @@ class Shown:
     @property
     def base(self) -> str:
         """The base's average."""
-        return count(self._line.base * self._factor)
+        return count(self._line.base * self.factor)
 
     @property
     def change(self) -> str:
         """The changed farm's average."""
-        return count(self._line.change * self._factor)
+        return count(self._line.change * self.factor)
 
     @property
     def sentence(self) -> str:
         """How much more or less, and how much of it is sure: "48 lb a week more, surely over 30"."""
+        return f"{self.size(abs(self._line.mean))} {self.unit} {self._line.verdict}, surely over {self.least}"
+
+    @property
+    def least(self) -> str:
+        """How much of the difference is sure, without its unit."""
         surely = min(abs(self._line.low), abs(self._line.high))
-        size, least = self._size(abs(self._line.mean)), floored(surely * self._factor)
-        least = f"{math.floor(surely * self._factor * 10) / 10:,.1f}" if least == size else least
-        return f"{size} {self.unit} {self._line.verdict}, surely over {least}"
+        least = floored(surely * self.factor)
+        is_all = least == self.size(abs(self._line.mean))
+        return f"{math.floor(surely * self.factor * 10) / 10:,.1f}" if is_all else least
 
     @property
     def between(self) -> str:
@@ -113,15 +135,16 @@ class Shown:
         """The difference as it stands in the table."""
         if self._line.verdict == "the same":
             return "same"
-        return f"{self.signed(self._line.mean)} +-{self._size(self._line.give or 0.0)}"
+        return f"{self.signed(self._line.mean)} +-{self.size(self._line.give or 0.0)}"
 
     def signed(self, value: float) -> str:
         """A difference with its sign, "0" when it is nearly none."""
-        size = self._size(abs(value))
+        size = self.size(abs(value))
         return size if size == "0" else f"{'+' if value > 0 else '-'}{size}"
 
-    def _size(self, value: float) -> str:
-        return count(value * self._factor)
+    def size(self, value: float) -> str:
+        """A value of this figure in the farm's units, without its unit."""
+        return count(value * self.factor)
 
 
 def table(compared: Compared) -> list[str]:
@@ -152,4 +175,33 @@ def footnote(compared: Compared) -> list[str]:
         f"hold together with {100 * compared.sure:.0f} in 100, as far as the "
         "farm's file is right; a guess in it they do not see."
     )
-    return section("HOW SURE", [text])
+    paragraphs = [f"{text} {swing(compared)}".rstrip()]
+    if compared.stopped is not None:
+        paragraphs.append(until.of_changes(compared.stopped))
+    return section("HOW SURE", paragraphs)
+
+
+def swing(compared: Compared) -> str:
+    """Which farms were not in full swing in the weeks that are compared, or that all were."""
+    by_verdict: dict[str, list[str]] = {}
+    for name, settled in compared.settled.items():
+        by_verdict.setdefault(_swing(settled, compared.system), []).append(shortened(tidy(name or compared.base), 40))
+    everyone = len(by_verdict) == 1
+    told = [f"{'All farms' if everyone else listed(names)} {what}." for what, names in by_verdict.items()]
+    return " ".join(told)
+
+
+def _swing(settled: Settled, system: str) -> str:
+    """What is to be said of farms with such a verdict."""
+    what, unit = ("mushrooms picked", "kg") if settled.series == "picked_kg" else ("blocks on the farm", "blocks")
+    growth = settled.growth.value if settled.growth else 0.0
+    by = Weights(system).amount(abs(growth), unit)
+    moves = f"{what} {'grow' if growth > 0 else 'shrink'} by {by} a week to the very end"
+    return {
+        "settled": "had filled up before these weeks",
+        "did not settle": f"did not settle, {moves}: there is no usual week to compare",
+        "slow start": f"had not filled up in the first {settled.weeks} of these weeks: a longer lead_in is needed",
+        "too short to tell": "had too few runs or weeks to tell whether they had filled up",
+        "starts empty": "began empty, and the weeks of filling up are in these figures",
+        "months differ": "had months that differ, so the weeks cannot tell whether they had filled up",
+    }[settled.verdict]

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from textwrap import shorten
 
-from farmsim.report import growth, history
+from farmsim.report import growth, history, until
 from farmsim.report.money import money
 from farmsim.report.promises import kept
 from farmsim.report.tables import WIDTH, beside, labelled, section
@@ -58,6 +58,7 @@ def screen(answers: Answers) -> str:
     told = [_told(answers, detail, gap) for detail in DETAILS for gap in ([""], [])]
     height = HEIGHT + sum(len(part) for part in money(answers, [""]))
     height += 0 if answers.growth is None else len(growth.told(answers.study, answers.growth))
+    height += len(section("", more_runs(answers)))
     lines = next((lines for lines in told if len(lines) <= height), told[-1])
     if answers.own_year is not None:  # comes on top of what fits: whoever gives the farm's own months wants to see them
         lines += ["", *history.told(answers.study, answers.own_year)]
@@ -257,7 +258,29 @@ def footnote(answers: Answers) -> list[str]:
         pieces.append("One run cannot say how well these figures are known: make more of them.")
     elif settled.verdict != "did not settle":
         pieces.append(_error(answers, weights))
-    return section("HOW SURE", [" ".join(pieces)]) if pieces else []
+    told = [" ".join(pieces)] if pieces else []
+    return section("HOW SURE", [*told, *more_runs(answers)])
+
+
+def more_runs(answers: Answers) -> list[str]:
+    """What only many runs can tell, and how their number was found; on top of what fits, so that no other line changes."""
+    told = [] if answers.settled.verdict == "did not settle" else _ends(answers)
+    if answers.stopped is not None:
+        told.append(until.of_run(answers.stopped))
+    return told
+
+
+def _ends(answers: Answers) -> list[str]:
+    """Where those two figures lie between which 8 runs in 10 do; nothing where the runs are too few to tell."""
+    year, weights = answers.totals["picked_kg"], Weights(answers.study.system)
+    if year.low_lies is None or year.high_lies is None:
+        return []
+    low, high = (" to ".join(about(weights.figure(kg)) for kg in ends) for ends in (year.low_lies, year.high_lies))
+    spans = "years" if answers.study.weeks == YEAR else "runs"
+    return [
+        f"Of the two figures between which 8 {spans} in 10 lie, the lower is {low} {weights.unit} and the higher {high} "
+        f"{weights.unit} (each 95 in 100 sure)."
+    ]
 
 
 def _stock(settled: Settled, weights: Weights) -> list[str]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Protocol
+
 from farmsim.report.words import LONG_DAYS, count, listed, plural, share, shortened, stretch, week_hour
 from farmsim.study.answers import Answers, Crew, Place, Waits
 
@@ -9,7 +11,20 @@ NAMED = 7  # of what does not look tight
 ROOM = "shelf"
 
 
-def tight(answers: Answers, at_most: int, crews_at_most: int) -> list[tuple[str, str]]:
+class Seen(Protocol):
+    """Whatever tells how every place and crew was used, and what looks tight."""
+
+    @property
+    def places(self) -> tuple[Place, ...]: ...
+    @property
+    def crews(self) -> tuple[Crew, ...]: ...
+    @property
+    def tight(self) -> tuple[str, ...]: ...
+    @property
+    def rooms(self) -> Waits: ...
+
+
+def tight(answers: Seen, at_most: int, crews_at_most: int) -> list[tuple[str, str]]:
     """Name and evidence of what looks tight, the worst first; rooms are told together.
 
     at_most, crews_at_most: places and crews told at length [count]; the others are named

@@ -59,7 +59,30 @@ def changed(table: Table, path: Path) -> Farm:
 
     Goes wrong when either file has faults, or the change set changes nothing: ScenarioFault holds all faults.
     """
-    return _farm(_states(table, path, (path.resolve(),)))
+    return _farm(states_of(table, path))
+
+
+def states_of(table: Table, path: Path) -> list[State]:
+    """The states of the farm in the tables of a file, the first from the start on.
+
+    Goes wrong when the file, or one that it is based on, is no farm or change set: ScenarioFault.
+    """
+    return _states(table, path, (path.resolve(),))
+
+
+def farm_with_change(states: list[State], change: Table | None) -> Farm:
+    """The farm of these states, or with a change on it that holds from the start on and in every later state.
+
+    change: tables such as stand under [change] and [add] of a change set: {"change": {"crew": {...}}}
+    Goes wrong when the change, or what it leads to, is a fault: ScenarioFault holds all faults.
+    """
+    if change is None:
+        return _farm(states)
+    faults: list[Fault] = []
+    altered = _applied(states, change, (), faults, None)
+    if faults:
+        raise ScenarioFault(in_file_order(faults, change))
+    return _farm(altered)
 
 
 def _states(table: Table, path: Path, seen: tuple[Path, ...]) -> list[State]:

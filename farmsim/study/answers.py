@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from farmsim.study.growth_answers import Growth
     from farmsim.study.money_answers import Money
     from farmsim.study.own_year import OwnYear
+    from farmsim.study.until import Stopped
 
 FEWEST = 10  # runs, before it can be said where 8 in 10 lie
 OFTEN = 0.25
@@ -54,6 +55,7 @@ class Total:
 
     low, high: eight runs in ten lie between; usual: half of them lie below
     runs: the total of every run, in run order
+    low_lies, high_lies: between what each of these two ends surely lies (95 %); None with too few runs to tell
     """
 
     mean: Known
@@ -61,6 +63,8 @@ class Total:
     usual: float
     high: float
     runs: tuple[float, ...]
+    low_lies: tuple[float, float] | None = None
+    high_lies: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True)
@@ -334,6 +338,7 @@ class Answers:
     guesses: figures that nothing stands behind, each with how many times the farm uses it
     money: what is taken in and paid; None of a farm without prices
     growth: the phases of a farm that grows; own_year: the farm's own months beside the model's
+    stopped: how the number of runs was found, where a precision was asked for
     lives, takes: strain by strain; of_nobody: hours of work that are no one strain's [h/week]
     """
 
@@ -366,6 +371,7 @@ class Answers:
     rounds: tuple[RoundKept, ...] = ()
     why_short: WhyShort | None = None
     firmness: tuple[Firmness, ...] = ()
+    stopped: Stopped | None = None
 
     @property
     def guessed(self) -> int:

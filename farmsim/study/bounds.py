@@ -7,6 +7,7 @@ import operator
 from farmsim.errors import FarmsimError
 
 MOST_RUNS, MOST_WEEKS, MOST_SEED, MOST_WORKERS = 10_000, 520, 10**9, 512
+FEWEST_TO_JUDGE, MOST_TRIES, MOST_AHEAD = 5, 100, 104  # of a plan: runs, plans that are tried, weeks of its start sheet
 
 
 class NotAllowed(FarmsimError, ValueError):

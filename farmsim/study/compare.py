@@ -9,20 +9,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
+from typing import Any
 
 import numpy as np
 import pandas as pd
 
 from farmsim.record.measures import RunTables
 from farmsim.scenario.farm import Farm
-from farmsim.study import bounds, frames
+from farmsim.study import bounds, digest, frames
+from farmsim.study.answers import Settled
 from farmsim.study.changes import weeks_before
-from farmsim.study.headlines import HEADLINES, Headline, by_run
-from farmsim.study.precision import SURE, half_width
+from farmsim.study.headlines import HEADLINES, JUDGED, Headline, by_run, each_run
+from farmsim.study.precision import SURE, half_width, runs_needed
 from farmsim.study.trials import Brief, NotComparable, Trials
+from farmsim.study.until import Figure, Stopped, Until, Watched, seek
 
-MOST_NEEDED = 10_000  # runs; more are not worth naming
 FEWEST_RUNS = 2
 
 
@@ -79,6 +81,8 @@ class Compared:
 
     sure: all intervals together hold so surely [1]
     weekly: the weeks of every farm and run, the base first
+    settled: whether each farm, the base first, was in full swing in the weeks that are compared
+    stopped: how the number of runs was found, where a precision was asked for
     """
 
     base: str
@@ -91,6 +95,8 @@ class Compared:
     sure: float
     comparisons: tuple[Comparison, ...]
     weekly: pd.DataFrame
+    settled: Mapping[str, Settled] = field(default_factory=dict)
+    stopped: Stopped | None = None
 
     @property
     def table(self) -> pd.DataFrame:
@@ -110,34 +116,86 @@ class Compared:
             for one in self.comparisons
         }
         about = {"base": self.base, "start": self.start, "runs": self.runs, "seed": self.seed, "lead_in": self.lead_in}
-        return {**about, "sure": self.sure, "changes": told}
+        settled = {name or self.base: one.verdict for name, one in self.settled.items()}
+        until = {} if self.stopped is None else {"until": self.stopped.as_plain}
+        return {**about, "sure": self.sure, "settled": settled, **until, "changes": told}
 
 
-def compare(base: Farm, changes: Mapping[str, Farm], runs: int = 20, brief: Brief | None = None) -> Compared:
+def compare(base: Farm, changes: Mapping[str, Farm], runs: int | Until = 20, brief: Brief | None = None) -> Compared:
     """Simulate a farm and its changes on the same luck and put them side by side.
 
     changes: farms by name, each with the base's start
-    runs: how many of each farm [runs]
+    runs: how many of each farm [runs], or until what is known of all changes
     brief: luck, length, workers, store
     Goes wrong when a farm begins on another day: NotComparable; when a number is out of bounds: NotAllowed.
     """
-    runs, brief = bounds.whole("runs", runs, FEWEST_RUNS, bounds.MOST_RUNS), brief or Brief()
+    brief = brief or Brief()
+    if not isinstance(runs, Until):
+        runs = bounds.whole("runs", runs, FEWEST_RUNS, bounds.MOST_RUNS)
     for name, farm in changes.items():
         if farm == base:
             raise NotComparable(f"{name} is the same farm as {base.farm.name}: there is nothing to compare")
     farms = {BASE: base, **changes}
     with Trials(base, brief) as trials:
-        trials.expect(runs * len(farms))
-        found = dict(zip(farms, trials.by_farm(list(farms.values()), range(runs)), strict=True))
-    lines = [line for line in HEADLINES if _is_told(line, found.values())]
+        since = {name: max(weeks_before(each, trials.weeks) for each in (base, farm)) for name, farm in farms.items()}
+        found, stopped = _runs(farms, since, runs, trials, brief.where.hands)
+    lines = lines_told(found.values())
     compared = []
-    for name, farm in changes.items():
-        before = max(weeks_before(base, trials.weeks), weeks_before(farm, trials.weeks))
-        differences = _differences(found[BASE], found[name], before, lines, len(changes))
-        compared.append(Comparison(name, trials.weeks - before, before, differences))
-    about, start = base.farm, base.farm.start.isoformat()
-    return Compared(about.name, about.units, about.currency, start, runs, brief.seed, trials.lead_in, SURE,
-                    tuple(compared), _weekly(found))  # fmt: skip
+    for name in changes:
+        differences = _differences(found[BASE], found[name], since[name], lines, len(changes))
+        compared.append(Comparison(name, trials.weeks - since[name], since[name], differences))
+    weekly, about, start = _weekly(found), base.farm, base.farm.start.isoformat()
+    return Compared(about.name, about.units, about.currency, start, len(found[BASE]), brief.seed, trials.lead_in, SURE,
+                    tuple(compared), weekly, _settled(farms, since, weekly, trials.lead_in), stopped)  # fmt: skip
+
+
+Found = Mapping[str, Sequence[RunTables]]
+"""The runs of every farm by its name, the base first."""
+
+
+def _runs(
+    farms: Mapping[str, Farm], since: Mapping[str, int], runs: int | Until, trials: Trials, hands: int
+) -> tuple[Found, Stopped | None]:
+    """All runs that are used of every farm, and how their number was found if it had to be."""
+    found: dict[str, list[RunTables]] = {name: [] for name in farms}
+
+    def take(numbers: range, about: int) -> Watched:
+        trials.expect(about * len(farms))
+        for kept, more in zip(found.values(), trials.by_farm(list(farms.values()), numbers), strict=True):
+            kept.extend(more)
+        return _watched(found, since)
+
+    if not isinstance(runs, Until):
+        take(range(runs), runs)
+        return found, None
+    stopped = seek(runs, hands, take)
+    return {name: each[: stopped.runs] for name, each in found.items()}, stopped
+
+
+def _watched(found: Found, since: Mapping[str, int]) -> Watched:
+    """What the changes do to the figures that are judged, each beside the base's, and how many intervals are told."""
+    figures = []
+    for name in list(found)[1:]:
+        for line in JUDGED:
+            ours, theirs = (each_run(line, found[farm], since[name]) for farm in (BASE, name))
+            pairs = tuple(
+                None if before is None or after is None else after - before
+                for before, after in zip(ours, theirs, strict=True)
+            )
+            figures.append(Figure(line.name, line.unit, pairs, None if line.whole else ours, name))
+    told = np.count_nonzero(_are_told(found.values()), axis=0) * (len(found) - 1)
+    return Watched(tuple(figures), tuple(int(count) for count in told))
+
+
+def _settled(
+    farms: Mapping[str, Farm], since: Mapping[str, int], weekly: pd.DataFrame, lead_in: int
+) -> dict[str, Settled]:
+    """Whether each farm was in full swing in the weeks that are compared."""
+    judged = {}
+    for name, farm in farms.items():
+        rows = weekly[(weekly["farm"] == name) & (weekly["week"] > since[name])]
+        judged[name] = replace(digest.settled(farm, rows, since[name]), lead_in=lead_in)
+    return judged
 
 
 def _row(line: Difference) -> dict[str, object]:
@@ -158,7 +216,7 @@ BASE = ""
 """Name of the base among the farms."""
 
 
-def _weekly(found: Mapping[str, Sequence[RunTables]]) -> pd.DataFrame:
+def _weekly(found: Found) -> pd.DataFrame:
     """The weeks of every farm and run under one another, the money of each week beside its other figures."""
     parts = []
     for name, runs in found.items():
@@ -167,11 +225,28 @@ def _weekly(found: Mapping[str, Sequence[RunTables]]) -> pd.DataFrame:
     return pd.concat(parts, ignore_index=True)
 
 
-def _is_told(line: Headline, farms: Iterable[Sequence[RunTables]]) -> bool:
-    """Whether every farm knows the figure, and any farm has something of it: money of two farms, or of none."""
-    tables = [each.get(line.table, {}) for runs in farms for each in runs]
-    knows = all(set(line.parts) <= table.keys() for table in tables)
-    return knows and any(bool(np.any(np.asarray(table[part]))) for table in tables for part in line.parts)
+def lines_told(farms: Iterable[Sequence[RunTables]]) -> list[Headline]:
+    """The figures that every farm knows and any farm has something of: money of two farms, or of none."""
+    return [line for line, told in zip(HEADLINES, _are_told(farms)[:, -1], strict=True) if told]
+
+
+def _are_told(farms: Iterable[Sequence[RunTables]]) -> np.ndarray[tuple[int, int], np.dtype[np.bool_]]:
+    """Which figures are told, one row each, by the first so many runs, one column a number of runs.
+
+    Those that every farm knows and any farm has something of: money of two farms, or of none.
+    """
+    together = list(zip(*farms, strict=True))  # the runs of one number
+    told = []
+    for line in HEADLINES:
+        tables = [[each.get(line.table, {}) for each in runs] for runs in together]
+        knows = [all(set(line.parts) <= table.keys() for table in runs) for runs in tables]
+        some = [any(_has(line, table) for table in runs) for runs in tables]
+        told.append(np.logical_and.accumulate(knows) & np.logical_or.accumulate(some))
+    return np.array(told)
+
+
+def _has(line: Headline, table: Mapping[str, Any]) -> bool:
+    return any(bool(np.any(np.asarray(table[part]))) for part in line.parts if part in table)
 
 
 def _differences(
@@ -200,16 +275,5 @@ def difference(line: Headline, base: Sequence[float], change: Sequence[float], t
         return Difference(line.name, line.unit, *averages, 0.0, None, None)
     sure = 1 - (1 - SURE) / told
     give = half_width(pairs, sure)
-    needed = _needed(pairs, mean, sure) if abs(mean) <= give else None
+    needed = runs_needed(pairs, abs(mean), sure) if abs(mean) <= give else None
     return Difference(line.name, line.unit, *averages, mean, give, needed)
-
-
-def _needed(pairs: Sequence[float], mean: float, sure: float) -> int | None:
-    """About how many runs it takes to tell a difference as large as this one; None when more than anybody makes."""
-    low, high = len(pairs), MOST_NEEDED
-    if half_width(pairs, sure, high) >= abs(mean):
-        return None
-    while high - low > 1:
-        middle = (low + high) // 2
-        low, high = (middle, high) if half_width(pairs, sure, middle) >= abs(mean) else (low, middle)
-    return high

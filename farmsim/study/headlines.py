@@ -56,10 +56,13 @@ HEADLINES = (
     OPERATING,
 )
 """What is compared, in the order in which it is told."""
+JUDGED = (PICKED, SOLD, DELIVERED, BLOCKS_SOLD, PAID)
+"""What has to be known as well as is asked for before the runs are enough, where the farm has it."""
 
 ALL_SOLD = Headline("sold", "kg/week", ("sold_kg", "stall_kg", "outlet_kg", "to_dry_kg"))
 BLOCKS_DELIVERED = Headline("blocks delivered of promised", "share", ("blocks_delivered",), ("blocks_promised",))
 THROWN_OUT = Headline("thrown out of picked", "share", ("culls_kg", "past_date_kg"), ("picked_kg",))
+OVERTIME_SHARE = Headline("overtime of paid hours", "share", ("overtime_h",), ("paid_h",))
 BLOCKS_LOST = Headline(
     "blocks lost of all", "share", ("blocks_lost_contaminated", "blocks_lost_too_old"), ("blocks_made", "blocks_bought")
 )
@@ -78,9 +81,14 @@ def of_run(line: Headline, tables: RunTables, before: int = 0) -> float | None:
     return _sum(table, line.parts, told) / whole if whole > 0 else None
 
 
+def each_run(line: Headline, runs: Sequence[RunTables], before: int = 0) -> tuple[float | None, ...]:
+    """The figure of every run, in their order; None where a run does not know it."""
+    return tuple(of_run(line, tables, before) for tables in runs)
+
+
 def by_run(line: Headline, runs: Sequence[RunTables], before: int = 0) -> list[float] | None:
     """The figure of every run, in their order; None unless every run has it."""
-    found = [of_run(line, tables, before) for tables in runs]
+    found = each_run(line, runs, before)
     known = [value for value in found if value is not None]
     return known if len(known) == len(found) and known else None
 

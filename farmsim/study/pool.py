@@ -1,27 +1,40 @@
-"""Where runs are worked out: in this process or shared out over local processes. No other file knows.
+"""Where runs are worked out: in this process, shared out over local processes, or on a Dask cluster. No other file knows.
 
-What is done comes back as it is ready; who asks puts it in order, so the answer is the same for any number of workers. A
-worker that dies takes no run with it: what is missing is given to fresh workers, and the same seed gives the same run. On
-Ctrl-C the workers are ended at once and the interrupt goes on to the caller.
+What is done comes back as it is ready; who asks puts it in order, so the answer is the same wherever it is worked out. A
+worker that dies takes no run with it: what is missing is given to others, and the same seed gives the same run. On Ctrl-C
+local workers are ended at once, what a cluster has in hand is called off, and the interrupt goes on to the caller.
 """
 
 from __future__ import annotations
 
+import logging
 import multiprocessing
 import os
+import pickle
 import signal
+import socket
 import sys
 import threading
+import time
+import warnings
+from collections import Counter, deque
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor, as_completed
+from concurrent.futures import CancelledError, ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass
 from multiprocessing import resource_tracker
+from queue import Empty, SimpleQueue
 from types import ModuleType, TracebackType
-from typing import Self, TypeVar
+from typing import TYPE_CHECKING, Self, TypeVar
 
 from farmsim.errors import FarmsimError
+from farmsim.study.bounds import NotAllowed
+
+if TYPE_CHECKING:
+    from distributed import Client, Future
+
+    from farmsim.study.versions import Versions
 
 Task = TypeVar("Task")
 Found = TypeVar("Found")
@@ -29,15 +42,23 @@ Found = TypeVar("Found")
 ROUNDS = 3  # a run whose worker died is tried again this often before the study gives up
 ONE_THREAD = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "VECLIB_MAXIMUM_THREADS")
 
+ANSWERS_WITHIN = 8.0  # seconds within which a scheduler must answer
+COMES_WITHIN = 30.0  # seconds a study waits while a cluster has no worker at all
+LOOKS_EVERY = 1.0  # seconds after which it is seen again which workers there are
+AHEAD = 2  # runs given out for each thread of a cluster: one in hand and one that waits
+
 
 class WorkersLost(FarmsimError):
-    """Worker processes keep dying before they hand back their runs: out of memory, most likely, or ended from outside."""
+    """Workers were lost before they handed back their runs: out of memory, most likely, or ended from outside."""
 
-    def __init__(self, missing: int) -> None:
-        super().__init__(
-            f"the worker processes were ended from outside {ROUNDS} times; {missing:,} of the runs asked for were not "
-            "worked out. Most often memory ran out: try fewer --workers, or close other programs"
-        )
+    def __init__(self, what: str, missing: int, mend: str) -> None:
+        super().__init__(f"{what}; {missing:,} of the runs asked for were not worked out. {mend}")
+
+
+class NoCluster(FarmsimError):
+    """The cluster that was named cannot be reached, or what reaching it takes is not installed."""
+
+    exit_code = 2
 
 
 @dataclass(frozen=True)
@@ -45,9 +66,16 @@ class Where:
     """Where runs are worked out.
 
     workers: processes of this machine [count]; None takes one for each processor, 1 stays in this one
+    cluster: address of a Dask scheduler, such as tcp://127.0.0.1:8786, whose workers do it instead
+    Goes wrong when both are given: NotAllowed.
     """
 
     workers: int | None = None
+    cluster: str | None = None
+
+    def __post_init__(self) -> None:
+        if self.workers is not None and self.cluster is not None:
+            raise NotAllowed("workers and cluster exclude each other: a cluster has workers of its own. Give one")
 
     @property
     def hands(self) -> int:
@@ -70,6 +98,7 @@ class Pool:
         self._where = where
         self._others = set(multiprocessing.active_children())
         self._processes: ProcessPoolExecutor | None = None
+        self._cluster: _Cluster | None = None
 
     def __enter__(self) -> Self:
         return self
@@ -85,8 +114,16 @@ class Pool:
 
         job: a function of one task; it and what it is given and gives can be sent to another process
         landed: told the position of a task and what came of it, in the order in which they are ready
-        Goes wrong when workers keep dying: `WorkersLost`.
+        Goes wrong when workers keep dying: `WorkersLost`; and with a cluster: `NoCluster`, `VersionsDiffer`.
         """
+        if self._where.cluster is not None and tasks:
+            try:
+                self._cluster = self._cluster or _Cluster(self._where.cluster)
+                self._cluster.gather(job, tasks, landed)
+            except BaseException:
+                self._end()
+                raise
+            return
         hands = min(self._where.hands, len(tasks))
         if hands <= 1:
             for at, task in enumerate(tasks):
@@ -97,7 +134,11 @@ class Pool:
             self._share_out(job, missing, landed)
             if not missing:
                 return
-        raise WorkersLost(len(missing))
+        raise WorkersLost(
+            f"the worker processes were ended from outside {ROUNDS} times",
+            len(missing),
+            "Most often memory ran out: try fewer --workers, or close other programs",
+        )
 
     def _share_out(
         self, job: Callable[[Task], Found], missing: dict[int, Task], landed: Callable[[int, Found], None]
@@ -121,17 +162,27 @@ class Pool:
             raise
 
     def _let_go(self) -> None:
+        self._leave_cluster()
         if self._processes is not None:
             self._processes.shutdown(cancel_futures=True)
             self._processes = None
 
     def _end(self) -> None:
         """End the workers wherever they are."""
+        self._leave_cluster()
         if self._processes is None:
             return
         self._processes.shutdown(wait=False, cancel_futures=True)
         self._processes = None
         _end(set(multiprocessing.active_children()) - self._others)
+
+    def _leave_cluster(self) -> None:
+        if self._cluster is not None:
+            self._cluster.leave()
+            self._cluster = None
+
+
+# --- local processes --------------------------------------------------------------------------------------------------
 
 
 def _end(workers: set[multiprocessing.process.BaseProcess]) -> None:
@@ -177,3 +228,171 @@ def _quiet_start() -> Iterator[None]:
         sys.modules["__main__"] = main
         if held:
             signal.pthread_sigmask(signal.SIG_UNBLOCK, {signal.SIGINT})
+
+
+# --- a Dask cluster ---------------------------------------------------------------------------------------------------
+
+
+class _Cluster:
+    """The workers of a running Dask cluster; none works out a run unless its versions are ours.
+
+    Goes wrong when no scheduler answers, or Dask is not installed: NoCluster.
+    """
+
+    def __init__(self, address: str) -> None:
+        self._address, self._ours = address, _versions_here()
+        with ExitStack() as entered:
+            entered.enter_context(_hushed())
+            self._client = entered.enter_context(_client(address))
+            self.leave = entered.pop_all().close  # calls off what is given out; the cluster stays as it is
+        self._known: set[str] = set()
+        self._threads = self._missing = 0
+        self._look_at = self._seen_at = 0.0
+
+    def gather(self, job: Callable[[Task], Found], tasks: Sequence[Task], landed: Callable[[int, Found], None]) -> None:
+        """As `Pool.gather`. A few runs are given out at a time: little is held, and little has to be called off."""
+        left, ended = deque(range(len(tasks))), Counter[int]()
+        given: dict[Future[bytes], int] = {}
+        ready: SimpleQueue[Future[bytes]] = SimpleQueue()
+        self._look_at, self._seen_at = 0.0, time.monotonic()
+        while left or given:
+            self._missing = len(left) + len(given)
+            with self._loss_is_told():
+                self._look()
+                while left and len(given) < AHEAD * self._threads:
+                    future = self._client.submit(_as_asked, self._ours, pickle.dumps((job, tasks[left[0]])), pure=False)
+                    given[future] = left.popleft()
+                    future.add_done_callback(ready.put)
+            try:
+                future = ready.get(timeout=LOOKS_EVERY)
+            except Empty:
+                continue
+            if future.status == "pending":  # what came of it was lost again with its worker, and others do it once more
+                future.add_done_callback(ready.put)
+                continue
+            at, packed = given.pop(future), self._came_of(future)
+            if packed is not None:
+                landed(at, pickle.loads(packed))
+                continue
+            left.appendleft(at)
+            ended[at] += 1
+            if ended[at] == ROUNDS:
+                mend = "Most often memory ran out: give each worker more of it, or start fewer on a machine"
+                raise self._lost("workers of {} were ended again and again with the same run in hand", mend)
+
+    def _came_of(self, future: Future[bytes]) -> bytes | None:
+        """What came of a run; None when it was lost with its workers."""
+        from distributed import KilledWorker
+
+        with self._loss_is_told():
+            try:
+                return future.result(timeout=COMES_WITHIN)
+            except KilledWorker:
+                return None
+            except Exception as raised:
+                if future.status != "error":  # no fault of the run: it is on its way again, or there is no way any more
+                    if isinstance(raised, TimeoutError):
+                        return None
+                    raise
+                fault = raised
+            self._look_at = 0.0
+            self._look()  # if somebody came with other versions, that tells more
+        raise fault
+
+    def _look(self) -> None:
+        """See now and again which workers there are, and that new ones have our versions."""
+        now = time.monotonic()
+        if now < self._look_at:
+            return
+        there = self._client.nthreads(callback_timeout=COMES_WITHIN)
+        self._see_versions(list(there.keys() - self._known))
+        self._known, self._threads, self._look_at = set(there), sum(there.values()), now + LOOKS_EVERY
+        if there:
+            self._seen_at = now
+        elif now - self._seen_at > COMES_WITHIN:
+            mend = f"Start some with: dask worker {self._address} --nthreads 1"
+            raise self._lost(f"{{}} has had no workers for {COMES_WITHIN:.0f} seconds", mend)
+
+    def _see_versions(self, workers: list[str]) -> None:
+        """Who does not answer now is passed over: every run is checked again where it is worked out."""
+        from farmsim.study.versions import see_alike
+
+        if workers:
+            with suppress(TimeoutError):
+                wait = {"on_error": "return", "callback_timeout": COMES_WITHIN}
+                see_alike(self._ours, self._client.run(_versions_here, workers=workers, **wait))
+
+    def _lost(self, what: str, mend: str) -> WorkersLost:
+        return WorkersLost(what.format(f"the Dask cluster at {self._address}"), self._missing, mend)
+
+    @contextmanager
+    def _loss_is_told(self) -> Iterator[None]:
+        from distributed.client import ClosedClientError
+
+        try:
+            yield
+        except (OSError, CancelledError, ClosedClientError):
+            mend = "Start it again, or leave --cluster out to use this machine"
+            raise self._lost("the scheduler of {} was lost", mend) from None
+
+
+@contextmanager
+def _hushed() -> Iterator[None]:
+    """What Dask writes on the screen about workers and connections that are lost is told in our words, or mended."""
+    try:
+        import distributed  # loading it sets how much it writes
+    except ImportError as fault:
+        install = f'{sys.executable} -m pip install "farmsim[cluster]"'
+        raise NoCluster(f"a cluster needs Dask, which cannot be loaded here ({fault}). Install it: {install}") from None
+    loggers = [logging.getLogger(name) for name in (distributed.__name__, distributed.client.__name__)]
+    levels = [logger.level for logger in loggers]
+    for logger in loggers:
+        logger.setLevel(logging.CRITICAL)
+    try:
+        yield
+    finally:
+        for logger, level in zip(loggers, levels, strict=True):
+            logger.setLevel(level)
+
+
+def _client(address: str) -> Client:
+    """A connection to the scheduler at the address. It is asked first who it is: the wrong one might never answer Dask."""
+    import distributed
+    from distributed.utils import LoopRunner
+    from distributed.versions import VersionMismatchWarning
+
+    async def kind() -> str:
+        secrets = distributed.Security().get_connection_args("client")
+        async with distributed.rpc(address, connection_args=secrets) as there:
+            return str((await there.identity())["type"])
+
+    try:
+        found = LoopRunner(asynchronous=False).run_sync(kind, callback_timeout=ANSWERS_WITHIN)
+        why = "" if found == "Scheduler" else f"there is a {found.lower()}"
+    except TimeoutError:
+        why = f"nothing was heard for {ANSWERS_WITHIN:g} seconds"
+    except Exception as fault:  # Dask has many ways to say that an address is of no use
+        why = str(fault).rstrip(".") or type(fault).__name__
+    if why:
+        raise NoCluster(
+            f'no Dask scheduler answers at "{address}" ({why}). Give the address that `dask scheduler` prints when it '
+            "starts, such as tcp://127.0.0.1:8786, or leave --cluster out to use this machine"
+        )
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", VersionMismatchWarning)  # what matters is looked at worker by worker
+        return distributed.Client(address, timeout=ANSWERS_WITHIN, set_as_default=False, asynchronous=False)
+
+
+def _as_asked(theirs: Versions, packed: bytes) -> bytes:
+    """On a worker of a cluster: one task. It is not even unpacked by other versions than those it was packed by."""
+    from farmsim.study.versions import see_alike
+
+    see_alike(theirs, {socket.gethostname(): _versions_here()})
+    job, task = pickle.loads(packed)
+    return pickle.dumps(job(task))
+
+
+def _versions_here() -> dict[str, str]:
+    from farmsim.study.versions import versions
+
+    return dict(versions())

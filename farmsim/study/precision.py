@@ -6,13 +6,14 @@ import math
 from collections.abc import Sequence
 
 import numpy as np
-from scipy.special import stdtrit
+from scipy.special import bdtr, stdtrit
 
 from farmsim.study.answers import Known
 
 __all__ = ["Known", "known", "quantile"]
 
 SURE = 0.95
+MOST_NEEDED = 10_000  # runs; more are not worth naming
 Figures = Sequence[float] | np.ndarray[tuple[int], np.dtype[np.float64]]
 
 
@@ -34,6 +35,56 @@ def half_width(one_a_run: Figures, sure: float = SURE, runs: int | None = None) 
     count = len(values) if runs is None else runs
     spread = float(values.std(ddof=1)) / math.sqrt(count)
     return float(stdtrit(count - 1, (1 + sure) / 2)) * spread
+
+
+def half_widths(one_a_run: Figures, sure: float | np.ndarray[tuple[int], np.dtype[np.float64]] = SURE) -> np.ndarray:
+    """`half_width` of the first 1, 2, 3 ... runs, all at once; of a single run it is not a number.
+
+    sure: one for all, or one for each number of runs
+    """
+    values = np.asarray(one_a_run, dtype=float)
+    runs = np.arange(1, len(values) + 1, dtype=float)
+    away = values - values[:1]  # from the first, so that large figures that hardly differ lose no digits
+    squares = np.maximum(np.cumsum(away**2) - np.cumsum(away) ** 2 / runs, 0.0)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        found: np.ndarray = stdtrit(runs - 1, (1 + np.asarray(sure)) / 2) * np.sqrt(squares / (runs - 1) / runs)
+    return found
+
+
+def runs_needed(one_a_run: Figures, give: float, sure: float = SURE) -> int | None:
+    """How many runs that spread like these it takes until the half width is at most `give`; None: more than anybody makes."""
+    low, high = 1, MOST_NEEDED
+    if half_width(one_a_run, sure, high) > give:
+        return None
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (middle, high) if half_width(one_a_run, sure, middle) > give else (low, middle)
+    return high
+
+
+def quantile_ranks(runs: int, share: float, sure: float = SURE) -> tuple[int, int] | None:
+    """Between which two runs, lowest first and counted from 1, that value surely lies below which a share of all runs lies.
+
+    Whatever the spread of the figure (order statistics): how many runs fall below the value is binomial. Of all pairs that
+    are sure enough it is the closest, of those the surest, and then the lower. None when even the lowest and the highest
+    run are not sure enough: for 1 run in 10 with fewer than 29 runs.
+    """
+    fewer = np.asarray(bdtr(np.arange(runs, dtype=float), runs, share))  # chance that at most 0, 1, 2 ... lie below
+    for apart in range(1, runs):
+        held = fewer[apart:] - fewer[:-apart]  # element k: between run k + 1 and the one that lies `apart` above it
+        best = int(np.argmax(np.round(held, 12)))
+        if held[best] >= sure:
+            return best + 1, best + 1 + apart
+    return None
+
+
+def between(one_a_run: Figures, share: float, sure: float = SURE) -> tuple[float, float] | None:
+    """Between what the value surely lies that so large a share of all runs to come lies below; None: too few runs to tell."""
+    ranks = quantile_ranks(len(one_a_run), share, sure)
+    if ranks is None:
+        return None
+    ordered = np.sort(np.asarray(one_a_run, dtype=float))
+    return float(ordered[ranks[0] - 1]), float(ordered[ranks[1] - 1])
 
 
 def of_runs(values: Figures, share: float) -> float:

@@ -15,13 +15,17 @@ from farmsim.study import bounds, frames
 from farmsim.study.answers import Answers, Study
 from farmsim.study.assumptions import assumptions
 from farmsim.study.changes import changes, in_force, weeks_before
+from farmsim.study.headlines import JUDGED, each_run
 from farmsim.study.trials import Brief, Case, Trials
+from farmsim.study.until import Figure, Stopped, Until, Watched, seek
 from farmsim.units import HOURS_A_WEEK
 
 if TYPE_CHECKING:
+    from farmsim.record.measures import RunTables
     from farmsim.study.history import Stretch
 
 RARE = ("money", "growth", "own_year")  # answers that only some farms have: left out where there are none
+ASKED = "stopped"  # how the number of runs was found belongs to what was asked, not to what so many runs tell
 
 
 @dataclass(frozen=True)
@@ -50,9 +54,15 @@ class Result:
         """The tables as CSV files and the answers as summary.json, into a folder that is there."""
         state = in_force(self.farm, self.answers.study.before * HOURS_A_WEEK)
         frames.write({**self._tables(), "assumptions": assumptions(state)}, folder)
-        told = {name: value for name, value in asdict(self.answers).items() if value is not None or name not in RARE}
-        text = json.dumps(_plain(told), indent=1, ensure_ascii=False, allow_nan=False)
-        (folder / "summary.json").write_text(text + "\n", encoding="utf-8", newline="\n")
+        (folder / "summary.json").write_text(self.as_json, encoding="utf-8", newline="\n")
+
+    @property
+    def as_json(self) -> str:
+        """Everything there is to tell, for other programs: the text of summary.json."""
+        answers = asdict(replace(self.answers, stopped=None))
+        del answers[ASKED]
+        told = {name: value for name, value in answers.items() if value is not None or name not in RARE}
+        return json.dumps(_plain(told), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
 
     def _tables(self) -> Mapping[str, pd.DataFrame]:
         """The tables as they are written: of a farm that grows, each week with its phase; with the farm's own months."""
@@ -67,26 +77,51 @@ class Result:
         return tables
 
 
-def replicate(farm: Farm, runs: int = 20, brief: Brief | None = None) -> Result:
+def replicate(farm: Farm, runs: int | Until = 20, brief: Brief | None = None) -> Result:
     """Simulate a farm so many times and sum up.
 
-    runs: how many [runs]
+    runs: how many [runs], or until what is known; the result is then that of the number of runs it took
     brief: luck, length, workers, store
     Goes wrong when one of these is no whole number within its bounds: NotAllowed, a ValueError, says which.
     """
     from farmsim.study import history
     from farmsim.study.digest import digest
 
-    runs, brief = bounds.whole("runs", runs, 1, bounds.MOST_RUNS), brief or Brief()
+    brief = brief or Brief()
+    if not isinstance(runs, Until):
+        runs = bounds.whole("runs", runs, 1, bounds.MOST_RUNS)
     with Trials(farm, brief) as trials:
         of = history.stretch(farm, trials.weeks)
-        trials.expect(runs if of is None or of.is_own else 2 * runs)
-        tables = frames.frames(trials.take([Case(farm, number) for number in range(runs)], None))
-    answers = digest(farm, _study(farm, trials.weeks, runs, brief.seed), tables)
+        found, stopped = _runs(farm, runs, trials, brief.where.hands, of is not None and not of.is_own)
+    tables = frames.frames(found)
+    answers = digest(farm, _study(farm, trials.weeks, len(found), brief.seed), tables)
     if of is not None:
-        months = tables["months"] if of.is_own else _months(of, runs, brief)
+        months = tables["months"] if of.is_own else _months(of, len(found), brief)
         answers = replace(answers, own_year=history.compare(farm, months, of))
-    return Result(farm, tables, answers)
+    return Result(farm, tables, replace(answers, stopped=stopped))
+
+
+def _runs(
+    farm: Farm, runs: int | Until, trials: Trials, hands: int, twice: bool
+) -> tuple[list[RunTables], Stopped | None]:
+    """The tables of all runs that are used, and how their number was found if it had to be.
+
+    twice: as many runs again follow over other weeks
+    """
+    found: list[RunTables] = []
+    before = weeks_before(farm, trials.weeks)
+
+    def take(numbers: range, about: int) -> Watched:
+        trials.expect(2 * about + len(found) if twice else about)
+        found.extend(trials.take([Case(farm, number) for number in numbers], None))
+        lines = [(line, each_run(line, found, before)) for line in JUDGED]
+        return Watched(tuple(Figure(line.name, line.unit, each, None if line.whole else each) for line, each in lines))
+
+    if not isinstance(runs, Until):
+        take(range(runs), runs)
+        return found, None
+    stopped = seek(runs, hands, take)
+    return found[: stopped.runs], stopped
 
 
 def _months(of: Stretch, runs: int, brief: Brief) -> pd.DataFrame:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -9,11 +10,13 @@ from typing import Literal
 
 from farmsim import units
 from farmsim.errors import FarmsimError, QuantityFault
+from farmsim.scenario.fields import PLACEHOLDER
 from farmsim.study.headlines import (
     BLOCKS_DELIVERED,
     BLOCKS_LOST,
     DELIVERED,
     OVERTIME,
+    OVERTIME_SHARE,
     PAID,
     THROWN_OUT,
     WHOLE_ORDERS,
@@ -23,7 +26,10 @@ from farmsim.study.precision import SURE, known
 
 Side = Literal["at least", "at most"]
 Verdict = Literal["kept", "broken", "not sure"]
-INSIDE = {"share": "share", "h/week": "h"}  # how a bound is written, by the unit of its figure
+INSIDE = {"share": "fraction", "h/week": "h/week"}  # in what a bound is written, by the unit of its figure
+SHORTER = {"share": (), "h/week": ("h",)}  # a week is meant when it is not said
+NUMBER = re.compile(r"[-+]?[\d.]")
+DUST = 1e-9  # a figure nearer to its bound than that is on it: sums are not exact
 
 
 class NoTarget(FarmsimError, ValueError):
@@ -49,6 +55,7 @@ class Target:
         return self.bound - value if self.side == "at least" else value - self.bound
 
 
+SHARE_OF_HOURS = "overtime share"
 FIGURES: Mapping[str, tuple[Headline, Side]] = {
     "delivered": (DELIVERED, "at least"),
     "whole orders": (WHOLE_ORDERS, "at least"),
@@ -56,9 +63,21 @@ FIGURES: Mapping[str, tuple[Headline, Side]] = {
     "thrown out": (THROWN_OUT, "at most"),
     "blocks lost": (BLOCKS_LOST, "at most"),
     "overtime": (OVERTIME, "at most"),
+    SHARE_OF_HOURS: (OVERTIME_SHARE, "at most"),
     "paid hours": (PAID, "at most"),
 }
 """What a target may be about, and on which side of its bound it has to stay."""
+
+
+USUAL = (
+    Target("delivered", DELIVERED, "at least", 0.95),
+    Target("blocks delivered", BLOCKS_DELIVERED, "at least", 0.95),
+    Target("thrown out", THROWN_OUT, "at most", 0.10),
+    Target("blocks lost", BLOCKS_LOST, "at most", 0.10),
+    Target(SHARE_OF_HOURS, OVERTIME_SHARE, "at most", 0.05),
+)
+USUAL_SOURCE = PLACEHOLDER
+"""What has to be kept where a question needs targets and none are given, and where these bounds come from."""
 
 
 def read(text: str) -> Target:
@@ -66,25 +85,57 @@ def read(text: str) -> Target:
 
     Goes wrong when it names no such figure or no bound: NoTarget.
     """
-    words = " ".join(text.replace("=", " ").split())
-    name = next((each for each in sorted(FIGURES, key=len, reverse=True) if words.startswith(f"{each} ")), None)
-    if name is None:
-        said = words.rstrip("0123456789.,% h")
+    said, typed = _taken_apart(text)
+    if said not in FIGURES:
         near = get_close_matches(said, FIGURES, n=1, cutoff=0.5)
         mend = f' Did you mean "{near[0]}"?' if near else ""
         raise NoTarget(
             f'"{text}" is no target; write one of {", ".join(FIGURES)} and a bound, such as "delivered 95 %".{mend}'
         )
-    figure, side = FIGURES[name]
+    figure, side = FIGURES[said]
+    if not typed:
+        example = "95 %" if side == "at least" else ("8 %" if figure.unit == "share" else "10 h")
+        raise NoTarget(f'"{text}" is no target: it has no bound. Write it like "{said} {example}"')
     try:
-        bound = units.parse(words.removeprefix(name).strip(), INSIDE[figure.unit])
+        bound = units.parse(typed, INSIDE[figure.unit], also=SHORTER[figure.unit])
     except QuantityFault as fault:
-        raise NoTarget(f'"{text}" is no target: the bound {fault}') from None
+        share = f' For a share of all paid hours write "{SHARE_OF_HOURS} {typed}"' if _is_share(said, typed) else ""
+        raise NoTarget(f'"{text}" is no target: the bound {fault}{share}') from None
     if bound < 0 or (figure.unit == "share" and bound > 1):
-        raise NoTarget(
-            f'"{text}" is no target: the bound needs {"0 % to 100 %" if figure.unit == "share" else "0 or more"}'
-        )
-    return Target(name, figure, side, bound)
+        allowed = "0 % to 100 %" if figure.unit == "share" else "0 h or more"
+        raise NoTarget(f'"{text}" is no target: the bound needs {allowed}')
+    return Target(said, figure, side, bound)
+
+
+def _is_share(said: str, typed: str) -> bool:
+    """Whether hours of overtime were bounded by a share."""
+    return said == "overtime" and typed.rstrip().endswith("%")
+
+
+def _taken_apart(text: str) -> tuple[str, str]:
+    """The name, in small letters, and the bound as it is typed; what cannot be a number belongs to the name."""
+    words = " ".join(text.replace("=", " ").split())
+    longest = sorted(FIGURES, key=len, reverse=True)
+    name = next((each for each in longest if f"{words} ".casefold().startswith(f"{each} ")), "")
+    if name:
+        return name, words[len(name) :].strip()
+    at = NUMBER.search(words)
+    cut = len(words) if at is None else at.start()
+    return words[:cut].strip().casefold(), words[cut:]
+
+
+def read_all(texts: Sequence[str]) -> tuple[Target, ...]:
+    """Several targets as they are typed, in their order.
+
+    Goes wrong when one cannot be understood, or two are about the same figure: NoTarget.
+    """
+    found: dict[str, Target] = {}
+    for text in texts:
+        target = read(text)
+        if target.name in found:
+            raise NoTarget(f'"{text}" is a second target for {target.name}; give each figure one bound')
+        found[target.name] = target
+    return tuple(found.values())
 
 
 @dataclass(frozen=True)
@@ -105,5 +156,5 @@ def judge(target: Target, one_a_run: Sequence[float], sure: float = SURE) -> Kep
     """
     found = known(one_a_run, 2 * sure - 1)
     give, short = found.give or 0.0, target.short(found.value)
-    verdict: Verdict = "kept" if short + give <= 0 else ("broken" if short - give > 0 else "not sure")
+    verdict: Verdict = "kept" if short + give <= DUST else ("broken" if short - give > DUST else "not sure")
     return Kept(target, found.value, give, verdict)

@@ -6,12 +6,14 @@ only when one more of it is tried on the same luck.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import cast
 
 import numpy as np
 import pandas as pd
 
+from farmsim.scenario.values import DAYS
 from farmsim.study.answers import OFTEN, Crew, Place, Waits
 
 TIGHT_TIME = 0.10  # of all time full with lots waiting
@@ -22,6 +24,32 @@ ROOM = "shelf"  # the kind of place that a fruiting room is
 WORKED = {"clean bench": "inoculate", "opening benches": "open"}  # kinds of places that stand still without people
 Hours = np.ndarray[tuple[int], np.dtype[np.float64]]
 Flags = np.ndarray[tuple[int], np.dtype[np.bool_]]
+
+
+@dataclass(frozen=True)
+class Seen:
+    """What was seen at every place and crew, the names of what looks tight, the worst first, and its rooms together."""
+
+    places: tuple[Place, ...]
+    crews: tuple[Crew, ...]
+    tight: tuple[str, ...]
+    rooms: Waits
+
+
+def seen(tables: Mapping[str, pd.DataFrame], weeks: int) -> Seen:
+    """What was seen in the tables of all runs.
+
+    weeks: of each run that are told [weeks]
+    """
+    hours = tables["hours_of_week"]
+    of_places = places(tables["places"], tables["duties"], hours, weeks)
+    of_crews = crews(tables["crews"], tables["duties"], hours, weeks)
+    names = looks_tight(of_places, of_crews)
+    return Seen(of_places, of_crews, names, together(names, of_places))
+
+
+TABLES = ("places", "duties", "hours_of_week", "crews")
+"""Tables of a run that this is seen in."""
 
 
 def places(table: pd.DataFrame, duties: pd.DataFrame, hours_of_week: pd.DataFrame, weeks: int) -> tuple[Place, ...]:
@@ -104,6 +132,16 @@ def _crew(rows: pd.DataFrame, week: Hours, waiting: Hours, weeks: int, duties: t
         worst_share=float(waiting[worst]) if bad else 0.0,
         duties=duties,
     )
+
+
+def by_day(hours: Sequence[float | None]) -> dict[str, float]:
+    """How busy a crew is on each day of the week on which somebody is there, on average of the hours [share at work]."""
+    found = {}
+    for at, day in enumerate(DAYS):
+        there = [used for used in hours[24 * at : 24 * (at + 1)] if used is not None]
+        if there:
+            found[day] = sum(there) / len(there)
+    return found
 
 
 def left_lying(week: Hours, waiting: Hours) -> tuple[int, ...]:

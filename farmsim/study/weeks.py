@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 
 from farmsim.study.answers import Known, Month, Total, Week
-from farmsim.study.precision import known, of_runs, quantile
+from farmsim.study.precision import between, known, of_runs, quantile
 
 THIN, USUAL, FAT = 0.1, 0.5, 0.9
 NEARLY_WHOLE = 3  # days that may be missing of a month that still counts as a whole one
@@ -49,7 +49,8 @@ def totals(weekly: pd.DataFrame) -> dict[str, Total]:
 def total(runs: Sequence[float] | pd.Series[float]) -> Total:
     """One figure a run: mean, and where eight runs in ten lie."""
     values = tuple(float(value) for value in runs)
-    return Total(known(values), of_runs(values, THIN), of_runs(values, USUAL), of_runs(values, FAT), values)
+    low, usual, high = (of_runs(values, share) for share in (THIN, USUAL, FAT))
+    return Total(known(values), low, usual, high, values, between(values, THIN), between(values, FAT))
 
 
 def months(table: pd.DataFrame, start: date) -> tuple[Month, ...]:

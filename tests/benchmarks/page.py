@@ -19,7 +19,7 @@ from farmsim.model.run import lead_in, run
 from farmsim.record.measures.summary import summarise
 from farmsim.scenario.read import load
 
-from . import big, twin
+from . import big, studies, twin
 from .lines import CASES
 from .measure import Answered, bare_timeouts, cpu, ended, first_line, plain_loop, several
 from .totals import differences, totals
@@ -28,7 +28,8 @@ HERE = Path(__file__).parent
 ROOT = HERE.parents[1]
 SMALL = HERE / "farms" / "bench-small.toml"
 ROUNDS, SEED = 5, 1
-TARGETS = {"year": 0.6, "memory": 80.0, "twin": 2.0, "help": 0.1, "check": 0.5, "progress": 1.0}
+TARGETS = {"year": 0.6, "memory": 80.0, "twin": 2.0, "help": 0.1, "check": 0.5, "progress": 1.0,
+           "200 years": 60.0, "overhead": 4.0, "worker": 170.0, "summed": 5.0}  # fmt: skip
 Times = defaultdict[str, list[float]]
 
 
@@ -43,6 +44,7 @@ def main() -> None:
     print_year(mid)
     print_ratios(mid)
     print_starts()
+    print_studies()
 
 
 def one_round(times: Times) -> None:
@@ -129,6 +131,39 @@ def print_starts() -> None:
     with tempfile.TemporaryDirectory() as folder:
         command = ["-m", "farmsim", "run", farm, "--runs", "2", "--out", f"{folder}/out"]
         print_start("farmsim run: the first line of progress", "progress", first_line, command)
+
+
+def print_studies() -> None:
+    """Many runs of the mid-size farm; the target of two hundred farm-years is told from forty, times five."""
+    many, few, worker, summed, luck = (studied(name) for name in studies.MEASURED)
+    times = 200 / studies.YEARS
+    print(f"\nMany runs of the mid-size farm ({studies.YEARS} farm-years, each with its lead-in, told as 200)")
+    cpu, most = times * many["cpu"], TARGETS["200 years"]
+    line("200 farm-years, processor time", f"{cpu:.0f} s", f"at most {most:.0f} s", cpu <= most)
+    line("  by the clock, two processes", f"{times * many['clock']:.0f} s")
+    alone, shared = few["cpu"] / studies.FEW, many["cpu"] / studies.YEARS
+    over, most = 100 * (shared / alone - 1), TARGETS["overhead"]
+    line("sharing them out and storing them costs", f"{over:.1f} %", f"at most {most:.0f} %", over <= most)
+    most = TARGETS["worker"]
+    line(
+        f"a worker's memory in {studies.YEARS} farm-years",
+        f"{worker['all']:.0f} MB",
+        f"at most {most:.0f} MB",
+        worker["all"] <= most,
+    )
+    line(f"  in the first {studies.FEW}", f"{worker['first']:.0f} MB")
+    most = TARGETS["summed"]
+    line("10,000 stored runs summed up", f"{summed['clock']:.1f} s", f"at most {most:.0f} s", summed["clock"] <= most)
+    for name, ratio in luck.items():
+        line(f"common luck: variance of the difference, {name}", f"1 / {ratio:.1f}", "1.6 to 4 expected")
+
+
+def studied(name: str) -> dict[str, float]:
+    """The figures of one of the studies, from a process of its own."""
+    print(f"studies: {name}", file=sys.stderr, flush=True)
+    command = [sys.executable, "-m", "benchmarks.studies", name]
+    found: dict[str, float] = json.loads(subprocess.check_output(command, cwd=HERE.parent, text=True))
+    return found
 
 
 def print_start(what: str, target: str, call: Callable[..., Answered], command: list[str]) -> None:

@@ -87,6 +87,13 @@ def test_the_folder_is_named_after_the_file_and_the_first_day(
     assert done.stdout.rstrip().endswith("open report.html first")
 
 
+def test_json_is_the_summary_and_nothing_else(ran: tuple[subprocess.CompletedProcess[str], Path]) -> None:
+    done = farmsim_in(ran[1], "run", TINY, *QUICK, "--json")
+    assert done.returncode == 0
+    assert done.stdout == (ran[1] / "outputs" / "tiny-2027-01-04" / "summary.json").read_text(encoding="utf-8")
+    assert json.loads(done.stdout)["study"]["runs"] == 2
+
+
 def test_every_file_the_report_points_at_lies_beside_it(
     ran: tuple[subprocess.CompletedProcess[str], Path],
 ) -> None:

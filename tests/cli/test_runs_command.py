@@ -121,10 +121,13 @@ def test_runs_of_another_version_are_marked(folder: Path, tmp_path: Path) -> Non
             ("{folder}", "--export", "{folder}/taken.csv"),
             "taken.csv is there already and is left alone: name a new file",
         ),
-        (("{folder}", "--export", "{folder}/none/w.csv"), "w.csv cannot be written: No such file or directory. Name"),
         (
-            ("{folder}", "--export", "{folder}/none/w.parquet"),
-            "w.parquet cannot be written: No such file or directory.",
+            ("{folder}", "--export", "gone/weeks.csv"),
+            "weeks.csv cannot be written: No such file or directory. Name",
+        ),
+        (
+            ("{folder}", "--export", "gone/weeks.parquet"),
+            "weeks.parquet cannot be written: No such file or directory.",
         ),
     ],
 )

@@ -1,8 +1,10 @@
 """The journal keeps every row; the record gives them back with names, in an order that does not depend on the run."""
 
 import pickle
+import sys
 from collections.abc import Callable
 from datetime import date
+from types import FrameType
 
 import numpy as np
 import pytest
@@ -31,6 +33,21 @@ def test_a_row_is_what_was_written() -> None:
         "when": [1.0, 2.0, 3.0],
         "kg": [2.5, 3.5, 4.5],
     }
+
+
+def test_rows_are_taken_out_also_while_somebody_watches() -> None:
+    """A profiler, as every worker of a Dask cluster has one, holds what a function had a moment longer."""
+    journal = Journal(NAMES)
+    journal.packs((0, 1.0, 2.5))
+    held: list[FrameType] = []
+    before = sys.getprofile()
+    sys.setprofile(lambda frame, event, _: held.append(frame) if event == "return" else None)
+    try:
+        first = journal.columns()["packs"]
+    finally:
+        sys.setprofile(before)
+    assert first["kg"].tolist() == [2.5] and len(held) > len(TABLES)
+    assert journal.columns()["packs"]["kg"].tolist() == []
 
 
 def test_lots_are_numbered_as_they_come() -> None:

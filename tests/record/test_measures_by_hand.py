@@ -326,6 +326,7 @@ def test_paid_hours_of_people_told_one_by_one(one_by_one: RunTables) -> None:
 def test_whoever_has_gone_home_is_not_there_to_be_at_work(one_by_one: RunTables) -> None:
     pickers = row(one_by_one["crews"], crew="pickers")
     assert [pickers[name] for name in ("rostered_h", "use_share")] == [24, 14 / 20]
+    assert [pickers[name] for name in ("paid_h", "overtime_paid_h")] == [17 + 5, 1 + 1]
     hours = one_by_one["hours_of_week"]
     used = {hours["hour"][at]: hours["used"][at] for at, name in enumerate(hours["name"]) if name == "pickers"}
     # At 8 all three are at work; at 13 one of the two of the first week, and nobody is there in the second.

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import replace
 from itertools import combinations
+from pathlib import Path
 from types import SimpleNamespace
 
 import pandas as pd
@@ -12,11 +13,41 @@ from matplotlib.figure import Figure
 from matplotlib.text import Text
 
 from farmsim.report import pictures
-from farmsim.report.figures import cash, flow, harvest, lot_life, spread, strains, week_sheet, year_strip
+from farmsim.report.figures import (
+    cash,
+    ceiling,
+    crew_week,
+    flow,
+    harvest,
+    limits,
+    lot_life,
+    movers,
+    plan,
+    spread,
+    strains,
+    swept,
+    week_sheet,
+    year_strip,
+)
+from farmsim.scenario.read import load
+from farmsim.scenario.values import DAYS, MONTHS
 from farmsim.study.answers import OFTEN, Answers, Month
+from farmsim.study.ceiling_answers import Ceiling, Level, Range
+from farmsim.study.compare import Difference
+from farmsim.study.effects import Effect
+from farmsim.study.limits_answers import Asked, Gain, Limits
+from farmsim.study.plan import plan as planned_starts
+from farmsim.study.plan_answers import Planned, Started
+from farmsim.study.pool import Where
+from farmsim.study.sensitivity import Asked as Of
+from farmsim.study.sensitivity import Mover, Sensed
 from farmsim.study.strain_answers import Life, Step, Takes, Work
+from farmsim.study.sweep import Axis, Best, Point, Swept
+from farmsim.study.targets import FIGURES, Kept, Target
+from farmsim.study.trials import Brief
 from farmsim.study.year import Factors, Open, Still, Year
 
+TINY = Path(__file__).parents[2] / "scenarios" / "tiny.toml"
 LONG = "Upper hillside by the old lane"
 PIXEL = 1.0
 
@@ -185,3 +216,122 @@ def test_cash(count: int, size: float) -> None:
         months=pd.DataFrame({"month": months, **table}), farm=LONG * 3, runs=20, currency="USD", limit=size * 3
     )
     assert collisions(cash.draw(kept)) == []
+
+
+@pytest.mark.parametrize("names", [("delivered",), tuple(FIGURES)])
+@pytest.mark.parametrize("blocks", [(80,), (8, 80, 81, 82, 90), (19_000, 25_000, 25_100, 1_000_000)])
+def test_ceiling(names: tuple[str, ...], blocks: tuple[int, ...]) -> None:
+    targets = tuple(
+        Target(name, *FIGURES[name], 0.95 if FIGURES[name][0].unit == "share" else 1250.0) for name in names
+    )
+    kept = tuple(Kept(target, 0.99 * target.bound, 0.02 * target.bound, "not sure") for target in targets)
+    levels = tuple(Level(each, 40, kept, "not sure", False, 0.0) for each in blocks)
+    low, high = (blocks[0], blocks[-1]) if len(blocks) > 1 else (None, None)
+    found = Ceiling(LONG * 3, "us", "2027-01-04", 52, 0, 25, 1, 40, 0.95, blocks[0], 1, targets, False, (), True,
+                    Range(blocks[0], blocks[-1], 1), levels, low, high, low, None)  # fmt: skip
+    assert collisions(ceiling.draw(found)) == []
+
+
+@pytest.mark.parametrize(
+    ("rooms", "name", "size"), [(1, "Shed", 0.001), (2, "North", 3.0), (9, LONG, 900.0), (40, "x" * 80, 1e7)]
+)
+def test_what_one_step_more_brings(answers: Answers, rooms: int, name: str, size: float) -> None:
+    def step(where: str, more: str, kind: str, mean: float) -> Gain:
+        units = ("kg/week", "blocks/week", "currency/year")
+        figures = tuple(
+            Difference("sold", unit, size, size, mean * size, (1 + at) * size, None) for at, unit in enumerate(units)
+        )
+        return Gain(where, kind, more, f"{where}: {more}", 14, "may be the best", figures)
+
+    shelf = next(place for place in answers.places if place.kind == "shelf")
+    places = tuple(
+        replace(shelf, name=f"{name} {at}", full_waiting=0.97, full_quiet=0.96, idle=0.98) for at in range(rooms)
+    )
+    more = "a bay of 12,500 shelf places more"
+    steps = tuple(step(place.name, more, "place", at % 7 - 3.0) for at, place in enumerate(places))
+    outside = (step("both", "both, 5 % more started and asked for", "outside", 9.0),)
+    found = Limits(
+        farm=name * 3, system="us", currency="USD", start="2027-01-04", weeks=52, since=0, seed=1, lead_in=8, first=5_000,
+        runs=10_000, sure=0.95, worth=0.01, fuller=False, figure="sold", now=Asked(size, steps, outside, None, ()), then=None,
+        relieved=None, places=places, crews=(), held=(), not_asked=(),
+    )  # fmt: skip
+    assert collisions(limits.draw(found)) == []
+    crews = tuple(replace(answers.crews[0], name=place.name, overtime=12.0) for place in places)
+    assert collisions(limits.draw(replace(found, places=(), crews=crews))) == []
+
+
+def a_sweep(down: int, across: int, name: str, size: float) -> Swept:
+    """A sweep of one figure (across 0) or two, of which one value is not possible."""
+    counts = [each for each in (down, across) if each]
+    axes = [
+        Axis(name, LONG, tuple(f"{size * at:g}" for at in range(each)), tuple(size * at for at in range(each)), 0, "0")
+        for each in counts
+    ]
+    places = (
+        [(one, other) for one in range(down) for other in range(across)] if across else [(at,) for at in range(down)]
+    )
+    lines = ("left for all else", "currency/week"), ("sold to orders", "kg/week"), ("delivered of promised", "share")
+    points = []
+    for place, at in enumerate(places):
+        give = 0.5 * size if place else None
+        found = tuple(Difference(line, unit, size, size + place, float(place), give, None) for line, unit in lines)
+        points.append(Point(at, "is not allowed", ()) if place == 1 else Point(at, "", found))
+    means = tuple(size + place for place in range(len(places)))
+    best = tuple(Best(line, unit, (len(places) - 1,), means, None, 1.0) for line, unit in lines)
+    return Swept(LONG * 3, "us", "USD", "2027-01-04", 20, 52, 0, 1, 8, 0.95, tuple(axes), tuple(points), 0, True, best, 9,
+                 pd.DataFrame())  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("down", "across", "name", "size"),
+    [
+        (3, 0, "soak.tanks", 1.0),
+        (50, 0, LONG * 3, 12345.5),
+        (2, 2, "a.b", 0.001),
+        (10, 10, LONG * 2, 12345.5),
+        (2, 50, "a.b", 9999.5),
+    ],
+)
+def test_sweeps(down: int, across: int, name: str, size: float) -> None:
+    figure = swept.draw(a_sweep(down, across, name, size))
+    figure.draw_without_rendering()  # puts the names of the axes where they stand
+    assert collisions(figure) == []
+
+
+@pytest.mark.parametrize(
+    ("figures", "answers", "name", "size"), [(1, 1, "a", 0.001), (9, 2, LONG * 3, 9e5), (60, 3, LONG, 70.0)]
+)
+def test_what_moves_the_answer(figures: int, answers: int, name: str, size: float) -> None:
+    kinds = ("more", "less", "both ways", "no effect found")
+    asked = (Of("left for all else", "currency/week", size), Of("delivered of promised", "share", 0.9))
+    found = [Effect(size / (1 + at), size * at, size, 0.1 * size, kinds[at % 4]) for at in range(figures)]  # type: ignore[arg-type]
+    told = [
+        Mover(f"{name}{at}", f"{at} {name}", 3, "1 h", "2 h", "1 h", "placeholder", True, (effect,) * answers)
+        for at, effect in enumerate(found)
+    ]
+    sensed = Sensed(LONG * 3, "us", "USD", "2027-01-04", 1, 52, 0, 8, 0.95, (*asked, asked[0])[:answers], tuple(told), (), 8, 2,
+                    0, 5, 0, 100, 300)  # fmt: skip
+    figure = movers.draw(sensed)
+    figure.draw_without_rendering()  # puts the names of the axes where they stand
+    assert collisions(figure) == []
+
+
+@pytest.fixture(scope="module")
+def found() -> Planned:
+    return planned_starts(load(TINY), (), 5, 1, 1, Brief(weeks=2, where=Where(1)))
+
+
+@pytest.mark.parametrize(("lines", "name", "blocks"), [(1, "oyster", 3), (6, LONG, 12_345), (20, "x" * 80, 99_999)])
+def test_plans_of_the_starts(found: Planned, lines: int, name: str, blocks: int) -> None:
+    started = Started(name, "oyster", "here", 7.0, float(7 * blocks), ("mon",), DAYS, MONTHS, 0.2, (blocks,) * 7)
+    about = found.before.farm.but(name=LONG * 3)
+    big = replace(found, before=found.before.but(farm=about), lines=(started,) * lines)
+    assert collisions(plan.draw(big)) == []
+
+
+@pytest.mark.parametrize(("crews", "hours"), [(1, (7, 11)), (2, (6, 14)), (5, (0, 24)), (13, (4, 23))])
+def test_weeks_of_crews(answers: Answers, crews: int, hours: tuple[int, int]) -> None:
+    shaded = tuple(0.7 if hours[0] <= hour % 24 < hours[1] else None for hour in range(168))
+    size = "12 people, 5 days a week in turn (every day), Mon, Tue, Thu and Fri 06:00 to 13:30, Wed 08:00 to 12:00 and more"
+    load = [replace(answers.crews[0], name=f"{LONG} {number}", hours=shaded) for number in range(crews)]
+    assert collisions(crew_week.sheets(LONG * 3, True, 20, 52, load, [size] * crews)) == []

@@ -10,6 +10,7 @@ import pytest
 
 import farmsim
 from farmsim.scenario.farm import Farm
+from farmsim.study.answers import Settled
 from farmsim.study.compare import BASE, Compared, compare, difference
 from farmsim.study.headlines import HEADLINES
 from farmsim.study.pool import Where
@@ -187,3 +188,31 @@ def test_the_risk_is_shared_out_over_all_that_is_told_of_all_changes(compared: C
     pairs = (picked["half"] - picked[BASE]).to_numpy()
     found = next(line for line in compared.comparisons[0].differences if line.name == "picked")
     assert found.give == pytest.approx(half_width(pairs, 1 - 0.05 / told))
+
+
+# --- whether they had filled up ---------------------------------------------------------------------------------------
+
+
+def settled(tiny: Farm, change: Farm, weeks: int) -> dict[str, Settled]:
+    found = compare(tiny, {"change": change}, 3, Brief(weeks=weeks, where=Where(1)))
+    assert found.as_plain["settled"] == {name or "One shed": one.verdict for name, one in found.settled.items()}
+    return dict(found.settled)
+
+
+def test_each_farm_is_judged_by_its_own_runs(tiny: Farm) -> None:
+    """A smaller room, racks without end and blocks that keep: more of them stand on the farm from week to week."""
+    (room,) = tiny.room
+    keeps = {name: one.but(holds_ripe=one.holds_ripe.but(on_the_rack=9_600.0)) for name, one in tiny.strain.items()}
+    chokes = tiny.but(room=(room.but(holds=200.0),), incubation=tiny.incubation.but(holds=5_000.0), strain=keeps)
+    found = settled(tiny, chokes, 40)
+    assert (found[BASE].verdict, found[BASE].lead_in) == ("settled", 8)
+    assert (found["change"].verdict, found["change"].series) == ("did not settle", "blocks_inside")
+    alone = farmsim.run(tiny, runs=3, weeks=40, workers=1).answers.settled
+    assert found[BASE] == alone
+
+
+def test_a_few_weeks_are_too_short_to_tell_and_a_dated_change_is_judged_after_its_day(tiny: Farm) -> None:
+    assert {one.verdict for one in settled(tiny, more_starts(tiny, 61.0), 6).values()} == {"too short to tell"}
+    later = tiny.but(changes=((21 * 168.0, more_starts(tiny, 30.0)),))
+    found = settled(tiny, later, 40)
+    assert (found[BASE].verdict, found["change"].verdict) == ("settled", "too short to tell")

@@ -132,6 +132,8 @@ class Hours(NamedTuple):
     worked: float
     overtime: float
     sent_home: float = 0.0
+    paid: float = 0.0
+    overtime_paid: float = 0.0
 
 
 @measure(
@@ -171,12 +173,14 @@ MEASURES = (
 
 
 def hours_by_crew(record: Record, flows: Mapping[str, Flow]) -> list[Hours]:
-    """The hours of every crew, from the flows of hours rostered, worked, overtime and those of whom was sent home."""
+    """The hours of every crew: rostered, worked, overtime, of whom was sent home, paid, and of these paid as overtime."""
     of_task, of_shift = record.numbers("tasks", "crew"), record.numbers("rostered", "crew")
     crews = len(record.names.crews)
     columns = [_by(record, flows[rostered_h.name], of_shift, crews)]
     columns += [_by(record, flows[one.name], of_task, crews) for one in (worked_h, overtime_h)]
     columns += [_by(record, flows[sent_home_h.name], record.numbers("attended", "crew"), crews)]
+    in_shifts, as_overtime = (_by(record, *paid, crews) for paid in (paid_in_shifts(record), paid_as_overtime(record)))
+    columns += [in_shifts + as_overtime, as_overtime]
     return [Hours(*(float(column[crew]) for column in columns)) for crew in range(crews)]
 
 

@@ -7,7 +7,7 @@ from typing import NamedTuple, TypeAlias
 
 import numpy as np
 
-from farmsim.record.measures import crews, customers, days, losses, places, promises, rounds
+from farmsim.record.measures import crews, customers, days, limits, losses, places, promises, rounds
 from farmsim.record.measures import strains as of_strains
 from farmsim.record.measures.course import Course, states
 from farmsim.record.measures.cuts import Periods, at_ends, by_day, by_strain, months, summed, weeks
@@ -31,13 +31,14 @@ def summarise(record: Record) -> RunTables:
     of_places, of_crews = courses(record, record.start), crews.crew_courses(record)
     place_weeks = [places.week_of(course, record.start, record.end) for course in of_places.values()]
     crew_weeks = [places.week_of(course, record.start, record.end) for course in of_crews]
+    place_limits, crew_limits = _limits(record, of_places, of_crews)
     return {
         "weekly": _weekly(record, daily),
         "months": _months(record, daily),
         "strains": _strains(record, flows, spans),
-        "places": _places(record, of_places, place_weeks),
+        "places": _places(record, of_places, place_weeks) | place_limits,
         "hours_of_week": _hours_of_week(record, of_places, crew_weeks, place_weeks),
-        "crews": _crews(record, flows, of_crews, crew_weeks),
+        "crews": _crews(record, flows, of_crews, crew_weeks) | crew_limits,
         "duties": crews.by_duty(record, flows),
         "strain_hours": of_strains.by_duty(record),
         "losses": losses.by_cause(record),
@@ -125,10 +126,24 @@ def _crews(record: Record, flows: Mapping[str, Flow], of_crews: Sequence[Course]
         "rostered_h": np.array([each.rostered for each in hours]),
         "worked_h": np.array([each.worked for each in hours]),
         "overtime_h": np.array([each.overtime for each in hours]),
+        "paid_h": np.array([each.paid for each in hours]),
+        "overtime_paid_h": np.array([each.overtime_paid for each in hours]),
         "use_share": np.array([crews.use_share(each) for each in hours]),
         "all_at_work_share": np.array([crews.all_at_work_share(each) for each in seen]),
         "busiest_hour": [hour for hour, _ in busiest],
         "busiest_used_share": np.array([share for _, share in busiest]),
+    }
+
+
+def _limits(record: Record, of_places: Mapping[int, Course], of_crews: Sequence[Course]) -> tuple[Table, Table]:
+    """How long each place and each crew was active and held the others up; they are looked at together."""
+    active = [limits.of_place(course, record.start, record.end) for course in of_places.values()]
+    active += [limits.of_crew(course, record.start, record.end) for course in of_crews]
+    seen = limits.evidence(active, record.start, record.end)
+    every = {one.name: np.array([one(each) for each in seen]) for one in limits.MEASURES}
+    count = len(of_places)
+    return {name: found[:count] for name, found in every.items()}, {
+        name: found[count:] for name, found in every.items()
     }
 
 

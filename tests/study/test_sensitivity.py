@@ -1,0 +1,154 @@
+"""What moves the answer of a farm: what surely does is found and ranked, what does not is said to have no effect found."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+import farmsim
+from farmsim.errors import RunStuck, ScenarioFault
+from farmsim.scenario.figure_at import Figures
+from farmsim.study import sensitivity_plan
+from farmsim.study.bounds import NotAllowed
+from farmsim.study.effects import FEWEST_ROWS
+from farmsim.study.pool import Where
+from farmsim.study.sensitivity import NothingToSense, Sensed, sensitivity
+from farmsim.study.sensitivity_plan import Plan, TooShort, plan
+from farmsim.study.trials import Brief
+
+SCENARIOS = Path(farmsim.__file__).parents[1] / "scenarios"
+QUICK = Brief(weeks=4, where=Where(1))
+MOST_STARTS = 10
+YIELD = "strain.*.yield.mean=1.8:2.4"
+
+
+@pytest.fixture(scope="module")
+def tiny() -> Figures:
+    return Figures(SCENARIOS / "tiny.toml")
+
+
+@pytest.fixture(autouse=True, scope="module")
+def _same_pace() -> object:
+    """A run takes as long as is said here, so that plans are the same on every machine."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(sensitivity_plan, "_one_run", lambda book, brief: 1.0)
+        patch.setattr(sensitivity_plan, "MOST_STARTS", MOST_STARTS)
+        patch.setattr(sensitivity_plan, "MOST_ENDS", 6)
+        patch.setattr(sensitivity_plan, "MOST_ROWS", FEWEST_ROWS)
+        yield
+
+
+def put(book: Figures, *ranges: str, most: int | None = 3, runs: float = 110, brief: Brief = QUICK) -> Plan:
+    return plan(book, ranges, most, minutes=runs / 60, brief=brief)
+
+
+@pytest.fixture(scope="module")
+def sensed(tiny: Figures) -> Sensed:
+    return sensitivity(put(tiny, YIELD), ("picked", "sold"), QUICK)
+
+
+def test_a_plan_fits_into_its_time(tiny: Figures) -> None:
+    short = put(tiny, YIELD)
+    assert (len(short.doubts), short.lucks, short.starts) == (3, 2, 9)  # 0.7 of 110 runs, 8 for each starting point
+    assert short.runs <= 110 and short.minutes == pytest.approx(short.runs / 60)
+    assert short.rows_for(3, short.left_after(3, 3)) == 0
+    long = put(tiny, YIELD, runs=2000)
+    assert long.starts == MOST_STARTS and long.runs <= 2000
+    assert long.rows_for(3, long.left_after(3, 3)) >= FEWEST_ROWS
+
+
+def test_a_number_of_runs_is_the_same_plan_however_long_a_run_takes(tiny: Figures) -> None:
+    told = plan(tiny, (YIELD,), 3, runs=110, minutes=0.01, brief=Brief(weeks=4, where=Where(2)))
+    ours = put(tiny, YIELD)
+    assert (told.starts, told.ends_lucks, told.budget) == (ours.starts, ours.ends_lucks, 110)
+    assert plan(tiny, (YIELD,), None, runs=138, brief=QUICK).starts == 4  # what is told to be the least is enough
+
+
+def test_two_hands_have_twice_the_time(tiny: Figures) -> None:
+    assert put(tiny, YIELD, brief=Brief(where=Where(2))).budget == 2 * put(tiny, YIELD).budget
+
+
+def test_what_is_left_out_is_told(tiny: Figures) -> None:
+    three = put(tiny, YIELD)
+    assert three.doubts[0].name == "strain.*.yield.mean"
+    assert "only 3 are moved; --all moves all" in {each.why for each in three.left}
+    assert len(put(tiny, YIELD, most=None, runs=2000).doubts) == 11
+    assert len(put(tiny, YIELD, "room.Shed.holds=320:360", most=1).doubts) == 2  # what is given is always moved
+
+
+def test_too_short_a_time_is_refused_with_what_it_takes(tiny: Figures) -> None:
+    with pytest.raises(TooShort) as caught:
+        put(tiny, YIELD, most=None, runs=100)
+    assert str(caught.value) == (
+        "11 figures take at least 138 runs, about 2.3 min here; give more time (--budget 3 or more, or --runs 138), "
+        "or fewer figures (--most 7)"
+    )
+    with pytest.raises(NotAllowed, match="runs of each farm is 1; needs a whole number from 2 to 100"):
+        plan(tiny, (), 3, 1, brief=QUICK)
+
+
+def test_a_range_that_the_rules_forbid_is_told_at_once(tiny: Figures) -> None:
+    with pytest.raises(ScenarioFault, match=r"crew\.owner\.people = 0.*needs 1 to 10,000"):
+        put(tiny, "crew.owner.people=0:3")
+
+
+def test_more_yield_surely_brings_more_to_pick(sensed: Sensed) -> None:
+    first = sensed.movers[0]
+    assert first.name == "strain.*.yield.mean" and first.things == 2 and not first.is_guess
+    picked = first.effects[0]
+    assert picked.kind == "more" and picked.mean > picked.give
+    low, high = first.ends[0]
+    assert low.verdict == "less" and low.mean < high.mean
+    assert [asked.name for asked in sensed.answers] == ["picked", "sold to orders"]
+
+
+def test_what_matters_stands_before_what_does_not(sensed: Sensed) -> None:
+    found = [mover.is_found for mover in sensed.movers]
+    assert found == sorted(found, reverse=True)
+    assert all(not mover.ends for mover in sensed.movers if not mover.is_found)
+    assert sensed.as_plain["measure_first"] == [mover.name for mover in sensed.found if mover.is_guess]
+    assert len(sensed.table) == len(sensed.movers) * 2
+
+
+def test_any_number_of_workers_finds_the_same(tiny: Figures, sensed: Sensed) -> None:
+    again = sensitivity(put(tiny, YIELD), ("picked", "sold"), Brief(weeks=4, where=Where(2)))
+    assert again.as_plain == sensed.as_plain
+
+
+def test_shares_are_found_when_there_is_time(tiny: Figures) -> None:
+    found = sensitivity(put(tiny, YIELD, most=1, runs=700), ("picked",), QUICK)
+    assert found.rows == FEWEST_ROWS
+    share = found.movers[0].shares[0]
+    assert share.is_alone_found and share.alone + share.alone_give > 0.9  # there is no other
+
+
+def test_what_does_nothing_is_not_ranked(tiny: Figures) -> None:
+    """No run reads how cold the air of a walk-in is: it is only read back."""
+    found = sensitivity(put(tiny, "walk_in.fridge.air=33:36", most=1), ("picked",), QUICK)
+    assert found.found == () and found.movers[0].effects[0].kind == "no effect found"
+    assert found.as_plain["measure_first"] == []
+
+
+def test_starting_points_that_are_not_possible_are_left_out(tiny: Figures, monkeypatch: pytest.MonkeyPatch) -> None:
+    from farmsim.study import trials
+
+    whole = trials.one_run
+
+    def one_run(farm: farmsim.Farm, seed: int, weeks: int, number: int) -> object:
+        if farm.room[0].holds > limit:
+            raise RunStuck("nothing moves any more", ["a lot"])
+        return whole(farm, seed, weeks, number)
+
+    monkeypatch.setattr(trials, "one_run", one_run)
+    narrow, limit = put(tiny, "room.Shed.holds=340:380", YIELD, most=1), 1000.0
+    limit = 341.0
+    with pytest.raises(
+        NothingToSense, match=r"starting points \d+ lead to farms that are not possible, and 4 are needed"
+    ):
+        sensitivity(narrow, ("picked",), QUICK)
+
+
+def test_answers_that_the_farm_does_not_have(tiny: Figures) -> None:
+    with pytest.raises(NothingToSense, match="the farm has nothing of left; it has sold, picked, delivered"):
+        sensitivity(put(tiny, YIELD, most=1), ("left",), QUICK)
