@@ -78,6 +78,8 @@ def quick(words: list[str]) -> list[str]:
     """What makes a command quick to try; a precision is judged by twenty runs at least."""
     if words[0] in ("new", "check", "runs", "follow", "schema"):
         return []
+    if words[0] == "money":  # it is asked for years, not weeks
+        return ["--runs", "2", "--years", "1", "--workers", "1", "--out", "shown"]
     if words[0] in FEWEST:
         return [*QUICK, "--runs", FEWEST[words[0]]]
     return [*QUICK, *(("--runs", "20", "--weeks", "1") if "--precision" in words else ())]
