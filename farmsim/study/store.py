@@ -94,7 +94,7 @@ class Store:
         self._versions = json.dumps(dict(versions()), sort_keys=True)
         self._open: sqlite3.Connection | None = None
         self._ids: dict[tuple[str, int], int] = {}
-        if file.exists():
+        if file.exists() and file.stat().st_size:
             self._open = self._opened()
 
     def __enter__(self) -> Self:
@@ -147,13 +147,18 @@ class Store:
             )
 
     def all_of(self, kept: Kept) -> Iterator[tuple[int, RunTables]]:
-        """Number and weeks of every run of one kind, also of other versions, in the order of their numbers."""
-        if self._open is None:
-            return
-        with self._told():
-            rows = self._open.execute("SELECT number, often FROM runs WHERE farm = ? ORDER BY number", (kept.place,))
-            for number, often in rows:
-                yield number, unpack(often)
+        """Number and weeks of every run of one kind, also of other versions, in the order of their numbers.
+
+        Some at a time, so that no other program waits for whoever works with them.
+        """
+        last: int | None = -1
+        while self._open is not None and last is not None:
+            with self._told():
+                asked = "SELECT number, often FROM runs WHERE farm = ? AND number > ? ORDER BY number LIMIT ?"
+                rows = self._open.execute(asked, (kept.place, last, AT_ONCE)).fetchall()
+                last = rows[-1][0] if len(rows) == AT_ONCE else None
+                found = [(number, unpack(often)) for number, often in rows]
+            yield from found
 
     # --- the file -----------------------------------------------------------------------------------------------------
 
@@ -196,9 +201,11 @@ class Store:
         try:
             yield
         except (sqlite3.OperationalError, OSError) as fault:
+            mend = "Make room, or name another folder with --out."
+            if "locked" in str(fault):
+                mend = "Another program works with it: the same command goes on when that is done."
             raise CannotWrite(
-                f"{self._file} cannot be read or written: {fault}. What was stored before is still there. "
-                "Make room, or name another folder with --out."
+                f"{self._file} cannot be read or written: {fault}. What was stored before is still there. {mend}"
             ) from None
         except (sqlite3.DatabaseError, Unreadable) as fault:
             raise StoreRefused(

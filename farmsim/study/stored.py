@@ -112,6 +112,8 @@ def export(file: Path, target: Path) -> int:
     part = target.with_name(f".{target.name}.part")
     try:
         with Store(file) as store:
+            if not store.kept():
+                raise NoStore(f"{file} holds no runs yet: there is nothing to write")
             rows = (_as_csv if target.suffix == ".csv" else _as_parquet)(_parts(store), part)
         part.replace(target)
     except OSError as fault:

@@ -15,7 +15,7 @@ from farmsim.errors import FarmsimError
 from farmsim.model.luck import LUCK_VERSION
 
 Versions = Mapping[str, str]
-PACKAGES = ("simpy", "numpy", "numpy-financial")
+PACKAGES = ("simpy", "numpy", "scipy", "numpy-financial")
 FLOORS = ("model", "money", "record", "scenario", "study/job.py", "study/changes.py", "study/phases.py", "units.py")
 """What works out a run: a change of any of it may change figures."""
 NAMED = 8  # workers at most that are named in one message
@@ -29,7 +29,7 @@ class VersionsDiffer(FarmsimError):
 
 @cache
 def versions() -> Versions:
-    """By name: luck, farmsim with a mark of the very code that works out a run, simpy, numpy, Python's two first numbers."""
+    """By name: luck, farmsim with a mark of the very code that works out a run, what that stands on, Python's first numbers."""
     found = {"farmsim": f"{farmsim.__version__} ({code_mark()})", "luck": str(LUCK_VERSION)}
     for name in PACKAGES:
         try:

@@ -141,6 +141,16 @@ def test_what_cannot_be_is_told_in_a_line(
     assert (folder / "taken.csv").read_text(encoding="utf-8") == "mine"
 
 
+@pytest.mark.parametrize("ending", ["csv", "parquet"])
+def test_a_store_without_runs_has_nothing_to_write(
+    tmp_path: Path, ending: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "runs.sqlite").touch()
+    assert called(str(tmp_path), "--export", str(tmp_path / f"weeks.{ending}")) == 2
+    assert "runs.sqlite holds no runs yet: there is nothing to write" in capsys.readouterr().err
+    assert [path.name for path in tmp_path.iterdir()] == ["runs.sqlite"]
+
+
 def test_without_what_writes_parquet_it_is_told_what_to_do(
     folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:

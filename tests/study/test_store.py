@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import sqlite3
 import subprocess
 import sys
@@ -17,6 +18,7 @@ from farmsim.record.measures import RunTables
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.fingerprint import fingerprint
 from farmsim.study import store as stored
+from farmsim.study import versions as of_versions
 from farmsim.study.job import one_run
 from farmsim.study.packed import Unreadable, pack, unpack
 from farmsim.study.store import Kind, Store, StoreRefused
@@ -207,6 +209,46 @@ def test_only_what_a_run_hears_changes_the_mark(tiny: Farm) -> None:
 
 
 def test_versions_name_everything_that_has_a_say() -> None:
-    assert set(versions()) == {"farmsim", "luck", "simpy", "numpy", "numpy-financial", "python"}
+    """Whatever the code that works out a run imports from elsewhere."""
+    root, imported = Path(farmsim.__file__).parent, set()
+    for floor in of_versions.FLOORS:
+        for file in [root / floor] if floor.endswith(".py") else (root / floor).rglob("*.py"):
+            for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+                if isinstance(node, ast.Import):
+                    imported |= {alias.name.split(".")[0] for alias in node.names}
+                elif isinstance(node, ast.ImportFrom):
+                    imported.add(str(node.module).split(".")[0])
+    others = {name.replace("_", "-") for name in imported - set(sys.stdlib_module_names) - {"farmsim"}}
+    assert set(versions()) == {"farmsim", "luck", "python", *others} and "scipy" in others
     assert "unknown" not in versions().values()
     assert versions()["farmsim"].startswith(f"{farmsim.__version__} (")
+
+
+def test_nobody_waits_for_whoever_reads(tmp_path: Path, tables: RunTables, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A run can be stored while all runs are being read, and a store that is held is told as such."""
+    monkeypatch.setattr(stored, "AT_ONCE", 2)
+    monkeypatch.setattr(stored, "PATIENCE", 0.1)
+    file = tmp_path / "runs.sqlite"
+    with Store(file) as store:
+        for number in range(5):
+            store.put(KIND, number, tables)
+    with Store(file) as reading, Store(file) as writing:
+        (kept,) = reading.kept()
+        numbers = []
+        for number, _ in reading.all_of(kept):
+            numbers.append(number)
+            writing.put(KIND, 5, tables)
+        assert numbers == [0, 1, 2, 3, 4, 5]
+        held = sqlite3.connect(file)
+        held.execute("BEGIN EXCLUSIVE")
+        with pytest.raises(CannotWrite, match=r"locked\. .* Another program works with it: the same command goes on"):
+            writing.put(KIND, 6, tables)
+        held.close()
+
+
+def test_an_empty_file_is_left_as_it_is_when_it_is_only_read(tmp_path: Path) -> None:
+    file = tmp_path / "runs.sqlite"
+    file.touch()
+    with Store(file) as store:
+        assert store.kept() == ()
+    assert file.stat().st_size == 0
