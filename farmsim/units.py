@@ -30,6 +30,7 @@ _UNITS: tuple[tuple[str, Fraction | int, str], ...] = (  # kind, size in the ins
     ("time", Fraction(1, 3600), "s,sec,secs,second,seconds"),
     ("time", 24, "d,day,days"),
     ("time", 168, "week,weeks,wk,wks"),
+    ("time", Fraction(8766, 12), "month,months"),  # a twelfth of a year
     ("time", 8766, "year,years"),  # 365.25 days
     ("weight", 1, "kg,kilo,kilos"),
     ("weight", Fraction(1, 1000), "g,gram,grams"),
@@ -94,10 +95,13 @@ SPOKEN: dict[str, Spoken] = {
     "fraction/h": Spoken("a share per hour", "1 % an hour", "1 % an hour"),
     "crates/block": Spoken("crates per block", "0.6 crate/block", "0.6 crate/block"),
     "crates/crate": Spoken("crates of space per crate", "1 crate", "1 crate"),
+    "currency": Spoken("money", "$16,000", "15000 EUR"),
     "currency/h": Spoken("money per hour", "$18/h", "18 EUR/h"),
     "currency/kg": Spoken("money per weight", "$9/lb", "20 EUR/kg"),
     "currency/block": Spoken("money per block", "$9 a block", "8 EUR a block"),
+    "currency/crate": Spoken("money per crate", "$0.80 a crate", "0.70 EUR a crate"),
     "currency/week": Spoken("money per week", "$450 a week", "400 EUR a week"),
+    "currency/month": Spoken("money per month", "$1,200 a month", "1100 EUR a month"),
     "h/h": Spoken("hours per hour", "3 h/h", "3 h/h"),
 }
 

@@ -13,13 +13,20 @@ from typing import NamedTuple
 import pytest
 
 ROOT = Path(__file__).resolve().parents[1]
-PAGES = ("README.md", "DEVELOPERS.md")
+PAGES = ("README.md", "DEVELOPERS.md", "docs/questions.md")
 FENCED = re.compile(r"^```(\w+)\n(.*?)^```$", re.M | re.S)
 GO = ("python3", "go.py")
 SET_UP_COMMANDS = ["python3 go.py run scenarios/four-rooms.toml", "python3 go.py test"]
 QUICK = ("--runs", "2", "--weeks", "4", "--workers", "1", "--out", "shown")  # the last of two equal options counts
 
-FEWEST = {"ceiling": "5"}  # runs with which a question can be asked at all
+LEAST = {  # with which a question can be asked at all
+    "limits": ("--runs", "4"),
+    "plan": ("--runs", "5", "--tries", "1"),
+    "staff": ("--rounds", "1", "--most", "10", "--runs", "2"),
+    "ceiling": ("--runs", "5"),
+    "sensitivity": ("--runs", "60", "--most", "1"),
+}
+SMALL = ("limits", "plan", "staff")  # asked of the small farm: of the shown one they take minutes
 
 
 class Shown(NamedTuple):
@@ -78,8 +85,10 @@ def quick(words: list[str]) -> list[str]:
     """What makes a command quick to try; a precision is judged by twenty runs at least."""
     if words[0] in ("new", "check", "runs", "follow", "schema"):
         return []
-    if words[0] in FEWEST:
-        return [*QUICK, "--runs", FEWEST[words[0]]]
+    if words[0] == "money":  # it is asked for years, not weeks
+        return ["--runs", "2", "--years", "1", "--workers", "1", "--out", "shown"]
+    if words[0] in LEAST:
+        return [*QUICK, *LEAST[words[0]]]
     return [*QUICK, *(("--runs", "20", "--weeks", "1") if "--precision" in words else ())]
 
 
@@ -98,6 +107,8 @@ def test_command(command: str, clone: Path) -> None:
     words = shlex.split(command)[len(GO) :]
     if words[0] == "runs":  # of something that was run
         run(["-m", "farmsim", "run", "scenarios/tiny.toml", *QUICK[:-2]], clone)
+    if words[0] in SMALL:
+        words = [word.replace("four-rooms.toml", "tiny.toml") for word in words]
     run(["-m", "farmsim", *words, *quick(words)], clone)
 
 

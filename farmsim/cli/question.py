@@ -127,6 +127,8 @@ def _fill(part: Path, answer: Answer, files: Sequence[str], about: dict[str, obj
     place.put_texts(part, {**told, **answer.texts, **scenario})
     for name, table in answer.tables.items():
         table.to_csv(part / f"{name}.csv", index=False, lineterminator="\n")
+    for name, write in answer.files.items():
+        write(part / name)
     if answer.pictures:
         figures = part / "figures"
         figures.mkdir()

@@ -56,7 +56,7 @@ def machine() -> dict[str, object]:
     from farmsim import __version__
 
     versions = {"farmsim": __version__, "python": platform.python_version()}
-    for name in ("simpy", "numpy", "scipy", "pandas", "matplotlib"):
+    for name in ("simpy", "numpy", "numpy-financial", "scipy", "pandas", "matplotlib"):
         try:
             versions[name] = version(name)
         except PackageNotFoundError:

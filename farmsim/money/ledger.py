@@ -12,7 +12,9 @@ from typing import NamedTuple
 
 import numpy as np
 
-from farmsim.money.costs import energy, overtime_wages, shift_wages
+from farmsim.money.by_month import fixed_costs
+from farmsim.money.costs import energy, on_costs, on_top_of_overtime, overtime_wages, shift_wages
+from farmsim.money.materials import used
 from farmsim.money.states import States
 from farmsim.money.takings import Sales, block_sales, fresh_sales
 from farmsim.record.measures.cuts import by_day
@@ -22,15 +24,17 @@ from farmsim.units import cents_of
 
 TAKEN = ("mushrooms", "blocks")
 PAID = ("shift wages", "overtime wages", "energy")
+ON_TOP = ("overtime on top", "on-costs")
+FIXED = "fixed costs"
 
 
 class Line(NamedTuple):
     """One line of the ledger over the days of the measured time."""
 
     what: str
-    """One of `TAKEN` or `PAID`."""
+    """One of `TAKEN`, `PAID`, `ON_TOP`, `materials.MATERIALS`, `materials.SPENT_SOLD` or `FIXED`."""
     who: str
-    """The customer who pays; nobody's name for what the farm pays."""
+    """The customer who pays, or the name of a fixed cost; nothing for what else the farm pays."""
     unit: str
     """What is sold: "kg" or "blocks"; nothing for what the farm pays."""
     cents: Numbers
@@ -42,14 +46,27 @@ class Line(NamedTuple):
 
 
 def ledger(record: Record) -> list[Line]:
-    """Every line: sales by customer, then what is paid."""
+    """Every line: sales by customer, then wages and energy, then what else is given."""
     states = States(record)
     sales = [("mushrooms", each) for each in fresh_sales(record, states)]
     sales += [("blocks", each) for each in block_sales(record, states)]
-    costs = zip(
-        PAID, (shift_wages(record, states), overtime_wages(record, states), energy(record, states)), strict=True
-    )
-    return [*(_sold(record, what, each) for what, each in sales), *_costs(record, costs)]
+    wages = (shift_wages(record, states), overtime_wages(record, states))
+    costs = zip(PAID, (*wages, energy(record, states)), strict=True)
+    return [
+        *(_sold(record, what, each) for what, each in sales),
+        *(_cost(record, what, flow) for what, flow in costs),
+        *(_cost(record, *each) for each in _more(record, states, wages)),
+    ]
+
+
+def _more(record: Record, states: States, wages: tuple[Flow, Flow]) -> Iterator[tuple[str, Flow, str]]:
+    """What is only there where it is given: on top of wages, materials, fixed costs."""
+    if any(farm.costs is not None for farm in states.farms):
+        more = on_top_of_overtime(wages[1], states)
+        yield ON_TOP[0], more, ""
+        yield ON_TOP[1], on_costs((*wages, more), states), ""
+    yield from ((what, flow, "") for what, flow in used(record, states))
+    yield from ((FIXED, flow, name) for name, flow in fixed_costs(record, states))
 
 
 def _sold(record: Record, what: str, each: Sales) -> Line:
@@ -59,10 +76,9 @@ def _sold(record: Record, what: str, each: Sales) -> Line:
     return Line(what, each.customer, each.unit, in_cents(record, Flow(each.when, each.money)), priced, none)
 
 
-def _costs(record: Record, costs: Iterator[tuple[str, Flow]]) -> Iterator[Line]:
-    for what, flow in costs:
-        cents = in_cents(record, flow)
-        yield Line(what, "", "", cents, np.zeros(len(cents)), np.zeros(len(cents)))
+def _cost(record: Record, what: str, flow: Flow, who: str = "") -> Line:
+    cents = in_cents(record, flow)
+    return Line(what, who, "", cents, np.zeros(len(cents)), np.zeros(len(cents)))
 
 
 def in_cents(record: Record, flow: Flow) -> Numbers:

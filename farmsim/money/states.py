@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from datetime import timedelta
+from datetime import date, timedelta
 
 import numpy as np
 
@@ -41,6 +41,19 @@ class States:
         months = [(self._first_day + timedelta(days=int(day))).month - 1 for day in days]
         return np.array(months, dtype=np.int64)[place]
 
+    def drift(self, when: Figures, of: str) -> Figures:
+        """At each moment the factor of a yearly drift: a step on each anniversary of the start, none before the first.
+
+        of: which, as the figures of [drift] are called
+        """
+        drift = self.farms[0].drift
+        if drift is None or not (rate := getattr(drift, of)):
+            return np.ones(len(when))
+        days, place = np.unique(np.floor_divide(when, 24.0).astype(np.int64), return_inverse=True)
+        years = [years_between(self._first_day, self._first_day + timedelta(days=int(day))) for day in days]
+        found: Figures = (1.0 + rate) ** np.maximum(0, np.array(years, dtype=np.int64))[place]
+        return found
+
     def values(self, names: Sequence[str], of: Callable[[Farm, str], list[float] | None]) -> Figures:
         """What each state says of each name; a name that is gone keeps what was said of it last.
 
@@ -58,3 +71,8 @@ class States:
             found.append(column)
         table: Figures = np.array(found, dtype=float)
         return table
+
+
+def years_between(first: date, day: date) -> int:
+    """Whole years from one day to another; one that ends on the day counts."""
+    return day.year - first.year - ((day.month, day.day) < (first.month, first.day))

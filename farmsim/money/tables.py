@@ -1,19 +1,23 @@
-"""The tables of money of one run: by week, by month, by customer. A farm without prices has none."""
+"""The tables of money of one run: by week, by month, by customer, by strain, and its books. A farm without prices has none."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
-from farmsim.money.ledger import PAID, TAKEN, Line, ledger
+from farmsim.money import books, by_strain, statements
+from farmsim.money.ledger import FIXED, ON_TOP, PAID, TAKEN, Line, ledger
+from farmsim.money.materials import MATERIALS, SPENT_SOLD
 from farmsim.record.measures.cuts import HOURS_A_DAY, Periods, months, weeks
 from farmsim.record.measures.summary import RunTables, Table
 from farmsim.record.tables import Figures, Numbers, Record
-from farmsim.scenario.prices import is_told
+from farmsim.scenario.prices import has_books, is_told
 from farmsim.units import cents_of
 
 SHIFTS, OVERTIME, ENERGY = PAID
+OTHER_COSTS = (*MATERIALS, *ON_TOP, FIXED)
 
 
 def summarise(record: Record, since: float | None = None) -> RunTables:
@@ -26,15 +30,31 @@ def summarise(record: Record, since: float | None = None) -> RunTables:
     lines, per = ledger(record), cents_of(record.farm.farm.currency)
     by_week, by_month = weeks(record), months(record)
     first = 0 if since is None else int((since - record.start) / HOURS_A_DAY)
-    return {
+    begin = record.start if since is None else since
+    found = {
         "money": {"week": np.arange(1.0, len(by_week.first) + 1), **_columns(lines, by_week, per)},
         "money_months": {"month": by_month.labels, "days": by_month.days, **_columns(lines, by_month, per)},
         "money_customers": _customers(lines, first, per),
+        "money_strains": by_strain.table(replace(record, start=begin)),
+    }
+    return found | _books(record, lines)
+
+
+def _books(record: Record, lines: Sequence[Line]) -> RunTables:
+    """The books of a run by month and by year; none of a farm that gives nothing of what belongs in them."""
+    assert record.farm is not None
+    if not any(has_books(farm) for farm in (record.farm, *(state for _, state in record.farm.changes))):
+        return {}
+    kept = books.books(record, lines)
+    return {
+        "books_opening": statements.opening(kept),
+        "books_months": statements.months(kept),
+        "books_years": statements.years(kept, books.replaces(record.farm)),
     }
 
 
 def _columns(lines: Sequence[Line], periods: Periods, per: int) -> Table:
-    """What is taken in and paid in each period, and what is left [currency]."""
+    """What is taken in and paid in each period, and what is left; of a farm with books what the rest costs too [currency]."""
     cents = {what: _summed(lines, what, periods) for what in (*TAKEN, *PAID)}
     taken = sum((cents[what] for what in TAKEN), start=np.zeros(len(periods.first), np.int64))
     wages = cents[SHIFTS] + cents[OVERTIME]
@@ -46,6 +66,10 @@ def _columns(lines: Sequence[Line], periods: Periods, per: int) -> Table:
         "energy": cents[ENERGY],
         "left": taken - wages - cents[ENERGY],
     }
+    spent = sum((_summed(lines, what, periods) for what in OTHER_COSTS), start=np.zeros(len(periods.first), np.int64))
+    if any(line.what in OTHER_COSTS for line in lines):
+        brought = taken + _summed(lines, SPENT_SOLD, periods)
+        found |= {"other_costs": spent, "operating": brought - wages - cents[ENERGY] - spent}
     return {name: amount / per for name, amount in found.items()}
 
 

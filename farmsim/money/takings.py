@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -11,6 +12,8 @@ from farmsim.record.columns import GRADES, WHATS
 from farmsim.record.tables import Figures, Flags, Numbers, Record
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.prices import fresh_price, price_of
+from farmsim.scenario.sales import BlockCustomer, Customer
+from farmsim.scenario.seasons import AS_USUAL
 
 
 class Sales(NamedTuple):
@@ -20,6 +23,7 @@ class Sales(NamedTuple):
     unit: str
     """"kg" of mushrooms, or "blocks"."""
     when: Figures
+    strain: Numbers
     goods: Figures
     money: Figures
     """What it brought [currency]; 0 where no price is given."""
@@ -45,7 +49,9 @@ def fresh_sales(record: Record, states: States) -> list[Sales]:
     when, kg = when[kept], kg[kept]
     who, which = out["customer"][kept], out["strain"][kept] * len(GRADES) + out["grade"][kept]
     price = prices[who, states.at(when), which] * states.factors(when, lambda farm: farm.months.prices)
-    return [_of(name, "kg", who == number, when, kg, price) for number, name in enumerate(customers)]
+    price = price * states.drift(when, "prices") * _own_months(states, customers, who, when)
+    strain = out["strain"][kept]
+    return [_of(name, "kg", who == number, when, strain, kg, price) for number, name in enumerate(customers)]
 
 
 def block_sales(record: Record, states: States) -> list[Sales]:
@@ -66,7 +72,26 @@ def block_sales(record: Record, states: States) -> list[Sales]:
         np.concatenate(both) for both in zip(_sold(record), _claimed(record), strict=True)
     )
     price = prices[who, states.at(when), which] * states.factors(when, lambda farm: farm.months.block_prices)
-    return [_of(name, "blocks", who == number, when, blocks, price, unpaid) for number, name in enumerate(customers)]
+    price = price * states.drift(when, "prices") * _own_months(states, customers, who, when)
+    each = enumerate(customers)
+    return [_of(name, "blocks", who == number, when, which, blocks, price, unpaid) for number, name in each]
+
+
+def _own_months(states: States, customers: Sequence[str], who: Numbers, when: Figures) -> Figures:
+    """What the calendar makes of each customer's own prices."""
+    found = np.ones(len(when))
+    for number, name in enumerate(customers):
+        twelve = [_months_of(farm, name) for farm in states.farms]
+        if any(each != AS_USUAL for each in twelve):
+            kept = np.flatnonzero(who == number)
+            found[kept] = states.factors(when[kept], lambda farm, name=name: _months_of(farm, name))  # type: ignore[misc]
+    return found
+
+
+def _months_of(farm: Farm, name: str) -> tuple[float, ...]:
+    """The twelve factors of a customer's prices; of one that is gone as usual."""
+    customers: tuple[Customer | BlockCustomer, ...] = (*farm.customer, *farm.block_customer)
+    return next((each.price_months for each in customers if each.name == name), AS_USUAL)
 
 
 Rows = tuple[Figures, Numbers, Numbers, Figures, Figures]
@@ -92,8 +117,15 @@ def _known(price: float | None) -> float:
 
 
 def _of(
-    name: str, unit: str, kept: Flags, when: Figures, goods: Figures, price: Figures, unpaid: Figures | float = 0.0
+    name: str,
+    unit: str,
+    kept: Flags,
+    when: Figures,
+    strain: Numbers,
+    goods: Figures,
+    price: Figures,
+    unpaid: Figures | float = 0.0,
 ) -> Sales:
     has_price = ~np.isnan(price[kept])
     money = (goods - unpaid)[kept] * np.where(has_price, price[kept], 0.0)
-    return Sales(name, unit, when[kept], goods[kept], money, has_price)
+    return Sales(name, unit, when[kept], strain[kept], goods[kept], money, has_price)

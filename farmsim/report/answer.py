@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from matplotlib.figure import Figure
 
 
@@ -18,7 +20,7 @@ class Answer:
     plain: the same for other programs, as JSON holds it
     asked: what was asked, so that a result folder tells it (file, seed, runs, targets ...)
     tables: pandas tables by the name of their CSV file; pictures: how each is drawn, by the name of its files
-    texts: whatever else is written, by file name
+    texts: whatever else is written, by file name; files: the same where it is no text, each writes itself to a path
     """
 
     text: str
@@ -27,3 +29,4 @@ class Answer:
     tables: Mapping[str, Any] = field(default_factory=dict)
     pictures: Mapping[str, Callable[[], Figure]] = field(default_factory=dict)
     texts: Mapping[str, str] = field(default_factory=dict)
+    files: Mapping[str, Callable[[Path], None]] = field(default_factory=dict)

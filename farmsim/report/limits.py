@@ -288,7 +288,7 @@ def footnote(limits: Limits) -> list[str]:
     filled = f"Each farm was given {plural(limits.lead_in, 'week')} to fill up. " if limits.lead_in else ""
     told = (
         f"{filled}Every step was tried in {plural(limits.first, 'run')} of {plural(limits.weeks, 'week')} on the same luck, "
-        f"those that may bring most in {limits.runs}; steps that surely bring less than another, or under "
+        f"those that may bring most in {limits.runs}; steps that never differed, or surely bring less than another or under "
         f"{share(limits.worth)} of what is sold, were not followed up. All that is told holds together with "
         f"{100 * limits.sure:.0f} in 100, as far as the farm's file is right; a guess in it the runs do not see."
     )

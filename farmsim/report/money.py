@@ -88,6 +88,8 @@ def _total(study: Study, total: Total) -> str:
 def _mind(found: Money) -> str:
     """What the figures are not, and what they leave out."""
     text = f"This is no profit and loss: {NOT_IN_IT} are not in it"
+    if "operating" in found.weeks:
+        text += " (farmsim money keeps the books)"
     missing = []
     if found.no_price:
         missing.append(f"no price is given for {_named(found.no_price)}")

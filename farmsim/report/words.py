@@ -143,6 +143,11 @@ def listed(pieces: Sequence[str], last: str = "and") -> str:
     return f" {last} ".join(piece for piece in (", ".join(pieces[:-1]), *pieces[-1:]) if piece)
 
 
+def upper(text: str) -> str:
+    """A text that begins a sentence."""
+    return f"{text[:1].upper()}{text[1:]}"
+
+
 def shortened(name: str, width: int) -> str:
     """A name that fits, its middle left out when it must be."""
     if len(name) <= width:

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 _BY_KEY = (
     "amounts by strain",
     "price, or prices by strain",
+    "amounts by name",
     "amounts that vary by strain",
     "strains by strain",
     "paces by form",
@@ -28,7 +29,8 @@ _BY_KEY = (
 
 
 _AMONG = Crew.lifts["hours"]  # keys among the shifts that are no shifts
-TIMELESS = ("farm", "history")  # what is the same at all times
+TIMELESS = ("farm", "history", "drift", "capital", "loan", "credit_line", "balance")
+"""What is the same at all times, or carries its dates itself."""
 _AS_ONE = ("one", "word or one")  # tables of figures of their own: a change touches only the figures it writes
 
 

@@ -12,11 +12,13 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final
 
+from farmsim.scenario.balance import Balance
 from farmsim.scenario.block_sales import BlockCustomer
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.fields import GUESSES, PLACEHOLDER, Figure
 from farmsim.scenario.part import Part
 from farmsim.scenario.people import MAY_GO, Crew
+from farmsim.scenario.prices import Energy
 from farmsim.scenario.rules import CLEAR_OUT, ON_MOVING_DAYS, Rules
 from farmsim.scenario.sales import Customer, Start
 from farmsim.scenario.say import Say
@@ -132,6 +134,11 @@ _SAYS: Final[Mapping[tuple[type[Part], str], Callable[[Part], bool]]] = {
     (Months, "prices"): lambda part: isinstance(part, Months) and part.prices != AS_USUAL,
     (Months, "block_prices"): lambda part: isinstance(part, Months) and part.block_prices != AS_USUAL,
     (Months, "energy"): lambda part: isinstance(part, Months) and part.energy != AS_USUAL,
+    (Balance, "receivables_in"): lambda part: isinstance(part, Balance) and part.receivables > 0,
+    (Balance, "payables_in"): lambda part: isinstance(part, Balance) and part.payables > 0,
+    (Energy, "by_room"): lambda part: isinstance(part, Energy) and bool(part.by_room),
+    (Customer, "price_months"): lambda part: isinstance(part, Customer) and part.price_months != AS_USUAL,
+    (BlockCustomer, "price_months"): lambda part: isinstance(part, BlockCustomer) and part.price_months != AS_USUAL,
     (Rules, "moving_days"): lambda part: isinstance(part, Rules) and part.call_in == ON_MOVING_DAYS,
     (Rules, "surplus_left"): lambda part: isinstance(part, Rules) and part.surplus_blocks in ("fruit", "sell cheap"),
     (BlockCustomer, "boxed_from"): lambda part: isinstance(part, BlockCustomer) and part.boxing is not None,

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Mapping
 from math import fsum
 from typing import ClassVar, Literal
 
 from farmsim.scenario import forms
-from farmsim.scenario.date_forms import MONTH_LIST, TWELVE
+from farmsim.scenario.date_forms import DATE, MONTH_LIST, TWELVE
 from farmsim.scenario.fields import FARM, PLACEHOLDER, figure
 from farmsim.scenario.part import Part
 from farmsim.scenario.price_form import PRICES, Prices
@@ -99,6 +100,21 @@ class BlockCustomer(Part):
     )
     price: Prices | None = figure(
         "currency/block", None, form=PRICES, meaning="what it pays, for all strains or by strain; left out: not counted"
+    )
+    price_months: tuple[float, ...] = figure(
+        default=AS_USUAL,
+        form=TWELVE,
+        most=10,
+        meaning="its own twelve factors of what it pays, January first, on top of those of all prices",
+    )
+    prices_of: datetime.date | None = figure(
+        default=None, form=DATE, least=1900, most=2200, meaning="day on which its prices were agreed or paid"
+    )
+    prices_from: str | None = figure(
+        default=None, form=forms.TEXT, meaning="where its prices stand, such as a contract or last year's invoices"
+    )
+    pays_after: float | None = figure(
+        "h", None, most=8766, meaning="how long after the delivery it pays; left out: at once"
     )
 
     @property

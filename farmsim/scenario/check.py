@@ -15,6 +15,7 @@ from farmsim.errors import Fault
 from farmsim.scenario import (
     averages,
     check_blocks,
+    check_books,
     check_customers,
     check_history,
     check_names,
@@ -352,6 +353,7 @@ def _checks(farm: Farm) -> Iterator[Iterable[Fault]]:
     yield from check_rounds.checks(farm)
     yield from check_year.checks(farm)
     yield from check_prices.checks(farm)
+    yield from check_books.checks(farm)
     yield from check_history.checks(farm)
 
 

@@ -19,6 +19,9 @@ OWN_NAMES = (
     "shut",
     "chore",
     "round",
+    "fixed_cost",
+    "capital",
+    "loan",
 )  # kinds of things in lists, each with a name
 
 

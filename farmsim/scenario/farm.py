@@ -6,10 +6,14 @@ import datetime
 from typing import Literal
 
 from farmsim.scenario import forms
+from farmsim.scenario.balance import Balance
+from farmsim.scenario.capital import Capital
+from farmsim.scenario.costs import Costs, Drift, FixedCost, Materials
 from farmsim.scenario.date_forms import DATE
 from farmsim.scenario.delivery import Round, Van
 from farmsim.scenario.fields import PLACEHOLDER, figure, many, named, one
 from farmsim.scenario.history import History
+from farmsim.scenario.loans import CreditLine, Loan
 from farmsim.scenario.part import Part
 from farmsim.scenario.people import Chore, Crew
 from farmsim.scenario.prices import Energy
@@ -70,6 +74,14 @@ class Farm(Part):
     customer: tuple[Customer, ...] = many(Customer, (), meaning="customers for fresh mushrooms")
     block_customer: tuple[BlockCustomer, ...] = many(BlockCustomer, (), meaning="customers for blocks ready to fruit")
     energy: Energy | None = one(Energy, None, meaning="power and fuel")
+    materials: Materials | None = one(Materials, None, meaning="what blocks and packaging cost")
+    fixed_cost: tuple[FixedCost, ...] = many(FixedCost, (), meaning="costs that come whether anything grows or not")
+    costs: Costs | None = one(Costs, None, meaning="on-costs of wages, the owner's draw, family living, taxes")
+    drift: Drift | None = one(Drift, None, meaning="how money changes from year to year")
+    capital: tuple[Capital, ...] = many(Capital, (), meaning="rooms, machines and vehicles, owned or to be bought")
+    loan: tuple[Loan, ...] = many(Loan, (), meaning="loans, old and new")
+    credit_line: CreditLine | None = one(CreditLine, None, meaning="the credit line")
+    balance: Balance | None = one(Balance, None, meaning="the opening balance sheet; with it the books are kept")
     van: dict[str, Van] = named(Van, {}, meaning="vans")
     round: tuple[Round, ...] = many(Round, (), meaning="delivery rounds and market days")
     months: Months = one(Months, Months(), meaning="what differs from month to month")

@@ -267,6 +267,8 @@ def example_value(figure: Figure) -> str:
     form = figure.form.name
     if figure.unit and form in ("amounts by strain", "price, or prices by strain"):
         return f'{{ shiitake = "{units.SPOKEN[figure.unit].us}" }}'
+    if figure.unit and form == "amounts by name":
+        return f'{{ cash = "{units.SPOKEN[figure.unit].us}" }}'
     if figure.unit and form == "paces by form":
         return f'{{ caps = "{units.SPOKEN[figure.unit].us}" }}'
     if figure.unit and form == "range":

@@ -1,4 +1,4 @@
-"""How prices are written: one for everything, or one for each strain."""
+"""How prices are written: one for everything, or one for each strain; and amounts by name."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, TypeAlias
 
 from farmsim import units
 from farmsim.errors import QuantityFault
-from farmsim.scenario.forms import Form, amount
+from farmsim.scenario.forms import Form, amount, shown
 
 if TYPE_CHECKING:
     from farmsim.scenario.fields import Figure
@@ -34,4 +34,15 @@ def read_prices(value: object, figure: Figure, written: bool) -> object:
     return prices
 
 
+def read_by_name(value: object, figure: Figure, written: bool) -> object:
+    """Amounts by name: { "room loan" = "$60,000", cash = "$4,000" }."""
+    if not written and not value:
+        return value
+    if not isinstance(value, Mapping) or not value:
+        mend = f'Write it like {{ cash = "{units.SPOKEN[figure.unit].us}" }}.'
+        raise QuantityFault(f"is {shown(value)}", "needs names with amounts", mend)
+    return read_prices(value, figure, written)
+
+
 PRICES = Form("price, or prices by strain", read_prices)
+BY_NAME = Form("amounts by name", read_by_name)

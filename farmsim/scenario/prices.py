@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Iterable, Iterator
 from statistics import fmean
 from typing import TYPE_CHECKING
 
+from farmsim.scenario import forms
+from farmsim.scenario.date_forms import DATE
 from farmsim.scenario.fields import FARM, figure
 from farmsim.scenario.part import Part
+from farmsim.scenario.price_form import BY_NAME
 from farmsim.scenario.staffing import is_owner
 
 if TYPE_CHECKING:
@@ -24,6 +28,21 @@ class Energy(Part):
         meaning="power and fuel of the whole farm in an average week: a year's bills over 52",
         source=FARM,
     )
+    by_room: dict[str, float] = figure(
+        "currency/week",
+        {},
+        form=BY_NAME,
+        meaning="power and fuel of fruiting rooms by name, in an average week, on top of the above",
+    )
+    bills_of: datetime.date | None = figure(
+        default=None, form=DATE, least=1900, most=2200, meaning="last day of the bills these figures are from"
+    )
+    bills_from: str | None = figure(default=None, form=forms.TEXT, meaning="where these figures stand")
+
+    @property
+    def in_all(self) -> float:
+        """Power and fuel of the whole farm, rooms that are told apart included [currency/week]."""
+        return self.a_week + sum(self.by_room.values())
 
 
 def price_of(prices: Prices | None, strain: str) -> float | None:
@@ -56,13 +75,24 @@ def blocks_are_paid(farm: Farm) -> bool:
 
 def not_priced(farm: Farm) -> Iterator[str]:
     """Customers, or strains they take, for which no price is given."""
-    strains = list(dict.fromkeys(line.strain for line in farm.start))
     customers: tuple[Customer | BlockCustomer, ...] = (*farm.customer, *farm.block_customer)
     for customer in customers:
-        taken: Iterable[str] = strains if isinstance(customer.takes, str) else customer.may_take
-        none = [strain for strain in taken if price_of(customer.price, strain) is None]
+        none = lacks_price(farm, customer)
         if none:
             yield customer.name if customer.price is None else f"{customer.name} ({', '.join(none)})"
+
+
+def lacks_price(farm: Farm, customer: Customer | BlockCustomer) -> list[str]:
+    """Strains that a customer takes though no price is given for them."""
+    strains = list(dict.fromkeys(line.strain for line in farm.start))
+    taken: Iterable[str] = strains if isinstance(customer.takes, str) else customer.may_take
+    return [strain for strain in taken if price_of(customer.price, strain) is None]
+
+
+def has_books(farm: Farm) -> bool:
+    """Whether anything is given of what the farm pays and owes besides wages and energy."""
+    given = (farm.materials, farm.costs, farm.drift, farm.credit_line, farm.balance)
+    return any(each is not None for each in given) or bool(farm.fixed_cost or farm.capital or farm.loan)
 
 
 def not_paid(farm: Farm) -> list[str]:

@@ -7,6 +7,8 @@ from collections.abc import Iterator
 from farmsim.scenario import prices
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.price_form import Prices
+from farmsim.scenario.readback_books import books_sentences, source_of
+from farmsim.scenario.sales import BlockCustomer, Customer
 from farmsim.scenario.say import Say, joined
 
 
@@ -15,29 +17,39 @@ def money_sentences(farm: Farm, say: Say) -> Iterator[str]:
     if not prices.is_told(farm):
         if farm.energy is not None:
             yield f"{_energy(farm, say)} But no price is given, so nothing is told of money."
+        elif prices.has_books(farm):
+            yield "No price is given, so nothing is told of money and no books are kept."
         return
     for customer in farm.customer:
         weighed = " of what is dry" if customer.dries is not None else ""
-        yield from _pays(customer.name, customer.price, "currency/kg", weighed, say)
+        yield from _pays(customer.name, customer.price, "currency/kg", weighed, say, _source(customer))
         yield from _pays(customer.name, customer.price_of_seconds, "currency/kg", f"{weighed} for seconds", say)
     for block_customer in farm.block_customer:
-        yield from _pays(block_customer.name, block_customer.price, "currency/block", "", say)
+        yield from _pays(block_customer.name, block_customer.price, "currency/block", "", say, _source(block_customer))
     if farm.energy is not None:
         yield _energy(farm, say)
+    yield from books_sentences(farm, say)
     yield from _missing(farm)
 
 
-def _pays(name: str, paid: Prices | None, unit: str, what: str, say: Say) -> Iterator[str]:
+def _pays(name: str, paid: Prices | None, unit: str, what: str, say: Say, source: str = "") -> Iterator[str]:
     if isinstance(paid, dict):
         each = joined([f"{say.amount(price, unit)} for {strain}" for strain, price in paid.items()])
-        yield f"{name} pays {each}{what and f',{what}'}."
+        yield f"{name} pays {each}{what and f',{what}'}{source}."
     elif paid is not None:
-        yield f"{name} pays {say.amount(paid, unit)}{what}."
+        yield f"{name} pays {say.amount(paid, unit)}{what}{source}."
+
+
+def _source(customer: Customer | BlockCustomer) -> str:
+    return source_of(customer.prices_of, customer.prices_from)
 
 
 def _energy(farm: Farm, say: Say) -> str:
     assert farm.energy is not None
-    return f"Power and fuel cost {say.amount(farm.energy.a_week, 'currency/week')}."
+    rooms = [f"{say.amount(cost, 'currency/week')} for {room}" for room, cost in farm.energy.by_room.items()]
+    more = f", and {joined(rooms)}" if rooms else ""
+    source = source_of(farm.energy.bills_of, farm.energy.bills_from)
+    return f"Power and fuel cost {say.amount(farm.energy.a_week, 'currency/week')}{more}{source}."
 
 
 def _missing(farm: Farm) -> Iterator[str]:

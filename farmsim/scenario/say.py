@@ -46,6 +46,10 @@ class Say:
         """A value of a declared unit: 18 lb/h, 36 h, 4 %."""
         return units.show(value, unit, self.system, self.currency)
 
+    def money(self, value: float) -> str:
+        """Money to the cent: $1,854.02, $160,000."""
+        return units.show(round(value, 2), "currency", self.system, self.currency, digits=14)
+
     def plain(self, value: float, unit: str) -> tuple[float, str]:
         """A value as a bare number and the unit it is shown in: (470.0, "lb")."""
         number, _, rest = units.show(value, unit, self.system, self.currency, digits=15).partition(" ")
@@ -130,6 +134,8 @@ class Say:
             each = [f"{', else '.join(map(str, _listed(others)))} for {name}" for name, others in value.items()]
             return joined(each) or "none"
         amounts = {name: much for name, much in value.items() if isinstance(much, int | float)}
+        if figure.form.name == "amounts by name":
+            return joined([f"{self.amount(much, figure.unit)} from {name}" for name, much in amounts.items()])
         return joined([f"{self.amount(much, figure.unit)} of {name}" for name, much in amounts.items()]) or "nothing"
 
     def _list(self, figure: Figure, value: tuple[object, ...]) -> str:

@@ -11,7 +11,15 @@ import pandas as pd
 from farmsim.record.measures import RunTables, Table
 from farmsim.study.phases import PREFIX
 
-COUNTED = ("week", "hour", "phase", "first_week", "weeks")  # columns that count and are shown without decimals
+COUNTED = (
+    "week",
+    "hour",
+    "phase",
+    "first_week",
+    "weeks",
+    "year",
+    "whole",
+)  # columns that count and are shown without decimals
 MONEY = ("taken", "wages", "energy", "left")  # columns of the money table that stand beside a week's other figures
 KEPT_INSIDE = ("hours_of_week",)  # 168 rows for every place and crew and run: averaged before it is written
 

@@ -34,6 +34,7 @@ BLOCKS_SOLD = Headline("blocks sold", "blocks/week", ("blocks_sold",))
 BLOCKS_FRUITED = Headline("blocks fruited", "blocks/week", ("blocks_fruited",))
 PAID = Headline("paid hours", "h/week", ("paid_h",))
 OVERTIME = Headline("overtime", "h/week", ("overtime_h",))
+OPERATING = Headline("net operating income", "currency/week", ("operating",), table="money")
 LEFT = Headline("left for all else", "currency/week", ("left",), table="money")
 HEADLINES = (
     PICKED,
@@ -52,6 +53,7 @@ HEADLINES = (
     Headline("taken in", "currency/week", ("taken",), table="money"),
     Headline("wages, power and fuel", "currency/week", ("wages", "energy"), table="money"),
     LEFT,
+    OPERATING,
 )
 """What is compared, in the order in which it is told."""
 JUDGED = (PICKED, SOLD, DELIVERED, BLOCKS_SOLD, PAID)

@@ -15,7 +15,7 @@ from farmsim.errors import FarmsimError
 from farmsim.model.luck import LUCK_VERSION
 
 Versions = Mapping[str, str]
-PACKAGES = ("simpy", "numpy")
+PACKAGES = ("simpy", "numpy", "numpy-financial")
 FLOORS = ("model", "money", "record", "scenario", "study/job.py", "study/changes.py", "study/phases.py", "units.py")
 """What works out a run: a change of any of it may change figures."""
 NAMED = 8  # workers at most that are named in one message

@@ -11,11 +11,13 @@ from model.tiny import GROWER, LINE, OUTLET, OWNER, SHOP, D, W, farm, of_crew, s
 from model.tiny import Fixed as Always
 
 from farmsim.model.run import run
+from farmsim.money.ledger import ledger
 from farmsim.money.tables import summarise
 from farmsim.record.columns import WHATS
 from farmsim.record.measures import RunTables
 from farmsim.record.measures.page import TABLES
 from farmsim.record.tables import Record
+from farmsim.scenario.costs import FixedCost, Materials
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.people import Overtime
 from farmsim.scenario.prices import Energy, not_paid
@@ -195,7 +197,42 @@ def test_what_has_no_price_is_counted_apart() -> None:
 
 
 def test_every_column_of_money_is_on_the_page_of_measures_and_the_other_way_round() -> None:
-    tables = summarise(seen(customer=(PAID_SHOP,)))
+    tables = summarise(seen(customer=(PAID_SHOP,), fixed_cost=(FixedCost(name="rent", a_month=100.0),)))
     told = {table.file: {name for name, _, _ in table.columns} - {"run"} for table in TABLES}
     assert {name: set(columns) for name, columns in tables.items()} == {name: told[name] for name in tables}
-    assert len(tables) == 3
+    assert len(tables) == 7
+
+
+def test_a_customers_own_months_come_on_top_of_those_of_all() -> None:
+    half = (0.5, *(1.0,) * 11)
+    shop = PAID_SHOP.but(price_months=in_month("jan", 1.2))
+    assert week(summarise(seen(customer=(shop,), months=Months(prices=half))))["mushrooms"] == pytest.approx(18.0)
+    grower = GROWER.but(price=9.0, price_months=in_month("jan", 0.5))
+    parts = {
+        "start": (LINE.but(ripe_in=Always(2 * D)),),
+        "block_customer": (grower, GROWER.but(name="other", price=9.0)),
+    }
+    assert week(summarise(seen(**parts)))["blocks"] == 4 * 4.5 + 4 * 9.0
+
+
+def test_energy_of_rooms_comes_on_top_of_the_rest() -> None:
+    energy = Energy(a_week=70.0, by_room={"Shed": 14.0})
+    assert week(summarise(seen(customer=(PAID_SHOP,), energy=energy)))["energy"] == 84.0
+
+
+def test_what_spent_and_lost_blocks_cost_and_bring() -> None:
+    """8 blocks are cleared on Thursday of the first week: 0.10 each to be taken away, 0.25 each from a gardener."""
+    materials = Materials(spent=0.10, spent_brings=0.25, block_box=1.0)
+    record = seen(customer=(PAID_SHOP,), block_customer=(GROWER.but(price=9.0),), materials=materials, weeks=2)
+    cleared = sum(record.figures("blocks", "blocks")[record.numbers("blocks", "what") == WHATS.index("cleared")])
+    lines = {line.what: int(line.cents.sum()) for line in ledger(record) if line.what in ("disposal", "spent blocks")}
+    assert cleared > 0 and lines == {"disposal": round(10 * cleared), "spent blocks": round(25 * cleared)}
+
+
+def test_materials_have_the_price_of_their_strain_and_their_day() -> None:
+    """8 blocks a week at 2.00, from the second Monday on at 3.00; packed are 4 kg of a strain without a price."""
+    before = farm(
+        customer=(PAID_SHOP,), materials=Materials(bought={"oyster": 2.0}, packaging={"enoki": 1.0}), about={"weeks": 2}
+    )
+    after = {"materials": Materials(bought={"oyster": 3.0})}
+    assert list(summarise(changed(before, **after))["money"]["other_costs"]) == [16.0, 24.0]

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from itertools import combinations
 from pathlib import Path
+from types import SimpleNamespace
 
 import pandas as pd
 import pytest
@@ -13,6 +14,7 @@ from matplotlib.text import Text
 
 from farmsim.report import pictures
 from farmsim.report.figures import (
+    cash,
     ceiling,
     crew_week,
     flow,
@@ -199,6 +201,21 @@ SHUT = Still(LONG * 2, "2027-12-24", "2028-01-02", ("starts", "deliveries", "wor
 )
 def test_year_strips(answers: Answers, year: Year) -> None:
     assert collisions(year_strip.draw(replace(answers.study, farm=LONG * 3), year)) == []
+
+
+@pytest.mark.parametrize("count", [1, 2, 13, 25, 61, 109])
+@pytest.mark.parametrize("size", [0.01, 40_000.0, 90_000_000.0])
+def test_cash(count: int, size: float) -> None:
+    months = [f"{2027 + at // 12}-{at % 12 + 1:02d}" for at in range(count)]
+    lowest = [size * ((at * 7) % 11 - 4) for at in range(count)]
+    table = {
+        f"lowest_cash_{name}": [value + more for value in lowest]
+        for name, more in (("usual", 0.0), ("poor", -size), ("good", size))
+    }
+    kept = SimpleNamespace(
+        months=pd.DataFrame({"month": months, **table}), farm=LONG * 3, runs=20, currency="USD", limit=size * 3
+    )
+    assert collisions(cash.draw(kept)) == []
 
 
 @pytest.mark.parametrize("names", [("delivered",), tuple(FIGURES)])

@@ -207,6 +207,6 @@ def test_only_what_a_run_hears_changes_the_mark(tiny: Farm) -> None:
 
 
 def test_versions_name_everything_that_has_a_say() -> None:
-    assert set(versions()) == {"farmsim", "luck", "simpy", "numpy", "python"}
+    assert set(versions()) == {"farmsim", "luck", "simpy", "numpy", "numpy-financial", "python"}
     assert "unknown" not in versions().values()
     assert versions()["farmsim"].startswith(f"{farmsim.__version__} (")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from farmsim.record.measures import page_books
 from farmsim.record.measures.registry import TOPICS
 
 
@@ -41,6 +42,16 @@ MONEY = (
     ("overtime_wages", "currency", "of the wages, those for hours after the end of a shift"),
     ("energy", "currency", "power and fuel, a seventh of an average week each day x factor of the month"),
     ("left", "currency", "taken - wages - energy: what is left for everything else; no profit"),
+    (
+        "other_costs",
+        "currency",
+        "of a farm that gives them: materials, packaging, disposal, on-costs of wages, fixed costs",
+    ),
+    (
+        "operating",
+        "currency",
+        "net operating income, where other_costs are given: taken and what spent blocks bring - wages - energy - other_costs",
+    ),
 )
 """Columns of money, by the day of the delivery or of the shift. A day is rounded so that its line is right to the cent
 counted from the start: what is printed adds up."""
@@ -79,6 +90,10 @@ TABLES: tuple[Told, ...] = (
         ("not_priced", "kg or blocks", "brought to the customer though no price is given for it"),
         ("brought", "currency", "what the customer pays for it"),
     )),
+    Told("money_strains", "run and strain, of a farm with prices", (RUN, STRAIN, *page_books.STRAINS)),
+    Told("books_opening", "run, of a farm with books: the evening before the start", (RUN, *page_books.OPENING)),
+    Told("books_months", "run and calendar month, of a farm with books", (RUN, *page_books.MONTHS)),
+    Told("books_years", "run and year, of a farm with books", (RUN, *page_books.YEARS)),
     Told("phases", "run and phase, of a farm with phases; sums of the whole phase, levels at its end", (
         RUN,
         ("phase", "number", "the phase, from 1"),

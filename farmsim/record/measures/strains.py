@@ -44,6 +44,17 @@ def shelf_weeks(record: Record) -> Figures:
 
 
 @measure(
+    name="rack_weeks",
+    unit="block weeks",
+    meaning="weeks on the racks, block by block: ten blocks for three weeks are thirty",
+    denominator="none",
+    per="strain",
+)
+def rack_weeks(record: Record) -> Figures:
+    return _weeks_in(record, "racks")
+
+
+@measure(
     name="strain_hours",
     unit="h",
     meaning="hours of work for the strain: on its lots, on what was picked and packed of it; mixing shared by blocks made, "
@@ -65,7 +76,7 @@ def strain_hours(record: Record) -> list[Worked]:
     return found
 
 
-MEASURES = (shelf_weeks, strain_hours)
+MEASURES = (shelf_weeks, rack_weeks, strain_hours)
 
 
 def by_duty(record: Record) -> dict[str, list[str] | Figures]:

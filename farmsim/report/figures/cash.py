@@ -1,0 +1,54 @@
+"""Cash month by month: the lowest of a usual, a poor and a good run, and how far down the credit line reaches."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import matplotlib
+from matplotlib.figure import Figure
+from matplotlib.ticker import FuncFormatter
+
+from farmsim.report.figures.paper import BLUE, FAINT, INK, SKY, STYLE, VERMILION, caption, drawable, plain, sheet, title
+from farmsim.report.words import MONTHS, plural, shortened, tidy
+from farmsim.study.answers import FEWEST
+from farmsim.study.books_answers import Kept
+
+MOST_LABELS = 14  # months that are named below the picture
+CAPTION = (
+    "Line: the lowest evening of each month in a usual run, what is owed on the credit line taken off. Shaded: 8 runs in 10 "
+    "lie there."
+)
+LINE = " Below the broken line neither cash nor the credit line covers what has to be paid."
+
+
+def draw(kept: Kept) -> Figure:
+    """The lowest cash of every month."""
+    table = kept.months
+    usual, poor, good = ([float(value) for value in table[f"lowest_cash_{name}"]] for name in ("usual", "poor", "good"))
+    at = list(range(len(usual)))
+    with matplotlib.rc_context(STYLE):
+        figure = sheet(9.2, 4.9)
+        name = drawable(shortened(tidy(kept.farm), 50))
+        title(figure, f"{name}: cash at its lowest", f"{plural(kept.runs, 'run')}, month by month, in {kept.currency}")
+        axes = figure.add_axes((0.11, 0.24, 0.85, 0.56))
+        axes.axhline(0, color=INK, linewidth=0.8)
+        if kept.runs >= FEWEST:
+            axes.fill_between(at, poor, good, color=SKY, alpha=0.35, linewidth=0)
+            axes.plot(at, poor, color=BLUE, linewidth=1.0, linestyle=":")
+        axes.plot(at, usual, color=BLUE, linewidth=2.0, marker="o", markersize=4)
+        if kept.limit:
+            axes.axhline(-kept.limit, color=VERMILION, linewidth=1.4, linestyle="--")
+        axes.grid(axis="y", color=FAINT, linewidth=0.5)
+        axes.set_axisbelow(True)
+        axes.yaxis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:,.0f}"))
+        step = max(1, -(-len(at) // MOST_LABELS))
+        axes.set_xticks(at[::step], [_label(str(month)) for month in list(table["month"])[::step]], fontsize=8.5)
+        axes.set_xlim(-0.4, len(at) - 0.6)
+        plain(axes, "bottom", "left")
+        caption(figure, CAPTION + (LINE if kept.limit else ""))
+    return figure
+
+
+def _label(month: str) -> str:
+    day = date.fromisoformat(f"{month}-01")
+    return f"{MONTHS[day.month - 1]}\n{day.year}" if day.month == 1 else MONTHS[day.month - 1]
