@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pandas as pd
 import pytest
+from matplotlib.patches import Rectangle
 
 import farmsim
 from farmsim.report.figures import crew_week
@@ -254,5 +255,9 @@ def test_targets_in_hours_are_told_in_hours() -> None:
 
 
 def test_the_picture_shades_hours_with_somebody_there() -> None:
-    figure = crew_week.draw(found(0.96))
-    assert len(figure.axes) == 1 and len(figure.axes[0].patches) == 5 * 5
+    """Mondays are busier from nine on: two stretches; the other four days are one each."""
+    busy = replace(CREW, hours=tuple(0.95 if 9 <= hour < 12 else used for hour, used in enumerate(HOURS)))
+    figure = crew_week.draw(replace(found(0.96), load=(busy,)))
+    (axes,) = figure.axes
+    shaded = [(patch.get_x(), patch.get_width()) for patch in axes.patches if isinstance(patch, Rectangle)]
+    assert shaded == [(7, 2), (9, 3), *[(7, 5)] * 4]

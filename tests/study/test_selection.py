@@ -49,7 +49,7 @@ def error(share: float) -> float:
     return float(3 * (share * (1 - share) / TRIALS) ** 0.5)
 
 
-@pytest.mark.parametrize("alike", [0.0, 0.5, 0.9])
+@pytest.mark.parametrize("alike", [0.0, 0.8])
 def test_the_best_is_chosen_as_often_as_promised_where_that_is_hardest(alike: float) -> None:
     luck = np.random.default_rng(11)
     found = [Normals(*LEAST_FAVOURABLE, alike).drawn(luck, TERMS, 3.0, 1.5) for _ in range(TRIALS)]

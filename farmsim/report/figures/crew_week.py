@@ -20,7 +20,7 @@ WIDTH, HEAD, FOOT = 8.4, 1.25, 0.62  # inches
 ROW, OVER, UNDER = 0.19, 0.62, 0.32  # a weekday; what stands over and under the days of a crew [inches]
 ACROSS = 2  # crews beside one another
 LEFT, GAP = 0.48, 0.62  # inches
-LETTERS = 52  # of a line over a crew
+LETTERS = 58  # of a line over a crew
 CAPTION = "Share of those on shift who are at work, overtime left out; white: nobody is there. Days begin at midnight."
 
 
@@ -65,10 +65,9 @@ def _span(crews: Sequence[Crew]) -> tuple[int, int]:
 def _crew(axes: Axes, crew: Crew, size: str, first: int, last: int) -> None:
     axes.set_xlim(first, last)
     axes.set_ylim(7, 0)
-    for hour, used in enumerate(crew.hours):
-        if used is not None:
-            shade = next(colour for below, colour in SHADES if min(used, 1.0) < below)
-            axes.add_patch(Rectangle((hour % 24, hour // 24 + 0.06), 1, 0.88, facecolor=shade, linewidth=0))
+    for day in range(7):
+        for begin, end, shade in _stretches(crew.hours[24 * day : 24 * (day + 1)]):
+            axes.add_patch(Rectangle((begin, day + 0.06), end - begin, 0.88, facecolor=shade, linewidth=0))
     for day in range(8):
         axes.axhline(day, color=FAINT, linewidth=0.5, zorder=0)
     step = next(step for step in (1, 2, 3, 6) if (last - first) / step <= 9)
@@ -83,6 +82,18 @@ def _crew(axes: Axes, crew: Crew, size: str, first: int, last: int) -> None:
         0, 1.0 + 0.13 * len(lines) + 0.06, name, transform=axes.transAxes, fontsize=9.5, fontweight="bold", color=INK
     )
     axes.text(0, 1.05, "\n".join(lines), transform=axes.transAxes, fontsize=7.5, color=QUIET, linespacing=1.25)
+
+
+def _stretches(day: Sequence[float | None]) -> list[tuple[int, int, str]]:
+    """Neighbouring hours of one shade as one stretch, so that no seam shows; hours without anybody are left white."""
+    found: list[tuple[int, int, str]] = []
+    for hour, used in enumerate(day):
+        if used is None:
+            continue
+        shade = next(colour for below, colour in SHADES if min(used, 1.0) < below)
+        begin = found.pop()[0] if found and found[-1][1:] == (hour, shade) else hour
+        found.append((begin, hour + 1, shade))
+    return found
 
 
 def _legend(figure: Figure, height: float) -> None:
