@@ -97,6 +97,7 @@ def answered(
     with simulating(tidy(what), runs, folder, how.seed, how.weeks, how.workers, how.cluster) as (brief, say):
         answer = work(brief)
         say("drawing and writing")
+        folder = folder if how.out else place.beside_others(folder, answer.asked)
         took = took_line(brief, time.monotonic() - clock)
         about = {
             "began": began.isoformat(timespec="seconds"),

@@ -12,7 +12,10 @@ from farmsim.cli.question import JSON
 @click.command(name="runs")
 @click.argument("folder", default="outputs", type=click.Path())
 @click.option(
-    "--export", type=click.Path(), metavar="FILE", help="Write every week of every run to FILE.csv or FILE.parquet."
+    "--export",
+    type=click.Path(),
+    metavar="FILE",
+    help="Write every week of every run to a FILE ending in .csv or .parquet.",
 )
 @JSON
 def command(folder: str, export: str | None, as_json: bool) -> None:

@@ -17,6 +17,7 @@ from farmsim.errors import CannotWrite
 MARK = "run.json"  # by this file and its first key a folder is known as a result of farmsim
 PROGRAM = "farmsim"
 ABANDONED = 600  # seconds after which a folder being filled is one whose program was killed
+MOST_ANSWERS = 1000  # of one farm to questions of one kind, side by side
 Files = Mapping[str, str]
 
 
@@ -37,6 +38,16 @@ def ready_for(folder: Path) -> None:
         raise CannotWrite(f"{folder} cannot be made: {above} is a file, not a folder. Name another with --out.")
     if not os.access(above, os.W_OK | os.X_OK):
         raise CannotWrite(f"{folder} cannot be made: nothing may be written in {above}. Name another with --out.")
+
+
+def beside_others(folder: Path, asked: Mapping[str, object]) -> Path:
+    """The folder, or one with a number behind its name where that holds the answer to another question.
+
+    The same question asked again replaces its old answer; nobody's plan is gone because something else was asked.
+    """
+    wanted = json.loads(as_json({"program": PROGRAM, **asked}))
+    numbered = (folder, *(folder.with_name(f"{folder.name}-{number}") for number in range(2, MOST_ANSWERS)))
+    return next((each for each in numbered if not each.exists() or _mark(each) == wanted), folder)
 
 
 def write(folder: Path, fill: Callable[[Path], None]) -> None:
@@ -69,11 +80,16 @@ def as_json(content: Mapping[str, object]) -> str:
 
 
 def _is_result(folder: Path) -> bool:
-    try:
-        found = json.loads((folder / MARK).read_text(encoding="utf-8"))
-    except (OSError, ValueError):
-        return False
+    found = _mark(folder)
     return isinstance(found, dict) and found.get("program") == PROGRAM
+
+
+def _mark(folder: Path) -> object:
+    """What the folder says of itself; nothing when it is no result."""
+    try:
+        return json.loads((folder / MARK).read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return None
 
 
 @contextmanager

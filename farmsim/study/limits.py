@@ -1,7 +1,8 @@
 """What limits a farm: what one natural step more of every place and crew brings, and what limits next once that is relieved.
 
 Asked twice: of the farm, and of the farm with the step that surely brings most (or, where no place and no crew holds it back,
-with more blocks started, more asked for, or both). What was the same in every run is not asked again the second time.
+with more blocks started, more asked for, or both). The second time every step is asked anew, since what was never full may be
+full now, and in other runs, since those of the first have chosen the farm that is asked about.
 
 What "sold" means here: what customers asked for and were given, orders and market stalls together. An outlet takes anything,
 so what goes there is no sign that more is wanted; it is counted only where a farm has no other customer.
@@ -22,7 +23,7 @@ from farmsim.study import bounds, frames, tight
 from farmsim.study.answers import Crew, Place
 from farmsim.study.changes import weeks_before
 from farmsim.study.compare import Difference, difference
-from farmsim.study.gains import REMAINS, SAME, Race, Raced, Rules, race
+from farmsim.study.gains import REMAINS, Race, Raced, Rules, race
 from farmsim.study.headlines import ALL_SOLD, BLOCKS_SOLD, LEFT, Headline, by_run
 from farmsim.study.limits_answers import Asked, Gain, Held, Limits
 from farmsim.study.precision import SURE
@@ -54,7 +55,7 @@ def limits(farm: Farm, runs: int = USUAL_RUNS, brief: Brief | None = None, fulle
         seen = trials.take([Case(base, number) for number in range(first(runs))], SEEN)
         now = _Question(trials, base, steps, _figures(farm, seen), seen)
         asked = now.ask(Rules(first(runs), runs, len(now.figures), RACES, WORTH))
-        then = _next(trials, asked, steps, now, runs)
+        then = _next(trials, asked, now, runs)
         before, weeks = now.before, trials.weeks
     places, crews, held = _seen(seen, weeks - before)
     about_ = farm.farm
@@ -117,13 +118,17 @@ def _figures(farm: Farm, seen: Sequence[RunTables]) -> tuple[Headline, ...]:
 
 @dataclass
 class _Question:
-    """What one step more brings, asked of one base; `of_base` are runs of it that are known, from number 0 on."""
+    """What one step more brings, asked of one base.
+
+    of_base: runs of it that are known, the first first; since: the number of the first run
+    """
 
     trials: Trials
     base: Farm
     steps: Sequence[Step]
     figures: tuple[Headline, ...]
     of_base: Sequence[RunTables] = ()
+    since: int = 0
 
     def __post_init__(self) -> None:
         self.before = weeks_before(self.base, self.trials.weeks)
@@ -149,7 +154,7 @@ class _Question:
     def _runs(self, names: Sequence[str], numbers: Sequence[int]) -> Mapping[str, Sequence[float]]:
         """The judged figure of the named in those runs; what is known of them already is not asked again."""
         wanted = [(name, at) for at in numbers for name in names if at >= len(self.found.setdefault(name, []))]
-        told = self.trials.take([Case(self._farm(name), at) for name, at in wanted])
+        told = self.trials.take([Case(self._farm(name), self.since + at) for name, at in wanted])
         for (name, _), tables in zip(wanted, told, strict=True):
             self.found[name].append(tables)
         return {name: [self._values(name, self.figures[0])[at] for at in numbers] for name in names}
@@ -205,20 +210,16 @@ def relieved(asked: Asked) -> str | None:
     return None if most is None else most.name
 
 
-def _next(trials: Trials, asked: Asked, steps: Sequence[Step], now: _Question, runs: int) -> Asked | None:
+def _next(trials: Trials, asked: Asked, now: _Question, runs: int) -> Asked | None:
     """The question asked again of the farm with what limits it relieved; None when nothing was found that does."""
     name = relieved(asked)
     if name is None:
         return None
     base = now.by_name[name].farm
     assert base is not None
-    still = {gain.name for gain in (*asked.steps, *asked.outside) if gain.stands == SAME}
-    trials.expect((len(steps) - len(still)) * again(runs))
-    more = [step for step in one_more(base) if step.name not in still]
-    figures = now.figures[:1]
-    return _Question(trials, base, more, figures, now.found[name]).ask(
-        Rules(again(runs), runs, len(figures), RACES, WORTH)
-    )
+    more, figures = one_more(base), now.figures[:1]
+    trials.expect((1 + len(more)) * again(runs))
+    return _Question(trials, base, more, figures, since=runs).ask(Rules(again(runs), runs, len(figures), RACES, WORTH))
 
 
 def _seen(runs: Sequence[RunTables], weeks: int) -> tuple[tuple[Place, ...], tuple[Crew, ...], tuple[Held, ...]]:

@@ -62,6 +62,18 @@ def test_json_says_the_same_and_nothing_else(here: Path, ran: subprocess.Complet
     assert told["changes"]["fewer blocks"]["figures"][0]["verdict"] in ("less", "no difference found")
 
 
+def test_another_question_leaves_the_first_answer_where_it_is(
+    here: Path, ran: subprocess.CompletedProcess[str]
+) -> None:
+    before = {path.name: path.read_bytes() for path in (here / "outputs" / "tiny-compared").iterdir() if path.is_file()}
+    (here / "more-blocks.toml").write_text(FEWER.format(tiny=TINY).replace('"45 ', '"70 '), encoding="utf-8")
+    for _ in range(2):  # the same question again takes its old place
+        done = farmsim_in(here, "compare", str(TINY), "more-blocks.toml", *QUICK)
+        assert "WRITTEN       outputs/tiny-compared-2/" in done.stdout, done.stderr
+    after = {path.name: path.read_bytes() for path in (here / "outputs" / "tiny-compared").iterdir() if path.is_file()}
+    assert after == before and not (here / "outputs" / "tiny-compared-3").exists()
+
+
 def test_the_same_bytes_on_two_workers(here: Path, ran: subprocess.CompletedProcess[str]) -> None:
     done = farmsim_in(here, "compare", str(TINY), "fewer-blocks.toml", *QUICK[:-1], "2", "--out", "with-two/result")
     assert done.returncode == 0

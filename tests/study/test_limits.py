@@ -10,13 +10,13 @@ import pytest
 
 import farmsim
 from farmsim.scenario.farm import Farm
-from farmsim.scenario.one_more import BOTH, ORDERS, STARTS
+from farmsim.scenario.one_more import BOTH, ORDERS, STARTS, one_more
 from farmsim.study.bounds import NotAllowed
-from farmsim.study.gains import SAME
+from farmsim.study.headlines import by_run
 from farmsim.study.limits import SOLD, about, again, first, limits, relieved
 from farmsim.study.limits_answers import Limits
 from farmsim.study.pool import Where
-from farmsim.study.trials import Brief
+from farmsim.study.trials import Brief, Trials
 
 SCENARIOS = Path(farmsim.__file__).parents[1] / "scenarios"
 SHED = "Shed: a bay of 20 shelf places more"
@@ -62,12 +62,23 @@ def test_a_shed_that_is_too_small_limits_and_still_does_when_it_is_a_bay_larger(
     )
 
 
-def test_only_what_may_be_best_gets_all_the_runs_and_what_never_differs_is_not_asked_again(small_shed: Limits) -> None:
+def test_only_what_may_be_best_gets_all_the_runs(small_shed: Limits) -> None:
     runs = {gain.name: gain.runs for gain in small_shed.now.steps}
     assert runs[SHED] == 10 and set(runs.values()) == {first(10), 10}
+
+
+def test_what_limits_next_is_asked_of_every_step_and_in_runs_that_have_chosen_nothing(
+    small_shed: Limits, tiny: Farm
+) -> None:
     assert small_shed.then is not None
-    still = {gain.name for gain in small_shed.now.steps if gain.stands == SAME}
-    assert still and not still & {gain.name for gain in small_shed.then.steps}
+    assert {gain.name for gain in small_shed.then.steps} == {gain.name for gain in small_shed.now.steps}
+    farm = roomy(tiny, 1.6, 180.0, price=20.0)
+    larger = next(step.farm for step in one_more(farm) if step.name == SHED)
+    assert larger is not None
+    with Trials(farm, Brief(weeks=WEEKS, where=Where(1))) as trials:
+        (other_luck,) = trials.by_farm([larger], range(10, 10 + small_shed.then.steps[0].runs))
+    values = by_run(SOLD, other_luck)
+    assert values is not None and small_shed.then.base == pytest.approx(sum(values) / len(values))
 
 
 def test_money_of_a_year_is_told_and_not_that_of_a_week(small_shed: Limits) -> None:
