@@ -116,7 +116,13 @@ def _closest(found: Ceiling) -> str:
     """Where no level keeps all targets: which one comes closest."""
     level = found.closest
     near = [targets.beside_bound(kept) for kept in level.kept if kept.verdict != "kept"]
-    return f"Closest comes {blocks(level.blocks)}: {listed(near)}."
+    if any(kept.verdict == "broken" for kept in level.kept):
+        sure = ""
+    elif all(kept.target.short(kept.mean) <= 0 for kept in level.kept):
+        sure = ", kept as it looks but not surely"
+    else:
+        sure = ", which so many runs cannot tell"
+    return f"Closest comes {blocks(level.blocks)}: {listed(near)}{sure}."
 
 
 def _scaled(found: Ceiling) -> str:
@@ -133,7 +139,12 @@ def _scaled(found: Ceiling) -> str:
 
 def fails(why: Why) -> Iterator[str]:
     """What fails first, and what else; where lots are cut anew, that is a step and no slope."""
-    yield f"At {blocks(why.failing)} the first thing to fail is {targets.instead(why.first, ': ')}."
+    fails_ = (
+        "the first thing to fail is"
+        if why.first.verdict == "broken"
+        else "what looks likeliest to fail first, not surely, is"
+    )
+    yield f"At {blocks(why.failing)} {fails_} {targets.instead(why.first, ': ')}."
     if why.also:
         yield f"There too: {listed([targets.instead(each) for each in why.also])}."
     if why.more and why.below is not None:

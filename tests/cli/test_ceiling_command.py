@@ -142,6 +142,19 @@ def test_a_farm_that_breaks_a_target_now_is_told_so_at_once() -> None:
                            "About 1,455 blocks a week, 23 % less than now")  # fmt: skip
 
 
+def test_what_is_not_surely_broken_is_not_said_to_fail() -> None:
+    levels = level(1_900, 0.94, "not sure"), level(2_250, 0.93, "not sure")
+    assert CARRIES.why is not None
+    why = replace(CARRIES.why, first=replace(CARRIES.why.first, verdict="not sure"), also=())
+    text = said(replace(CARRIES, levels=levels, low=None, high=None, guess=None, why=why))
+    assert "At 2,250 blocks a week what looks likeliest to fail first, not surely, is whole orders: 88 %" in text
+    assert "the first thing to fail" not in text
+    assert "whole orders 94 % (bound 95 %), which so many runs cannot tell." in text
+    levels = level(1_900, 0.96, "not sure"), level(2_250, 0.93, "not sure")
+    text = said(replace(CARRIES, levels=levels, low=None, high=None, guess=None, why=why))
+    assert "whole orders 96 % (bound 95 %), kept as it looks but not surely." in text
+
+
 def test_what_nothing_meets_has_a_closest_level() -> None:
     levels = level(190, 0.93, "broken"), level(1_900, 0.90, "broken", 12.0)
     text = said(replace(CARRIES, levels=levels, low=None, high=190, guess=None, why=None))

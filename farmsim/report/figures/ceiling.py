@@ -24,7 +24,7 @@ from farmsim.report.figures.paper import (
 )
 from farmsim.report.words import shortened, tidy
 from farmsim.study.ceiling_answers import Ceiling
-from farmsim.study.targets import Target
+from farmsim.study.targets import Kept, Target
 
 PANEL = 1.45  # inches a target
 MARKS = {"kept": ("o", BLUE), "broken": ("s", VERMILION), "not sure": ("|", QUIET)}
@@ -56,7 +56,7 @@ def draw(found: Ceiling) -> Figure:
 def _title(found: Ceiling) -> str:
     name = drawable(shortened(tidy(found.farm), 40))
     if found.guess is None or found.low is None:
-        return f"{name}: all targets from {found.range.low:,} to {blocks(found.range.high)}"
+        return f"{name}: how each level that was tried keeps the targets"
     return f"{name} keeps all targets up to about {blocks(found.guess)}"
 
 
@@ -77,18 +77,16 @@ def _panel(axes: Axes, found: Ceiling, target: Target, is_last: bool) -> None:
         axes.axvspan(found.low, found.high, color=FAINT, linewidth=0, zorder=0)
     axes.axvline(found.now, color=QUIET, linewidth=0.8, zorder=1)
     bound = factor * target.bound
-    lows = [factor * (kept.mean - kept.give) for _, kept in told]
-    highs = [factor * (kept.mean + kept.give) for _, kept in told]
-    low, high = min(*lows, bound), max(*highs, bound)
+    ends = [_ends(kept, target) for _, kept in told]
+    low, high = min(*(lowest for lowest, _ in ends), bound), max(*(highest for _, highest in ends), bound)
     room = 0.12 * (high - low) or 1.0
     low, high = low - room, high + room
     wrong = (low, bound) if target.side == "at least" else (bound, high)
     axes.axhspan(*wrong, color=VERMILION, alpha=0.08, linewidth=0, zorder=0)
     axes.axhline(bound, color=INK, linewidth=1.6, zorder=2)
-    for level, kept in told:
+    for (level, kept), between in zip(told, ends, strict=True):
         mark, colour = MARKS[kept.verdict]
-        ends = factor * (kept.mean - kept.give), factor * (kept.mean + kept.give)
-        axes.vlines(level, *ends, color=colour, linewidth=1.6, zorder=3)
+        axes.vlines(level, *between, color=colour, linewidth=1.6, zorder=3)
         axes.plot(level, factor * kept.mean, mark, color=colour, markersize=6, markeredgewidth=1.6, zorder=4)
     axes.set_ylim(low, high)
     axes.yaxis.set_major_locator(MaxNLocator(3))
@@ -98,6 +96,14 @@ def _panel(axes: Axes, found: Ceiling, target: Target, is_last: bool) -> None:
     _across(axes, found)
     plain(axes, "bottom", "left")
     axes.tick_params(labelsize=8.5, labelbottom=is_last)
+
+
+def _ends(kept: Kept, target: Target) -> tuple[float, float]:
+    """Between what the figure surely lies, as it is drawn: no share is less than none or more than all."""
+    low, high = kept.mean - kept.give, kept.mean + kept.give
+    if target.figure.unit == "share":
+        return 100.0 * max(0.0, low), 100.0 * min(1.0, high)
+    return low, high
 
 
 def _across(axes: Axes, found: Ceiling) -> None:
