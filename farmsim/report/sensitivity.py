@@ -217,12 +217,14 @@ def footnote(sensed: Sensed) -> list[str]:
     )
     statements = len(sensed.movers) * len(sensed.answers)
     ends = (
-        f" What each moves by itself comes from {plural(sensed.ends_lucks, 'run')} at each end." if sensed.found else ""
+        f" What each moves by itself comes from {plural(sensed.ends_lucks, 'run')} at each end, on other luck."
+        if sensed.found
+        else ""
     )
     text = (
         f"{filled}All figures were moved together, one after the other from {plural(sensed.starts, 'starting point')}, "
-        f"{plural(sensed.lucks, 'run')} of each farm on the same luck (screening after Morris).{dropped}{ends} All "
-        f"{statements} intervals of the table hold together with {100 * sensed.sure:.0f} in 100, for the ranges in "
+        f"{plural(sensed.lucks, 'run')} of each farm, each starting point on luck of its own (screening after Morris)."
+        f"{dropped}{ends} All {statements} intervals of the table hold together with {100 * sensed.sure:.0f} in 100, for the ranges in "
         "sensitivity.csv, most of which are guesses themselves. Another seed, or more time, may find more; what is found will "
         f"seldom go away. The same again on any machine: --runs {sensed.budget}."
     )

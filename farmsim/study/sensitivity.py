@@ -1,14 +1,15 @@
 """What moves the answer: the guesses of a farm over their ranges, which of them matter, and so what to measure first.
 
-Three parts, each on the runs of the same numbers for every farm: a screening of all guesses together (`effects`); for the few
-that surely matter the farm itself with each at its low and its high end (differences by pairs of runs); and, where the time
-allows, how much of the spread goes back to each. What is not surely more than nothing is not ranked.
+Three parts: a screening of all guesses together (`effects`), each starting point on luck of its own; for the few that surely
+matter the farm itself with each at its low and its high end (differences by pairs of runs), on luck that had no say in which
+they are; and, where the time allows, how much of the spread goes back to each. What is not surely more than nothing is not
+ranked.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -35,6 +36,8 @@ ANSWERS: Mapping[str, Headline] = {
     "blocks": BLOCKS_SOLD,
 }
 """Answers that can be looked at, by the names by which they are asked for."""
+LuckOf = Callable[[int], range]
+"""The numbers of the runs of a block of a design."""
 USUAL = 2  # of those the farm knows, so many unless others are asked for
 
 
@@ -188,7 +191,7 @@ def sensitivity(plan: Plan, answers: Sequence[str] = (), brief: Brief | None = N
     with Trials(plan.book.farm, brief) as trials:
         trials.expect(plan.runs)
         field = _Field(plan.book, plan.doubts, trials)
-        mine = field.runs(plan.book.farm, max(plan.lucks, plan.ends_lucks))
+        mine = field.runs(plan.book.farm, plan.ends_numbers)
         lines = _lines(plan, mine, answers, field.before)
         movers, dropped = _screened(field, plan, lines, brief.seed)
         few = [at for at, mover in enumerate(movers) if mover.is_found][: plan.few]
@@ -223,6 +226,20 @@ def _lines(plan: Plan, mine: Sequence[RunTables], answers: Sequence[str], before
     return [known[name] for name in answers or list(known)[:USUAL]]
 
 
+def own_luck(lucks: int) -> LuckOf:
+    """Other luck for each starting point.
+
+    Student's t is taken over starting points: what one stretch of luck does to a figure would be in all of them alike, and pass
+    for what the figure does.
+    """
+    return lambda block: range(block * lucks, (block + 1) * lucks)
+
+
+def common_luck(lucks: int) -> LuckOf:
+    """The same luck all over a design: what luck does is then not taken for a part of the spread."""
+    return lambda block: range(lucks)
+
+
 class _Field:
     """The farm with its doubts anywhere in their ranges, and the runs of it."""
 
@@ -230,9 +247,9 @@ class _Field:
         self._book, self._doubts, self._trials = book, doubts, trials
         self.before = weeks_before(book.farm, trials.weeks)
 
-    def runs(self, farm: Farm, lucks: int) -> list[RunTables]:
-        """So many runs of a farm."""
-        return self._trials.take([Case(farm, number) for number in range(lucks)])
+    def runs(self, farm: Farm, numbers: range) -> list[RunTables]:
+        """The runs of a farm with these numbers."""
+        return self._trials.take([Case(farm, number) for number in numbers])
 
     def farm(self, place: Sequence[float], which: Sequence[int]) -> Farm:
         """The farm with some of its doubts at a place, the others as they are.
@@ -248,14 +265,17 @@ class _Field:
         return next(at for at, doubt in enumerate(self._doubts) if doubt.name == name)
 
     def over(
-        self, design: Design, which: Sequence[int], lines: Sequence[Headline], lucks: int
+        self, design: Design, which: Sequence[int], lines: Sequence[Headline], lucks: int, luck_of: LuckOf
     ) -> tuple[Design, dict[Headline, list[list[float]]], int]:
-        """The answers all over a design, luck by luck, without the blocks that are not possible; and how many those are."""
+        """The answers all over a design, luck by luck, without the blocks that are not possible; and how many those are.
+
+        luck_of: the numbers of the runs of each block, so many as `lucks`
+        """
         answers: dict[Headline, list[list[float]]] = {line: [[] for _ in range(lucks)] for line in lines}
         bad = []
         for block in range(design.blocks):
             places = design.places[block * design.block : (block + 1) * design.block]
-            found = self._block([[float(share) for share in place] for place in places], which, lines, lucks)
+            found = self._block([[float(share) for share in place] for place in places], which, lines, luck_of(block))
             if found is None:
                 bad.append(block)
                 continue
@@ -265,19 +285,19 @@ class _Field:
         return without(design, bad), answers, len(bad)
 
     def _block(
-        self, places: Sequence[Sequence[float]], which: Sequence[int], lines: Sequence[Headline], lucks: int
+        self, places: Sequence[Sequence[float]], which: Sequence[int], lines: Sequence[Headline], numbers: range
     ) -> dict[Headline, list[list[float]]] | None:
         """The answers at the places of one block; None when one of them is not possible."""
         try:
             farms = [self.farm(place, which) for place in places]
-            runs = self._trials.by_farm(farms, range(lucks))
+            runs = self._trials.by_farm(farms, numbers)
         except (ScenarioFault, RunStuck):
             return None
         by_line = {line: [by_run(line, each, self.before) for each in runs] for line in lines}
         if any(values is None for found in by_line.values() for values in found):
             return None
         return {
-            line: [[values[luck] for values in found if values] for luck in range(lucks)]
+            line: [[values[luck] for values in found if values] for luck in range(len(numbers))]
             for line, found in by_line.items()
         }
 
@@ -285,7 +305,8 @@ class _Field:
 def _screened(field: _Field, plan: Plan, lines: Sequence[Headline], seed: int) -> tuple[list[Mover], int]:
     """What every doubt does, all moved together; those that matter first, most before all."""
     everything = range(len(plan.doubts))
-    design, answers, dropped = field.over(screening(len(plan.doubts), plan.starts, seed), everything, lines, plan.lucks)
+    tried = screening(len(plan.doubts), plan.starts, seed)
+    design, answers, dropped = field.over(tried, everything, lines, plan.lucks, own_luck(plan.lucks))
     if design.blocks < FEWEST_STARTS:
         raise NothingToSense(
             f"of {plan.starts} starting points {dropped} lead to farms that are not possible, and {FEWEST_STARTS} are needed; "
@@ -313,12 +334,12 @@ def _at_its_ends(
     field: _Field, plan: Plan, lines: Sequence[Headline], mine: Sequence[RunTables], mover: Mover, few: int
 ) -> Mover:
     """The farm as it is but for one doubt at its low and at its high end, by pairs of runs."""
-    at, lucks = field.doubt(mover.name), plan.ends_lucks
-    runs = [field.runs(field.farm([share], [at]), lucks) for share in (0.0, 1.0)]
+    at = field.doubt(mover.name)
+    runs = [field.runs(field.farm([share], [at]), plan.ends_numbers) for share in (0.0, 1.0)]
     told = 2 * len(lines) * few
     ends = []
     for line in lines:
-        base = (by_run(line, mine, field.before) or [])[:lucks]
+        base = by_run(line, mine, field.before) or []
         low, high = (difference(line, base, by_run(line, each, field.before) or base, told) for each in runs)
         ends.append((low, high))
     return replace(mover, ends=tuple(ends))
@@ -335,7 +356,7 @@ def _with_shares(
 ) -> list[Mover]:
     """How much of each answer's spread goes back to the few that matter, the others as they are."""
     which = [field.doubt(movers[at].name) for at in shared]
-    design, answers, _ = field.over(crossed(len(which), rows, seed), which, lines, plan.lucks)
+    design, answers, _ = field.over(crossed(len(which), rows, seed), which, lines, plan.lucks, common_luck(plan.lucks))
     told = 2 * len(which) * len(lines)
     found = [
         shares(design, [math.fsum(luck) / len(luck) for luck in zip(*answers[line], strict=True)], told, seed)

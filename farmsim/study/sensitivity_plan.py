@@ -63,6 +63,12 @@ class Plan:
         """About how long that takes [min]."""
         return self.runs * self.seconds / self.hands / 60
 
+    @property
+    def ends_numbers(self) -> range:
+        """The runs of the farm as it is and at its ends: on luck that had no say in which ends are looked at."""
+        first = self.starts * self.lucks
+        return range(first, first + self.ends_lucks)
+
     def _spent(self, few: int) -> int:
         return _screening(len(self.doubts), self.starts, self.lucks) + (2 * few + 1) * self.ends_lucks
 

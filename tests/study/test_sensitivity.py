@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import Any
 
+import numpy as np
 import pytest
 
 import farmsim
 from farmsim.errors import RunStuck, ScenarioFault
+from farmsim.record.measures import RunTables
 from farmsim.scenario.figure_at import Figures
 from farmsim.study import sensitivity_plan
 from farmsim.study.bounds import NotAllowed
-from farmsim.study.effects import FEWEST_ROWS
+from farmsim.study.effects import FEWEST_ROWS, effects, screening
+from farmsim.study.headlines import PICKED
 from farmsim.study.pool import Where
-from farmsim.study.sensitivity import NothingToSense, Sensed, sensitivity
-from farmsim.study.sensitivity_plan import Plan, TooShort, plan
-from farmsim.study.trials import Brief
+from farmsim.study.sensitivity import NothingToSense, Sensed, _Field, own_luck, sensitivity
+from farmsim.study.sensitivity_plan import LUCKS, Plan, TooShort, plan
+from farmsim.study.trials import Brief, Case, Trials
 
 SCENARIOS = Path(farmsim.__file__).parents[1] / "scenarios"
 QUICK = Brief(weeks=4, where=Where(1))
@@ -152,3 +157,84 @@ def test_starting_points_that_are_not_possible_are_left_out(tiny: Figures, monke
 def test_answers_that_the_farm_does_not_have(tiny: Figures) -> None:
     with pytest.raises(NothingToSense, match="the farm has nothing of left; it has sold, picked, delivered"):
         sensitivity(put(tiny, YIELD, most=1), ("left",), QUICK)
+
+
+# --- luck, and farms that are not possible ------------------------------------------------------------------------------
+
+
+class MereLuck:
+    """Runs of farms that are mere places: what a figure does to the answer is nothing but luck, alike for all its farms.
+
+    missing: farms whose runs know no answer
+    """
+
+    weeks = 1
+
+    def __init__(self, figures: int, answer: int, missing: Callable[[tuple[float, ...]], bool] = lambda place: False):
+        self._figures, self._answer, self._missing = figures, answer, missing
+        self.asked: list[range] = []
+
+    def by_farm(self, farms: Sequence[tuple[float, ...]], numbers: range) -> list[list[RunTables]]:
+        self.asked.append(numbers)
+        return [[self._tables(farm, number) for number in numbers] for farm in farms]
+
+    def _tables(self, place: tuple[float, ...], number: int) -> RunTables:
+        if self._missing(place):
+            return {}
+        does = np.random.default_rng([self._answer, number]).normal(size=self._figures)
+        return {"weekly": {"week": np.array([1.0]), "picked_kg": np.array([float(does @ place)])}}
+
+
+class Places:
+    """A book whose farms are the places themselves."""
+
+    def __init__(self, book: Figures) -> None:
+        self.farm = book.farm
+
+    def farm_with(self, values: Sequence[float]) -> tuple[float, ...]:
+        return tuple(values)
+
+
+class AtItsShare:
+    """A doubt whose value is its place."""
+
+    def values(self, share: float) -> list[float]:
+        return [share]
+
+
+def field(book: Figures, figures: int, trials: MereLuck) -> _Field:
+    doubts: Any = [AtItsShare()] * figures
+    places: Any = Places(book)
+    runs: Any = trials
+    return _Field(places, doubts, runs)
+
+
+def test_what_is_only_luck_is_called_an_effect_no_oftener_than_promised(tiny: Figures) -> None:
+    """Luck that moves the answer alike from everywhere: it must not pass for what the figures do."""
+    figures, answers, wrong = 4, 200, 0
+    for answer in range(answers):
+        tried = screening(figures, 6, 1)
+        design, values, _ = field(tiny, figures, MereLuck(figures, answer)).over(
+            tried, range(figures), [PICKED], LUCKS, own_luck(LUCKS)
+        )
+        wrong += any(one.is_found for one in effects(design, values[PICKED], figures, 1))
+    assert wrong / answers < 0.05 + 3 * (0.05 * 0.95 / answers) ** 0.5
+
+
+def test_starting_points_share_no_luck_and_the_ends_have_luck_of_their_own(
+    tiny: Figures, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    short, taken = put(tiny, YIELD), []
+    whole = Trials.take
+
+    def take(trials: Trials, cases: Sequence[Case]) -> list[RunTables]:
+        taken.append({case.number for case in cases})
+        return whole(trials, cases)
+
+    monkeypatch.setattr(Trials, "take", take)
+    sensitivity(short, ("picked",), QUICK)
+    screened = [each for each in taken if len(each) == LUCKS]
+    assert len(screened) == short.starts and sum(map(len, screened)) == len(set.union(*screened))
+    ends = [each for each in taken if len(each) != LUCKS]
+    assert len(ends) >= 3 and all(each == ends[0] for each in ends)  # as it is, and one figure at both of its ends
+    assert not ends[0] & set.union(*screened)
