@@ -127,7 +127,7 @@ def effects(
     answers: at every place of the design, once for each stretch of luck of its starting point, two at least
     told: intervals that are to hold together
     An effect is found when its mean is surely not 0, or when it comes out alike on two stretches of luck too often for chance:
-    luck alone gives every step some size, but not the same on other luck. Sure only when no two starting points share their luck.
+    luck alone gives every step some size, but not the same on other luck. Sure only when no two starts share their luck.
     """
     from SALib.analyze import morris
 

@@ -10,21 +10,21 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
-import pandas as pd
 
 from farmsim.errors import FarmsimError, RunStuck, ScenarioFault
 from farmsim.record.measures import RunTables
-from farmsim.scenario.doubt import Doubt, Left
+from farmsim.scenario.doubt import Doubt
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.figure_at import Figures
 from farmsim.study.changes import weeks_before
-from farmsim.study.compare import Difference, difference
-from farmsim.study.effects import FEWEST_STARTS, Design, Effect, Share, crossed, effects, screening, shares, without
+from farmsim.study.compare import difference
+from farmsim.study.effects import FEWEST_STARTS, Design, Effect, crossed, effects, screening, shares, without
 from farmsim.study.headlines import BLOCKS_SOLD, DELIVERED, LEFT, PICKED, SOLD, Headline, by_run
 from farmsim.study.precision import SURE
+from farmsim.study.sensitivity_answers import Asked, End, Mover, Sensed
 from farmsim.study.sensitivity_plan import Plan
 from farmsim.study.trials import Brief, Case, Trials
 
@@ -45,139 +45,6 @@ class NothingToSense(FarmsimError, ValueError):
     """A question about guesses that cannot be answered."""
 
     exit_code = 2
-
-
-@dataclass(frozen=True)
-class Asked:
-    """One answer: its name, its unit, and what it is in the farm as its file has it."""
-
-    name: str
-    unit: str
-    mean: float
-
-
-@dataclass(frozen=True)
-class Mover:
-    """One doubt and what it does, answer by answer.
-
-    things: of how many strains, crews or customers it is
-    ends: the farm with it at its low and its high end against the farm as it is; shares: of each answer's spread
-    Both are empty where it was not among the few that matter.
-    """
-
-    name: str
-    meaning: str
-    things: int
-    low: str
-    high: str
-    now: str
-    source: str
-    is_guess: bool
-    effects: tuple[Effect, ...]
-    ends: tuple[tuple[Difference, Difference], ...] = ()
-    shares: tuple[Share, ...] = ()
-
-    @property
-    def is_found(self) -> bool:
-        """Whether it surely moves any answer."""
-        return any(effect.is_found for effect in self.effects)
-
-
-@dataclass(frozen=True)
-class Sensed:
-    """Everything that was found out about a farm's guesses.
-
-    movers: those that matter first, the one that moves an answer most before all; then the others as they came
-    left: guesses that were not moved, and why
-    starts, lucks: starting points of the screening, runs of each farm; dropped: starting points at which a farm is not possible
-    ends_lucks: runs of each farm at an end; rows: rows behind the shares, 0 when the time was too short
-    rows_runs: runs that the shares take at least
-    budget: about how many runs there was time for
-    sure: all intervals of one part hold together so surely [1]
-    """
-
-    farm: str
-    system: str
-    currency: str
-    start: str
-    seed: int
-    weeks: int
-    since: int
-    lead_in: int
-    sure: float
-    answers: tuple[Asked, ...]
-    movers: tuple[Mover, ...]
-    left: tuple[Left, ...]
-    starts: int
-    lucks: int
-    dropped: int
-    ends_lucks: int
-    rows: int
-    rows_runs: int
-    budget: int
-
-    @property
-    def found(self) -> tuple[Mover, ...]:
-        """Those that surely move an answer."""
-        return tuple(mover for mover in self.movers if mover.is_found)
-
-    @property
-    def table(self) -> pd.DataFrame:
-        """One row a doubt and answer."""
-        return pd.DataFrame([
-            {
-                "figure": mover.name, "meaning": mover.meaning, "now": mover.now, "low_end": mover.low, "high_end": mover.high,
-                "range_from": mover.source, "guess": "yes" if mover.is_guess else "no", "answer": asked.name,
-                "unit": asked.unit, **_plain(mover, at),
-            }
-            for mover in self.movers for at, asked in enumerate(self.answers)
-        ])  # fmt: skip
-
-    @property
-    def as_plain(self) -> dict[str, object]:
-        """Everything, as JSON holds it."""
-        about = {
-            "farm": self.farm,
-            "start": self.start,
-            "seed": self.seed,
-            "weeks": self.weeks,
-            "from_week": self.since + 1,
-        }
-        ran = {"lead_in": self.lead_in, "sure": self.sure, "starts": self.starts, "runs_of_each": self.lucks,
-               "starts_not_possible": self.dropped, "runs_of_each_at_the_ends": self.ends_lucks, "rows": self.rows}  # fmt: skip
-        movers = [
-            {
-                "figure": mover.name, "meaning": mover.meaning, "of": mover.things, "now": mover.now, "low_end": mover.low,
-                "high_end": mover.high, "range_from": mover.source, "guess": mover.is_guess, "found": mover.is_found,
-                "answers": {asked.name: _plain(mover, at) for at, asked in enumerate(self.answers)},
-            }
-            for mover in self.movers
-        ]  # fmt: skip
-        answers = [{"answer": asked.name, "unit": asked.unit, "as_it_is": asked.mean} for asked in self.answers]
-        left = [{"figure": each.name, "meaning": each.meaning, "why": each.why} for each in self.left]
-        first = [mover.name for mover in self.found if mover.is_guess]
-        return {**about, **ran, "measure_first": first, "answers": answers, "figures": movers, "not_moved": left}
-
-
-def _plain(mover: Mover, at: int) -> dict[str, object]:
-    """What a doubt does to one answer."""
-    effect = mover.effects[at]
-    found: dict[str, object] = {
-        "over_its_range": effect.mean, "give": effect.give, "size": effect.size, "size_give": effect.size_give,
-        "verdict": effect.kind,
-    }  # fmt: skip
-    if mover.ends:
-        for name, end in zip(("low", "high"), mover.ends[at], strict=True):
-            found |= {f"at_{name}": end.mean, f"at_{name}_from": end.low, f"at_{name}_to": end.high}
-            found[f"at_{name}_verdict"] = end.verdict
-    if mover.shares:
-        share = mover.shares[at]
-        found |= {"share_alone": share.alone, "share_alone_give": share.alone_give}
-        found |= {"share_total": share.total, "share_total_give": share.total_give}
-    return found
-
-
-# --- the study ------------------------------------------------------------------------------------------------------
 
 
 def sensitivity(plan: Plan, answers: Sequence[str] = (), brief: Brief | None = None) -> Sensed:
@@ -250,6 +117,13 @@ class _Field:
     def runs(self, farm: Farm, numbers: range) -> list[RunTables]:
         """The runs of a farm with these numbers."""
         return self._trials.take([Case(farm, number) for number in numbers])
+
+    def at_an_end(self, doubt: int, share: float, numbers: range) -> list[RunTables] | str:
+        """The runs of the farm with one doubt at an end, or why they cannot go on."""
+        try:
+            return self.runs(self.farm([share], [doubt]), numbers)
+        except RunStuck as stuck:
+            return stuck.message
 
     def farm(self, place: Sequence[float], which: Sequence[int]) -> Farm:
         """The farm with some of its doubts at a place, the others as they are.
@@ -333,16 +207,27 @@ def _mover(doubt: Doubt, found: tuple[Effect, ...]) -> Mover:
 def _at_its_ends(
     field: _Field, plan: Plan, lines: Sequence[Headline], mine: Sequence[RunTables], mover: Mover, few: int
 ) -> Mover:
-    """The farm as it is but for one doubt at its low and at its high end, by pairs of runs."""
+    """The farm as it is but for one doubt at its low and at its high end, by pairs of runs.
+
+    An end at which runs cannot go on, or know no such figure, is left out with the reason; the other stands.
+    """
     at = field.doubt(mover.name)
-    runs = [field.runs(field.farm([share], [at]), plan.ends_numbers) for share in (0.0, 1.0)]
+    runs = [field.at_an_end(at, share, plan.ends_numbers) for share in (0.0, 1.0)]
     told = 2 * len(lines) * few
     ends = []
     for line in lines:
         base = by_run(line, mine, field.before) or []
-        low, high = (difference(line, base, by_run(line, each, field.before) or base, told) for each in runs)
+        low, high = (_end(line, base, each, field.before, told) for each in runs)
         ends.append((low, high))
     return replace(mover, ends=tuple(ends))
+
+
+def _end(line: Headline, base: Sequence[float], runs: list[RunTables] | str, before: int, told: int) -> End:
+    """What the runs at an end do to one answer, or why that cannot be told."""
+    if isinstance(runs, str):
+        return runs
+    values = by_run(line, runs, before)
+    return f"not every run has a figure for {line.name}" if values is None else difference(line, base, values, told)
 
 
 def _with_shares(

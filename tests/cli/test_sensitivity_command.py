@@ -14,7 +14,7 @@ from farmsim.report.sensitivity import screen
 from farmsim.scenario.doubt import Left
 from farmsim.study.compare import Difference
 from farmsim.study.effects import Effect, Kind, Share
-from farmsim.study.sensitivity import Asked, Mover, Sensed
+from farmsim.study.sensitivity_answers import Asked, End, Mover, Sensed
 
 ROOT = Path(farmsim.__file__).parents[1]
 TINY = ROOT / "scenarios" / "tiny.toml"
@@ -104,7 +104,7 @@ def end(mean: float, give: float | None = 4.0) -> Difference:
     return Difference("sold to orders", "kg/week", 500.0, 500.0 + mean, mean, give, None)
 
 
-def mover(meaning: str, kind: Kind, ends: tuple[Difference, Difference] | None = None, is_guess: bool = True) -> Mover:
+def mover(meaning: str, kind: Kind, ends: tuple[End, End] | None = None, is_guess: bool = True) -> Mover:
     effect = Effect(30.0, 10.0 if kind in ("more", "less") else 50.0, 32.0, 5.0, kind)
     return Mover("strain.*.picking.pace", meaning, 6, "7 kg/h", "10 kg/h", "8 kg/h", "placeholder", is_guess, (effect,),
                  (ends,) if ends else ())  # fmt: skip
@@ -138,6 +138,14 @@ def text(found: Sensed) -> str:
         (
             mover("pace", "more", (end(1), end(2))),
             "sold to orders only together with other figures, by itself no difference",
+        ),
+        (
+            mover("pace", "more", ("lots can never move", end(25))),
+            "by +25 +-4 kg a week at the high end; left out at the low end: lots can never move",
+        ),
+        (
+            mover("pace", "more", (end(2), "lots can never move")),
+            "by +30 kg a week from end to end; left out at the high end: lots can never move",
         ),
         (mover("pace", "more"), "it moves sold to orders by +30 kg a week from end to end"),
         (mover("pace", "both ways"), "it moves sold to orders by about 32 kg a week one way or the other"),

@@ -238,3 +238,35 @@ def test_starting_points_share_no_luck_and_the_ends_have_luck_of_their_own(
     ends = [each for each in taken if len(each) != LUCKS]
     assert len(ends) >= 3 and all(each == ends[0] for each in ends)  # as it is, and one figure at both of its ends
     assert not ends[0] & set.union(*screened)
+
+
+def stuck(farm: farmsim.Farm) -> RunTables:
+    raise RunStuck("2 lots can never move", ["a lot"])
+
+
+def without_picking(farm: farmsim.Farm) -> RunTables:
+    return {"weekly": {"week": np.array([1.0])}}
+
+
+@pytest.mark.parametrize(
+    ("at_the_end", "why"),
+    [(stuck, "2 lots can never move"), (without_picking, "not every run has a figure for picked")],
+)
+def test_an_end_that_cannot_be_run_is_left_out_with_the_reason_and_the_other_stands(
+    tiny: Figures, monkeypatch: pytest.MonkeyPatch, at_the_end: Callable[[farmsim.Farm], RunTables], why: str
+) -> None:
+    from farmsim.study import trials
+
+    one = put(tiny, YIELD, most=1)
+    whole, low = trials.one_run, tiny.farm_with(one.doubts[0].values(0.0))
+
+    def one_run(farm: farmsim.Farm, seed: int, weeks: int, number: int) -> RunTables:
+        at_low = farm.strain == low.strain
+        return at_the_end(farm) if at_low and number in one.ends_numbers else whole(farm, seed, weeks, number)
+
+    monkeypatch.setattr(trials, "one_run", one_run)
+    found = sensitivity(one, ("picked",), QUICK)
+    left, stands = found.movers[0].ends[0]
+    assert left == why
+    assert not isinstance(stands, str) and stands.verdict == "more"
+    assert found.table["at_low_verdict"][0] == f"left out: {why}" and found.table["at_high_verdict"][0] == "more"
