@@ -185,9 +185,11 @@ def of_the_spread(sensed: Sensed) -> list[str]:
     if not movers:
         if not sensed.found:
             return []
-        text = (
-            "How much of the spread goes back to which of them was not worked out: it takes "
-            f"{sensed.rows_runs:,} runs more, and the time was up. --budget or --runs gives more."
+        text = "How much of the spread goes back to which of them was not worked out: " + (
+            f"of {plural(sensed.rows_dropped, 'row of farms', 'rows of farms')} one farm or more is not possible, and too few "
+            "rows are left. Narrower ranges (--figure) leave more, and more time (--budget or --runs) may."
+            if sensed.rows_dropped
+            else f"it takes {sensed.rows_runs:,} runs more, and the time was up. --budget or --runs gives more."
         )
         return [*section("ITS SHARE", [text]), ""]
     paragraphs = []
@@ -200,6 +202,8 @@ def of_the_spread(sensed: Sensed) -> list[str]:
         rest = f" No share found by itself: {'; '.join(none)}." if none else ""
         these = f"Of the spread that these {len(movers)} together make in {asked.name}"
         paragraphs.append(f"{these}: {'; '.join(said) or 'no share found'}.{rest}")
+    without = f"; {sensed.rows_dropped:,} more were not possible and are left out" if sensed.rows_dropped else ""
+    paragraphs.append(f"From {plural(sensed.rows, 'row of farms', 'rows of farms')}{without}.")
     return [*section("ITS SHARE", paragraphs), ""]
 
 

@@ -21,7 +21,17 @@ from farmsim.scenario.farm import Farm
 from farmsim.scenario.figure_at import Figures
 from farmsim.study.changes import weeks_before
 from farmsim.study.compare import difference
-from farmsim.study.effects import FEWEST_STARTS, Design, Effect, crossed, effects, screening, shares, without
+from farmsim.study.effects import (
+    FEWEST_ROWS,
+    FEWEST_STARTS,
+    Design,
+    Effect,
+    crossed,
+    effects,
+    screening,
+    shares,
+    without,
+)
 from farmsim.study.headlines import BLOCKS_SOLD, DELIVERED, LEFT, PICKED, SOLD, Headline, by_run
 from farmsim.study.precision import SURE
 from farmsim.study.sensitivity_answers import Asked, End, Mover, Sensed
@@ -67,16 +77,16 @@ def sensitivity(plan: Plan, answers: Sequence[str] = (), brief: Brief | None = N
             for at, mover in enumerate(movers)
         ]
         shared = few[: plan.shared]
-        rows = plan.rows_for(len(shared), trials_left=plan.left_after(len(movers), len(few)))
-        if rows and shared:
-            movers = _with_shares(field, plan, lines, movers, shared, rows, brief.seed)
+        rows, rows_dropped = plan.rows_for(len(shared), plan.left_after(len(few))), 0
+        if rows:
+            movers, rows, rows_dropped = _with_shares(field, plan, lines, movers, shared, rows, brief.seed)
         weeks, lead_in = trials.weeks, trials.lead_in
     about = plan.book.farm.farm
     asked = tuple(Asked(line.name, line.unit, float(np.mean(by_run(line, mine, field.before) or []))) for line in lines)
     least = plan.least_rows_runs(len(shared))
     return Sensed(about.name, about.units, about.currency, about.start.isoformat(), brief.seed, weeks - field.before,
                   field.before, lead_in, SURE, asked, tuple(movers), plan.left, plan.starts - dropped, plan.lucks, dropped,
-                  plan.ends_lucks, rows if shared else 0, least, plan.budget)  # fmt: skip
+                  plan.ends_lucks, rows, least, plan.budget, rows_dropped)  # fmt: skip
 
 
 def _lines(plan: Plan, mine: Sequence[RunTables], answers: Sequence[str], before: int) -> list[Headline]:
@@ -238,10 +248,17 @@ def _with_shares(
     shared: Sequence[int],
     rows: int,
     seed: int,
-) -> list[Mover]:
-    """How much of each answer's spread goes back to the few that matter, the others as they are."""
+) -> tuple[list[Mover], int, int]:
+    """How much of each answer's spread goes back to the few that matter, the others as they are.
+
+    Also the rows behind that, and those of which a farm is not possible. When too few are left, nobody has a share: 0 rows.
+    """
     which = [field.doubt(movers[at].name) for at in shared]
-    design, answers, _ = field.over(crossed(len(which), rows, seed), which, lines, plan.lucks, common_luck(plan.lucks))
+    design, answers, dropped = field.over(
+        crossed(len(which), rows, seed), which, lines, plan.lucks, common_luck(plan.lucks)
+    )
+    if design.blocks < FEWEST_ROWS:
+        return movers, 0, dropped
     told = 2 * len(which) * len(lines)
     found = [
         shares(design, [math.fsum(luck) / len(luck) for luck in zip(*answers[line], strict=True)], told, seed)
@@ -250,4 +267,4 @@ def _with_shares(
     with_them = list(movers)
     for place, at in enumerate(shared):
         with_them[at] = replace(movers[at], shares=tuple(each[place] for each in found))
-    return with_them
+    return with_them, design.blocks, dropped

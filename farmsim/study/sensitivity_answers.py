@@ -57,8 +57,9 @@ class Sensed:
     movers: those that matter first, the one that moves an answer most before all; then the others as they came
     left: guesses that were not moved, and why
     starts, lucks: starting points of the screening, runs of each farm; dropped: starting points at which a farm is not possible
-    ends_lucks: runs of each farm at an end; rows: rows behind the shares, 0 when the time was too short
-    rows_runs: runs that the shares take at least
+    ends_lucks: runs of each farm at an end
+    rows: rows behind the shares, 0 when the time was too short or too few rows are possible
+    rows_runs: runs that the shares take at least; rows_dropped: rows of which a farm is not possible
     budget: about how many runs there was time for
     sure: all intervals of one part hold together so surely [1]
     """
@@ -82,6 +83,7 @@ class Sensed:
     rows: int
     rows_runs: int
     budget: int
+    rows_dropped: int = 0
 
     @property
     def found(self) -> tuple[Mover, ...]:
@@ -111,7 +113,8 @@ class Sensed:
             "from_week": self.since + 1,
         }
         ran = {"lead_in": self.lead_in, "sure": self.sure, "starts": self.starts, "runs_of_each": self.lucks,
-               "starts_not_possible": self.dropped, "runs_of_each_at_the_ends": self.ends_lucks, "rows": self.rows}  # fmt: skip
+               "starts_not_possible": self.dropped, "runs_of_each_at_the_ends": self.ends_lucks, "rows": self.rows,
+               "rows_not_possible": self.rows_dropped}  # fmt: skip
         movers = [
             {
                 "figure": mover.name, "meaning": mover.meaning, "of": mover.things, "now": mover.now, "low_end": mover.low,

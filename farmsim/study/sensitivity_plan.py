@@ -72,8 +72,8 @@ class Plan:
     def _spent(self, few: int) -> int:
         return _screening(len(self.doubts), self.starts, self.lucks) + (2 * few + 1) * self.ends_lucks
 
-    def left_after(self, figures: int, few: int) -> int:
-        """Runs that are left for the shares."""
+    def left_after(self, few: int) -> int:
+        """Runs that are left for the shares, once so many were looked at closely."""
         return self.budget - self._spent(few)
 
     def rows_for(self, shared: int, trials_left: int) -> int:

@@ -175,12 +175,16 @@ def test_when_nothing_matters_that_is_said() -> None:
 def test_shares_are_told_and_those_that_may_be_nothing_are_not_ranked() -> None:
     pace = replace(mover("pace", "more"), shares=(Share(0.6, 0.2, 0.7, 0.2),))
     window = replace(mover("window", "more"), shares=(Share(-0.05, 0.1, 0.2, 0.1),))
-    found = text(sensed(window, pace))
+    found = text(replace(sensed(window, pace), rows=61, rows_dropped=3))
     assert (
         "Of the spread that these 2 together make in sold to orders: pace 60 % by itself (40 % to 80 %), 50 % to 90 %"
         in found
     )
     assert "No share found by itself: window." in found
+    assert "From 61 rows of farms; 3 more were not possible and are left out." in found
+    gone = text(replace(sensed(mover("pace", "more")), rows_dropped=40))
+    assert "of 40 rows of farms one farm or more is not possible, and too few rows are left." in gone
+    assert "the time was up" not in gone
     short = text(sensed(mover("pace", "more")))
     assert "it takes 384 runs more, and the time was up. --budget or --runs gives more." in short
 

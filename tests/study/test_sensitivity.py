@@ -15,10 +15,11 @@ from farmsim.record.measures import RunTables
 from farmsim.scenario.figure_at import Figures
 from farmsim.study import sensitivity_plan
 from farmsim.study.bounds import NotAllowed
-from farmsim.study.effects import FEWEST_ROWS, effects, screening
+from farmsim.study.effects import FEWEST_ROWS, Effect, crossed, effects, screening
 from farmsim.study.headlines import PICKED
 from farmsim.study.pool import Where
-from farmsim.study.sensitivity import NothingToSense, Sensed, _Field, own_luck, sensitivity
+from farmsim.study.sensitivity import NothingToSense, _Field, _with_shares, own_luck, sensitivity
+from farmsim.study.sensitivity_answers import Mover, Sensed
 from farmsim.study.sensitivity_plan import LUCKS, Plan, TooShort, plan
 from farmsim.study.trials import Brief, Case, Trials
 
@@ -57,10 +58,10 @@ def test_a_plan_fits_into_its_time(tiny: Figures) -> None:
     short = put(tiny, YIELD)
     assert (len(short.doubts), short.lucks, short.starts) == (3, 2, 9)  # 0.7 of 110 runs, 8 for each starting point
     assert short.runs <= 110 and short.minutes == pytest.approx(short.runs / 60)
-    assert short.rows_for(3, short.left_after(3, 3)) == 0
+    assert short.rows_for(3, short.left_after(3)) == 0
     long = put(tiny, YIELD, runs=2000)
     assert long.starts == MOST_STARTS and long.runs <= 2000
-    assert long.rows_for(3, long.left_after(3, 3)) >= FEWEST_ROWS
+    assert long.rows_for(3, long.left_after(3)) >= FEWEST_ROWS
 
 
 def test_a_number_of_runs_is_the_same_plan_however_long_a_run_takes(tiny: Figures) -> None:
@@ -198,15 +199,23 @@ class Places:
 class AtItsShare:
     """A doubt whose value is its place."""
 
+    def __init__(self, name: str) -> None:
+        self.name = name
+
     def values(self, share: float) -> list[float]:
         return [share]
 
 
 def field(book: Figures, figures: int, trials: MereLuck) -> _Field:
-    doubts: Any = [AtItsShare()] * figures
+    doubts: Any = [AtItsShare(str(at)) for at in range(figures)]
     places: Any = Places(book)
     runs: Any = trials
     return _Field(places, doubts, runs)
+
+
+def mover(name: str) -> Mover:
+    effect = Effect(1.0, 0.5, 1.0, 0.5, "more")
+    return Mover(name, name, 1, "0", "1", "0", "placeholder", True, (effect,))
 
 
 def test_what_is_only_luck_is_called_an_effect_no_oftener_than_promised(tiny: Figures) -> None:
@@ -268,5 +277,17 @@ def test_an_end_that_cannot_be_run_is_left_out_with_the_reason_and_the_other_sta
     found = sensitivity(one, ("picked",), QUICK)
     left, stands = found.movers[0].ends[0]
     assert left == why
-    assert not isinstance(stands, str) and stands.verdict == "more"
-    assert found.table["at_low_verdict"][0] == f"left out: {why}" and found.table["at_high_verdict"][0] == "more"
+    assert not isinstance(stands, str) and stands.verdict == "less"  # the farm itself has more than both
+    assert found.table["at_low_verdict"][0] == f"left out: {why}" and found.table["at_high_verdict"][0] == "less"
+
+
+@pytest.mark.parametrize(("bad", "rows", "dropped"), [(0, 64, 0), (5, 59, 5), (40, 0, 40), (64, 0, 64)])
+def test_rows_that_are_not_possible_are_told_and_too_few_rows_give_no_shares(
+    tiny: Figures, bad: int, rows: int, dropped: int
+) -> None:
+    design, movers = crossed(2, 64, 1), [mover("0"), mover("1")]
+    gone = {tuple(map(float, design.places[row * design.block])) for row in range(bad)}
+    two = field(tiny, 2, MereLuck(2, 1, lambda place: place in gone))
+    with_them, used, left_out = _with_shares(two, put(tiny, YIELD), [PICKED], movers, [0, 1], 64, 1)
+    assert (used, left_out) == (rows, dropped)
+    assert all(bool(each.shares) == bool(rows) for each in with_them)
