@@ -69,7 +69,7 @@ def sensitivity(plan: Plan, answers: Sequence[str] = (), brief: Brief | None = N
         trials.expect(plan.runs)
         field = _Field(plan.book, plan.doubts, trials)
         mine = field.runs(plan.book.farm, plan.ends_numbers)
-        lines = _lines(plan, mine, answers, field.before)
+        lines = _lines(mine, answers, field.before)
         movers, dropped = _screened(field, plan, lines, brief.seed)
         few = [at for at, mover in enumerate(movers) if mover.is_found][: plan.few]
         movers = [
@@ -89,7 +89,7 @@ def sensitivity(plan: Plan, answers: Sequence[str] = (), brief: Brief | None = N
                   plan.ends_lucks, rows, least, plan.budget, rows_dropped)  # fmt: skip
 
 
-def _lines(plan: Plan, mine: Sequence[RunTables], answers: Sequence[str], before: int) -> list[Headline]:
+def _lines(mine: Sequence[RunTables], answers: Sequence[str], before: int) -> list[Headline]:
     """The answers that are looked at, as far as the farm has anything of them."""
     known = {name: line for name, line in ANSWERS.items() if any(by_run(line, mine, before) or [])}
     missing = [name for name in answers if name not in known]
