@@ -76,6 +76,8 @@ def test_the_folder_holds_what_was_found(here: Path, ran: subprocess.CompletedPr
             "is no range for crew.owner.people; write two numbers, low:high",
         ),
         ((str(TINY), "--budget", "0.01"), "give more time (--budget "),
+        ((str(TINY), "--cluster", "tcp://127.0.0.1:1"), "say with --runs about how many runs in all"),
+        ((str(TINY), "--cluster", "tcp://127.0.0.1:1", "--workers", "2"), "exclude each other"),
         ((str(TINY), "--each", "1"), "1 is not in the range 2 to 100"),
         ((str(TINY), *QUICK, "--answer", "left"), "the farm has nothing of left; it has sold, picked, delivered"),
     ],

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
@@ -20,12 +21,13 @@ from farmsim.study.headlines import PICKED
 from farmsim.study.pool import Where
 from farmsim.study.sensitivity import NothingToSense, _Field, _with_shares, own_luck, sensitivity
 from farmsim.study.sensitivity_answers import Mover, Sensed
-from farmsim.study.sensitivity_plan import LUCKS, Plan, TooShort, plan
+from farmsim.study.sensitivity_plan import LUCKS, NoTime, Plan, TooShort, plan
 from farmsim.study.trials import Brief, Case, Trials
 
 SCENARIOS = Path(farmsim.__file__).parents[1] / "scenarios"
 QUICK = Brief(weeks=4, where=Where(1))
 MOST_STARTS = 10
+ONE_RUN = sensitivity_plan._one_run  # before it is given a pace
 YIELD = "strain.*.yield.mean=1.8:2.4"
 
 
@@ -73,6 +75,28 @@ def test_a_number_of_runs_is_the_same_plan_however_long_a_run_takes(tiny: Figure
 
 def test_two_hands_have_twice_the_time(tiny: Figures) -> None:
     assert put(tiny, YIELD, brief=Brief(where=Where(2))).budget == 2 * put(tiny, YIELD).budget
+
+
+def test_a_cluster_is_asked_for_runs_as_nobody_knows_its_pace(tiny: Figures) -> None:
+    away = Brief(weeks=4, where=Where(cluster="tcp://127.0.0.1:1"))
+    with pytest.raises(NoTime, match=r"how many runs a cluster does in a time is not known here.*say with --runs"):
+        plan(tiny, (YIELD,), 3, minutes=3, brief=away)
+    told = plan(tiny, (YIELD,), 3, runs=110, brief=away)
+    assert (told.starts, told.budget, told.minutes) == (9, 110, None)
+    with pytest.raises(TooShort, match=r"^11 figures take at least 138 runs; give more \(--runs 138\), or fewer"):
+        plan(tiny, (YIELD,), None, runs=100, brief=away)
+
+
+def test_only_a_second_run_is_timed(tiny: Figures, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The first also loads what all runs need, or connects."""
+    clock, took = [0.0], {0: 50.0, 1: 2.0}
+
+    def take(trials: Trials, cases: Sequence[Case]) -> None:
+        clock[0] += sum(took[case.number] for case in cases)
+
+    monkeypatch.setattr(Trials, "take", take)
+    monkeypatch.setattr(time, "perf_counter", lambda: clock[0])
+    assert ONE_RUN(tiny, QUICK) == 2.0
 
 
 def test_what_is_left_out_is_told(tiny: Figures) -> None:
