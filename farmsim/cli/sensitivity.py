@@ -32,7 +32,8 @@ ANSWERS = ("left", "sold", "picked", "delivered", "blocks")
 @click.option("--budget", type=click.FloatRange(0.01, 10_000), metavar="MINUTES", default=3.0, show_default=True,
               help="About how long it may take.")  # fmt: skip
 @click.option("--runs", type=Whole(10, 1_000_000), metavar="N",
-              help="About how many runs in all, instead of a time: the same on every machine.")  # fmt: skip
+              help="About how many runs in all, instead of a time: the same on every machine.  "
+              "Needed with --cluster.")  # fmt: skip
 @asks
 def command(
     file: str,
@@ -61,7 +62,7 @@ def command(
     from farmsim.study.trials import Brief
 
     farm, asked = loaded(file), How(**how)
-    brief = Brief(asked.seed, asked.weeks, Where(asked.workers))
+    brief = Brief(asked.seed, asked.weeks, Where(asked.workers, asked.cluster))
     put = plan(Figures(file), figures, None if everything else most, each, budget, runs, brief)
     _told_before(put)
 
@@ -78,5 +79,8 @@ def _told_before(put: Plan) -> None:
     """How many runs it will take, and about how long."""
     from farmsim.report.words import count, plural
 
-    time = f"{count(put.minutes)} min" if put.minutes >= 1 else f"{60 * put.minutes:.0f} s"
-    click.echo(f"{plural(len(put.doubts), 'figure')} to move: about {put.runs:,} runs, about {time} here", err=True)
+    told = f"{plural(len(put.doubts), 'figure')} to move: about {put.runs:,} runs"
+    if put.minutes is not None:
+        time = f"{count(put.minutes)} min" if put.minutes >= 1 else f"{60 * put.minutes:.0f} s"
+        told += f", about {time} here"
+    click.echo(told, err=True)

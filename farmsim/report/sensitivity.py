@@ -11,7 +11,7 @@ from farmsim.report.tables import WIDTH, section
 from farmsim.report.words import listed, plural, share, shortened, tidy
 from farmsim.study.compare import Difference
 from farmsim.study.effects import Effect
-from farmsim.study.sensitivity import Asked, Mover, Sensed
+from farmsim.study.sensitivity_answers import Asked, End, Mover, Sensed
 
 NAME = 44  # letters of the first column
 THINGS = {
@@ -106,22 +106,38 @@ def moved(mover: Mover, sensed: Sensed) -> str:
     said = []
     for at, (asked, effect) in enumerate(zip(sensed.answers, mover.effects, strict=True)):
         ends = mover.ends[at] if mover.ends else ()
-        if any(end.verdict in ("more", "less") for end in ends):
-            said.append(_moved(asked, *mover.ends[at], sensed))
-        elif effect.is_found and ends:
+        if any(_is_sure(end) for end in ends):
+            said.append(_moved(*mover.ends[at], asked, sensed))
+        elif effect.is_found and ends and not any(isinstance(end, str) for end in ends):
             said.append(f"{asked.name} only together with other figures, by itself no difference found")
         elif effect.is_found:
             said.append(_effect(asked, effect, sensed))
-    return f"between {span(mover)} it moves {'; '.join(said)}"
+    return f"between {span(mover)} it moves {'; '.join(said)}{_left_ends(mover)}"
 
 
-def _moved(asked: Asked, low: Difference, high: Difference, sensed: Sensed) -> str:
-    """What its ends do, each told as far as it is sure."""
-    first, last = Shown(low, sensed), Shown(high, sensed)
-    sure = ("more", "less")
-    if low.verdict in sure and high.verdict in sure:
+def _left_ends(mover: Mover) -> str:
+    """Which of its ends are left out, and why."""
+    whys: dict[str, None] = {}
+    for ends in mover.ends:
+        for where, end in zip(("low", "high"), ends, strict=True):
+            if isinstance(end, str):
+                whys[f"left out at the {where} end: {tidy(end)}"] = None
+    return "".join(f"; {why}" for why in whys)
+
+
+def _is_sure(end: End) -> bool:
+    return isinstance(end, Difference) and end.verdict in ("more", "less")
+
+
+def _moved(low: End, high: End, asked: Asked, sensed: Sensed) -> str:
+    """What its ends do, each told as far as it is sure; one of them is."""
+    first, last = (Shown(end, sensed) if isinstance(end, Difference) and _is_sure(end) else None for end in (low, high))
+    if first and last:
         return f"{asked.name} by {first.difference} to {last.difference} {first.unit}"
-    shown, other, where = (first, high, "low") if low.verdict in sure else (last, low, "high")
+    shown, other, where = (first, high, "low") if first else (last, low, "high")
+    assert shown is not None
+    if isinstance(other, str):
+        return f"{asked.name} by {shown.difference} {shown.unit} at the {where} end"
     rest = "is the same" if other.verdict == "the same" else "shows no difference"
     return f"{asked.name} by {shown.difference} {shown.unit} at the {where} end (the other {rest})"
 
@@ -169,9 +185,11 @@ def of_the_spread(sensed: Sensed) -> list[str]:
     if not movers:
         if not sensed.found:
             return []
-        text = (
-            "How much of the spread goes back to which of them was not worked out: it takes "
-            f"{sensed.rows_runs:,} runs more, and the time was up. --budget or --runs gives more."
+        text = "How much of the spread goes back to which of them was not worked out: " + (
+            f"of {plural(sensed.rows_dropped, 'row of farms', 'rows of farms')} one farm or more is not possible, and too few "
+            "rows are left. Narrower ranges (--figure) leave more, and more time (--budget or --runs) may."
+            if sensed.rows_dropped
+            else f"it takes {sensed.rows_runs:,} runs more, and the time was up. --budget or --runs gives more."
         )
         return [*section("ITS SHARE", [text]), ""]
     paragraphs = []
@@ -184,6 +202,8 @@ def of_the_spread(sensed: Sensed) -> list[str]:
         rest = f" No share found by itself: {'; '.join(none)}." if none else ""
         these = f"Of the spread that these {len(movers)} together make in {asked.name}"
         paragraphs.append(f"{these}: {'; '.join(said) or 'no share found'}.{rest}")
+    without = f"; {sensed.rows_dropped:,} more were not possible and are left out" if sensed.rows_dropped else ""
+    paragraphs.append(f"From {plural(sensed.rows, 'row of farms', 'rows of farms')}{without}.")
     return [*section("ITS SHARE", paragraphs), ""]
 
 
@@ -217,13 +237,15 @@ def footnote(sensed: Sensed) -> list[str]:
     )
     statements = len(sensed.movers) * len(sensed.answers)
     ends = (
-        f" What each moves by itself comes from {plural(sensed.ends_lucks, 'run')} at each end." if sensed.found else ""
+        f" What each moves by itself comes from {plural(sensed.ends_lucks, 'run')} at each end, on other luck."
+        if sensed.found
+        else ""
     )
     text = (
         f"{filled}All figures were moved together, one after the other from {plural(sensed.starts, 'starting point')}, "
-        f"{plural(sensed.lucks, 'run')} of each farm on the same luck (screening after Morris).{dropped}{ends} All "
-        f"{statements} intervals of the table hold together with {100 * sensed.sure:.0f} in 100, for the ranges in "
-        "sensitivity.csv, most of which are guesses themselves. Another seed, or more time, may find more; what is found will "
-        f"seldom go away. The same again on any machine: --runs {sensed.budget}."
+        f"{plural(sensed.lucks, 'run')} of each farm, each starting point on luck of its own (screening after Morris)."
+        f"{dropped}{ends} All {statements} intervals of the table hold together with {100 * sensed.sure:.0f} in 100, "
+        "for the ranges in sensitivity.csv, most of which are guesses themselves. Another seed, or more time, "
+        f"may find more; what is found will seldom go away. The same again on any machine: --runs {sensed.budget}."
     )
     return section("HOW SURE", [text])

@@ -226,7 +226,7 @@ class _Way:
         if isinstance(value, Part):
             return self.from_here(value, inner, here)
         if figure.how in ("many", "named"):
-            return self._among(figure, value, inner, here)
+            return self._among(value, inner, here)
         if figure.how == "one":
             raise NoSuchFigure(f'"{self._text}": the farm has no {name.replace("_", " ")}')
         lifted = held.get(name, ())
@@ -238,7 +238,7 @@ class _Way:
             else self._leaf(figure, value, inner, here)
         )
 
-    def _among(self, figure: Figure, value: object, table: object, path: tuple[str, ...]) -> Spot:
+    def _among(self, value: object, table: object, path: tuple[str, ...]) -> Spot:
         """A thing among others of its kind, called by its name."""
         things = dict(value) if isinstance(value, Mapping) else {getattr(each, "name", ""): each for each in value}  # type: ignore[attr-defined]
         if "" in things or len(path) > 1:

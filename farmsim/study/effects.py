@@ -4,7 +4,9 @@ Screening after Morris (1991): from some starting points one figure after the ot
 effect of that figure. Shares after Saltelli and others (2010): how much of the spread that all doubts together make in an
 answer goes back to one of them. Designs, mean sizes and shares are SALib's; what may be ranked is judged here.
 
-Places are numbers from 0 (low) to 1 (high), one a figure. All places of a design are run on the same luck.
+Places are numbers from 0 (low) to 1 (high), one a figure. All places reached from one starting point are run on the same luck,
+each starting point on luck of its own: only then do starting points differ by all that is not sure. All places of a design for
+shares are run on the same luck.
 """
 
 from __future__ import annotations
@@ -122,10 +124,10 @@ def effects(
 ) -> list[Effect]:
     """The effect of every figure on one answer.
 
-    answers: at every place of the design, once for each stretch of luck, two at least
+    answers: at every place of the design, once for each stretch of luck of its starting point, two at least
     told: intervals that are to hold together
     An effect is found when its mean is surely not 0, or when it comes out alike on two stretches of luck too often for chance:
-    luck alone gives every step some size, but not the same on other luck.
+    luck alone gives every step some size, but not the same on other luck. Sure only when no two starts share their luck.
     """
     from SALib.analyze import morris
 

@@ -1,29 +1,40 @@
 """What moves the answer: the guesses of a farm over their ranges, which of them matter, and so what to measure first.
 
-Three parts, each on the runs of the same numbers for every farm: a screening of all guesses together (`effects`); for the few
-that surely matter the farm itself with each at its low and its high end (differences by pairs of runs); and, where the time
-allows, how much of the spread goes back to each. What is not surely more than nothing is not ranked.
+Three parts: a screening of all guesses together (`effects`), each starting point on luck of its own; for the few that surely
+matter the farm itself with each at its low and its high end (differences by pairs of runs), on luck that had no say in which
+they are; and, where the time allows, how much of the spread goes back to each. What is not surely more than nothing is not
+ranked.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
-import pandas as pd
 
 from farmsim.errors import FarmsimError, RunStuck, ScenarioFault
 from farmsim.record.measures import RunTables
-from farmsim.scenario.doubt import Doubt, Left
+from farmsim.scenario.doubt import Doubt
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.figure_at import Figures
 from farmsim.study.changes import weeks_before
-from farmsim.study.compare import Difference, difference
-from farmsim.study.effects import FEWEST_STARTS, Design, Effect, Share, crossed, effects, screening, shares, without
+from farmsim.study.compare import difference
+from farmsim.study.effects import (
+    FEWEST_ROWS,
+    FEWEST_STARTS,
+    Design,
+    Effect,
+    crossed,
+    effects,
+    screening,
+    shares,
+    without,
+)
 from farmsim.study.headlines import BLOCKS_SOLD, DELIVERED, LEFT, PICKED, SOLD, Headline, by_run
 from farmsim.study.precision import SURE
+from farmsim.study.sensitivity_answers import Asked, End, Mover, Sensed
 from farmsim.study.sensitivity_plan import Plan
 from farmsim.study.trials import Brief, Case, Trials
 
@@ -35,6 +46,8 @@ ANSWERS: Mapping[str, Headline] = {
     "blocks": BLOCKS_SOLD,
 }
 """Answers that can be looked at, by the names by which they are asked for."""
+LuckOf = Callable[[int], range]
+"""The numbers of the runs of a block of a design."""
 USUAL = 2  # of those the farm knows, so many unless others are asked for
 
 
@@ -42,139 +55,6 @@ class NothingToSense(FarmsimError, ValueError):
     """A question about guesses that cannot be answered."""
 
     exit_code = 2
-
-
-@dataclass(frozen=True)
-class Asked:
-    """One answer: its name, its unit, and what it is in the farm as its file has it."""
-
-    name: str
-    unit: str
-    mean: float
-
-
-@dataclass(frozen=True)
-class Mover:
-    """One doubt and what it does, answer by answer.
-
-    things: of how many strains, crews or customers it is
-    ends: the farm with it at its low and its high end against the farm as it is; shares: of each answer's spread
-    Both are empty where it was not among the few that matter.
-    """
-
-    name: str
-    meaning: str
-    things: int
-    low: str
-    high: str
-    now: str
-    source: str
-    is_guess: bool
-    effects: tuple[Effect, ...]
-    ends: tuple[tuple[Difference, Difference], ...] = ()
-    shares: tuple[Share, ...] = ()
-
-    @property
-    def is_found(self) -> bool:
-        """Whether it surely moves any answer."""
-        return any(effect.is_found for effect in self.effects)
-
-
-@dataclass(frozen=True)
-class Sensed:
-    """Everything that was found out about a farm's guesses.
-
-    movers: those that matter first, the one that moves an answer most before all; then the others as they came
-    left: guesses that were not moved, and why
-    starts, lucks: starting points of the screening, runs of each farm; dropped: starting points at which a farm is not possible
-    ends_lucks: runs of each farm at an end; rows: rows behind the shares, 0 when the time was too short
-    rows_runs: runs that the shares take at least
-    budget: about how many runs there was time for
-    sure: all intervals of one part hold together so surely [1]
-    """
-
-    farm: str
-    system: str
-    currency: str
-    start: str
-    seed: int
-    weeks: int
-    since: int
-    lead_in: int
-    sure: float
-    answers: tuple[Asked, ...]
-    movers: tuple[Mover, ...]
-    left: tuple[Left, ...]
-    starts: int
-    lucks: int
-    dropped: int
-    ends_lucks: int
-    rows: int
-    rows_runs: int
-    budget: int
-
-    @property
-    def found(self) -> tuple[Mover, ...]:
-        """Those that surely move an answer."""
-        return tuple(mover for mover in self.movers if mover.is_found)
-
-    @property
-    def table(self) -> pd.DataFrame:
-        """One row a doubt and answer."""
-        return pd.DataFrame([
-            {
-                "figure": mover.name, "meaning": mover.meaning, "now": mover.now, "low_end": mover.low, "high_end": mover.high,
-                "range_from": mover.source, "guess": "yes" if mover.is_guess else "no", "answer": asked.name,
-                "unit": asked.unit, **_plain(mover, at),
-            }
-            for mover in self.movers for at, asked in enumerate(self.answers)
-        ])  # fmt: skip
-
-    @property
-    def as_plain(self) -> dict[str, object]:
-        """Everything, as JSON holds it."""
-        about = {
-            "farm": self.farm,
-            "start": self.start,
-            "seed": self.seed,
-            "weeks": self.weeks,
-            "from_week": self.since + 1,
-        }
-        ran = {"lead_in": self.lead_in, "sure": self.sure, "starts": self.starts, "runs_of_each": self.lucks,
-               "starts_not_possible": self.dropped, "runs_of_each_at_the_ends": self.ends_lucks, "rows": self.rows}  # fmt: skip
-        movers = [
-            {
-                "figure": mover.name, "meaning": mover.meaning, "of": mover.things, "now": mover.now, "low_end": mover.low,
-                "high_end": mover.high, "range_from": mover.source, "guess": mover.is_guess, "found": mover.is_found,
-                "answers": {asked.name: _plain(mover, at) for at, asked in enumerate(self.answers)},
-            }
-            for mover in self.movers
-        ]  # fmt: skip
-        answers = [{"answer": asked.name, "unit": asked.unit, "as_it_is": asked.mean} for asked in self.answers]
-        left = [{"figure": each.name, "meaning": each.meaning, "why": each.why} for each in self.left]
-        first = [mover.name for mover in self.found if mover.is_guess]
-        return {**about, **ran, "measure_first": first, "answers": answers, "figures": movers, "not_moved": left}
-
-
-def _plain(mover: Mover, at: int) -> dict[str, object]:
-    """What a doubt does to one answer."""
-    effect = mover.effects[at]
-    found: dict[str, object] = {
-        "over_its_range": effect.mean, "give": effect.give, "size": effect.size, "size_give": effect.size_give,
-        "verdict": effect.kind,
-    }  # fmt: skip
-    if mover.ends:
-        for name, end in zip(("low", "high"), mover.ends[at], strict=True):
-            found |= {f"at_{name}": end.mean, f"at_{name}_from": end.low, f"at_{name}_to": end.high}
-            found[f"at_{name}_verdict"] = end.verdict
-    if mover.shares:
-        share = mover.shares[at]
-        found |= {"share_alone": share.alone, "share_alone_give": share.alone_give}
-        found |= {"share_total": share.total, "share_total_give": share.total_give}
-    return found
-
-
-# --- the study ------------------------------------------------------------------------------------------------------
 
 
 def sensitivity(plan: Plan, answers: Sequence[str] = (), brief: Brief | None = None) -> Sensed:
@@ -188,8 +68,8 @@ def sensitivity(plan: Plan, answers: Sequence[str] = (), brief: Brief | None = N
     with Trials(plan.book.farm, brief) as trials:
         trials.expect(plan.runs)
         field = _Field(plan.book, plan.doubts, trials)
-        mine = field.runs(plan.book.farm, max(plan.lucks, plan.ends_lucks))
-        lines = _lines(plan, mine, answers, field.before)
+        mine = field.runs(plan.book.farm, plan.ends_numbers)
+        lines = _lines(mine, answers, field.before)
         movers, dropped = _screened(field, plan, lines, brief.seed)
         few = [at for at, mover in enumerate(movers) if mover.is_found][: plan.few]
         movers = [
@@ -197,19 +77,19 @@ def sensitivity(plan: Plan, answers: Sequence[str] = (), brief: Brief | None = N
             for at, mover in enumerate(movers)
         ]
         shared = few[: plan.shared]
-        rows = plan.rows_for(len(shared), trials_left=plan.left_after(len(movers), len(few)))
-        if rows and shared:
-            movers = _with_shares(field, plan, lines, movers, shared, rows, brief.seed)
+        rows, rows_dropped = plan.rows_for(len(shared), plan.left_after(len(few))), 0
+        if rows:
+            movers, rows, rows_dropped = _with_shares(field, plan, lines, movers, shared, rows, brief.seed)
         weeks, lead_in = trials.weeks, trials.lead_in
     about = plan.book.farm.farm
     asked = tuple(Asked(line.name, line.unit, float(np.mean(by_run(line, mine, field.before) or []))) for line in lines)
     least = plan.least_rows_runs(len(shared))
     return Sensed(about.name, about.units, about.currency, about.start.isoformat(), brief.seed, weeks - field.before,
                   field.before, lead_in, SURE, asked, tuple(movers), plan.left, plan.starts - dropped, plan.lucks, dropped,
-                  plan.ends_lucks, rows if shared else 0, least, plan.budget)  # fmt: skip
+                  plan.ends_lucks, rows, least, plan.budget, rows_dropped)  # fmt: skip
 
 
-def _lines(plan: Plan, mine: Sequence[RunTables], answers: Sequence[str], before: int) -> list[Headline]:
+def _lines(mine: Sequence[RunTables], answers: Sequence[str], before: int) -> list[Headline]:
     """The answers that are looked at, as far as the farm has anything of them."""
     known = {name: line for name, line in ANSWERS.items() if any(by_run(line, mine, before) or [])}
     missing = [name for name in answers if name not in known]
@@ -223,6 +103,20 @@ def _lines(plan: Plan, mine: Sequence[RunTables], answers: Sequence[str], before
     return [known[name] for name in answers or list(known)[:USUAL]]
 
 
+def own_luck(lucks: int) -> LuckOf:
+    """Other luck for each starting point.
+
+    Student's t is taken over starting points: what one stretch of luck does to a figure would be in all of them alike, and pass
+    for what the figure does.
+    """
+    return lambda block: range(block * lucks, (block + 1) * lucks)
+
+
+def common_luck(lucks: int) -> LuckOf:
+    """The same luck all over a design: what luck does is then not taken for a part of the spread."""
+    return lambda block: range(lucks)
+
+
 class _Field:
     """The farm with its doubts anywhere in their ranges, and the runs of it."""
 
@@ -230,9 +124,16 @@ class _Field:
         self._book, self._doubts, self._trials = book, doubts, trials
         self.before = weeks_before(book.farm, trials.weeks)
 
-    def runs(self, farm: Farm, lucks: int) -> list[RunTables]:
-        """So many runs of a farm."""
-        return self._trials.take([Case(farm, number) for number in range(lucks)])
+    def runs(self, farm: Farm, numbers: range) -> list[RunTables]:
+        """The runs of a farm with these numbers."""
+        return self._trials.take([Case(farm, number) for number in numbers])
+
+    def at_an_end(self, doubt: int, share: float, numbers: range) -> list[RunTables] | str:
+        """The runs of the farm with one doubt at an end, or why they cannot go on."""
+        try:
+            return self.runs(self.farm([share], [doubt]), numbers)
+        except RunStuck as stuck:
+            return stuck.message
 
     def farm(self, place: Sequence[float], which: Sequence[int]) -> Farm:
         """The farm with some of its doubts at a place, the others as they are.
@@ -248,14 +149,17 @@ class _Field:
         return next(at for at, doubt in enumerate(self._doubts) if doubt.name == name)
 
     def over(
-        self, design: Design, which: Sequence[int], lines: Sequence[Headline], lucks: int
+        self, design: Design, which: Sequence[int], lines: Sequence[Headline], lucks: int, luck_of: LuckOf
     ) -> tuple[Design, dict[Headline, list[list[float]]], int]:
-        """The answers all over a design, luck by luck, without the blocks that are not possible; and how many those are."""
+        """The answers all over a design, luck by luck, without the blocks that are not possible; and how many those are.
+
+        luck_of: the numbers of the runs of each block, so many as `lucks`
+        """
         answers: dict[Headline, list[list[float]]] = {line: [[] for _ in range(lucks)] for line in lines}
         bad = []
         for block in range(design.blocks):
             places = design.places[block * design.block : (block + 1) * design.block]
-            found = self._block([[float(share) for share in place] for place in places], which, lines, lucks)
+            found = self._block([[float(share) for share in place] for place in places], which, lines, luck_of(block))
             if found is None:
                 bad.append(block)
                 continue
@@ -265,19 +169,19 @@ class _Field:
         return without(design, bad), answers, len(bad)
 
     def _block(
-        self, places: Sequence[Sequence[float]], which: Sequence[int], lines: Sequence[Headline], lucks: int
+        self, places: Sequence[Sequence[float]], which: Sequence[int], lines: Sequence[Headline], numbers: range
     ) -> dict[Headline, list[list[float]]] | None:
         """The answers at the places of one block; None when one of them is not possible."""
         try:
             farms = [self.farm(place, which) for place in places]
-            runs = self._trials.by_farm(farms, range(lucks))
+            runs = self._trials.by_farm(farms, numbers)
         except (ScenarioFault, RunStuck):
             return None
         by_line = {line: [by_run(line, each, self.before) for each in runs] for line in lines}
         if any(values is None for found in by_line.values() for values in found):
             return None
         return {
-            line: [[values[luck] for values in found if values] for luck in range(lucks)]
+            line: [[values[luck] for values in found if values] for luck in range(len(numbers))]
             for line, found in by_line.items()
         }
 
@@ -285,7 +189,8 @@ class _Field:
 def _screened(field: _Field, plan: Plan, lines: Sequence[Headline], seed: int) -> tuple[list[Mover], int]:
     """What every doubt does, all moved together; those that matter first, most before all."""
     everything = range(len(plan.doubts))
-    design, answers, dropped = field.over(screening(len(plan.doubts), plan.starts, seed), everything, lines, plan.lucks)
+    tried = screening(len(plan.doubts), plan.starts, seed)
+    design, answers, dropped = field.over(tried, everything, lines, plan.lucks, own_luck(plan.lucks))
     if design.blocks < FEWEST_STARTS:
         raise NothingToSense(
             f"of {plan.starts} starting points {dropped} lead to farms that are not possible, and {FEWEST_STARTS} are needed; "
@@ -312,16 +217,27 @@ def _mover(doubt: Doubt, found: tuple[Effect, ...]) -> Mover:
 def _at_its_ends(
     field: _Field, plan: Plan, lines: Sequence[Headline], mine: Sequence[RunTables], mover: Mover, few: int
 ) -> Mover:
-    """The farm as it is but for one doubt at its low and at its high end, by pairs of runs."""
-    at, lucks = field.doubt(mover.name), plan.ends_lucks
-    runs = [field.runs(field.farm([share], [at]), lucks) for share in (0.0, 1.0)]
+    """The farm as it is but for one doubt at its low and at its high end, by pairs of runs.
+
+    An end at which runs cannot go on, or know no such figure, is left out with the reason; the other stands.
+    """
+    at = field.doubt(mover.name)
+    runs = [field.at_an_end(at, share, plan.ends_numbers) for share in (0.0, 1.0)]
     told = 2 * len(lines) * few
     ends = []
     for line in lines:
-        base = (by_run(line, mine, field.before) or [])[:lucks]
-        low, high = (difference(line, base, by_run(line, each, field.before) or base, told) for each in runs)
+        base = by_run(line, mine, field.before) or []
+        low, high = (_end(line, base, each, field.before, told) for each in runs)
         ends.append((low, high))
     return replace(mover, ends=tuple(ends))
+
+
+def _end(line: Headline, base: Sequence[float], runs: list[RunTables] | str, before: int, told: int) -> End:
+    """What the runs at an end do to one answer, or why that cannot be told."""
+    if isinstance(runs, str):
+        return runs
+    values = by_run(line, runs, before)
+    return f"not every run has a figure for {line.name}" if values is None else difference(line, base, values, told)
 
 
 def _with_shares(
@@ -332,10 +248,17 @@ def _with_shares(
     shared: Sequence[int],
     rows: int,
     seed: int,
-) -> list[Mover]:
-    """How much of each answer's spread goes back to the few that matter, the others as they are."""
+) -> tuple[list[Mover], int, int]:
+    """How much of each answer's spread goes back to the few that matter, the others as they are.
+
+    Also the rows behind that, and those of which a farm is not possible. When too few are left, nobody has a share: 0 rows.
+    """
     which = [field.doubt(movers[at].name) for at in shared]
-    design, answers, _ = field.over(crossed(len(which), rows, seed), which, lines, plan.lucks)
+    design, answers, dropped = field.over(
+        crossed(len(which), rows, seed), which, lines, plan.lucks, common_luck(plan.lucks)
+    )
+    if design.blocks < FEWEST_ROWS:
+        return movers, 0, dropped
     told = 2 * len(which) * len(lines)
     found = [
         shares(design, [math.fsum(luck) / len(luck) for luck in zip(*answers[line], strict=True)], told, seed)
@@ -344,4 +267,4 @@ def _with_shares(
     with_them = list(movers)
     for place, at in enumerate(shared):
         with_them[at] = replace(movers[at], shares=tuple(each[place] for each in found))
-    return with_them
+    return with_them, design.blocks, dropped

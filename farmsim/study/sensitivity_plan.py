@@ -25,6 +25,12 @@ SCREENING_FIRST, ENDS_NEXT = 0.45, 0.15  # where the rest is enough to find out 
 FEWEST_ENDS, MOST_ENDS = 5, 40  # runs of each farm at an end
 
 
+class NoTime(FarmsimError, ValueError):
+    """A time was given where nobody can tell how many runs fit into it."""
+
+    exit_code = 2
+
+
 class TooShort(FarmsimError, ValueError):
     """Less time than the question takes at the very least."""
 
@@ -36,7 +42,8 @@ class Plan:
     """How the question is put.
 
     starts: starting points of the screening; lucks: runs of each farm in it; ends_lucks: of each farm at an end
-    seconds: one run [s]; hands: runs at once; budget: runs that fit into the time
+    seconds: one run [s], None on a cluster: it takes other time there; hands: runs at once
+    budget: runs that fit into the time
     """
 
     book: Figures
@@ -45,7 +52,7 @@ class Plan:
     starts: int
     lucks: int
     ends_lucks: int
-    seconds: float
+    seconds: float | None
     hands: int
     budget: int
     few: int = FEW
@@ -59,15 +66,21 @@ class Plan:
         return spent + self.rows_for(shared, self.budget - spent) * (shared + 2) * self.lucks
 
     @property
-    def minutes(self) -> float:
-        """About how long that takes [min]."""
-        return self.runs * self.seconds / self.hands / 60
+    def minutes(self) -> float | None:
+        """About how long that takes [min]; None where nobody can tell."""
+        return None if self.seconds is None else self.runs * self.seconds / self.hands / 60
+
+    @property
+    def ends_numbers(self) -> range:
+        """The runs of the farm as it is and at its ends: on luck that had no say in which ends are looked at."""
+        first = self.starts * self.lucks
+        return range(first, first + self.ends_lucks)
 
     def _spent(self, few: int) -> int:
         return _screening(len(self.doubts), self.starts, self.lucks) + (2 * few + 1) * self.ends_lucks
 
-    def left_after(self, figures: int, few: int) -> int:
-        """Runs that are left for the shares."""
+    def left_after(self, few: int) -> int:
+        """Runs that are left for the shares, once so many were looked at closely."""
         return self.budget - self._spent(few)
 
     def rows_for(self, shared: int, trials_left: int) -> int:
@@ -93,12 +106,13 @@ def plan(
     runs: int | None = None,
     brief: Brief | None = None,
 ) -> Plan:
-    """How the guesses of a farm are looked into within a time; makes one run to see how long it takes.
+    """How the guesses of a farm are looked into within a time; makes two runs to see how long one takes.
 
     ranges: given ranges, "strain.shiitake.picking.pace=15:22"; most: of the others so many figures at most, None for all
     lucks: runs of each farm [runs]; minutes: the time there is [min]
-    runs: about how many runs in all instead, which is the same on every machine [runs]
-    Goes wrong when a range is none (NoSuchFigure), nothing is in doubt or the time is too short (TooShort).
+    runs: about how many runs in all instead, which is the same on every machine [runs]; a cluster needs it
+    Goes wrong when a range is none (NoSuchFigure), nothing is in doubt or the time is too short (TooShort), or there is a
+    cluster and no number of runs (NoTime).
     """
     brief = brief or Brief()
     bounds.whole("runs of each farm", lucks, LUCKS, MOST_LUCKS)
@@ -113,31 +127,42 @@ def plan(
         raise TooShort(
             f"{book.farm.farm.name} has no guess that could be moved: give figures with --figure path=low:high"
         )
-    seconds, hands = _one_run(book, brief), brief.where.hands
-    budget = int(minutes * 60 * hands / seconds) if runs is None else runs
+    seconds, hands = None if brief.where.cluster else _one_run(book, brief), brief.where.hands
+    budget = _fit(minutes, seconds, hands) if runs is None else runs
     rest = (1 - SCREENING_FIRST - ENDS_NEXT) * budget
     is_roomy = rest >= FEWEST_ROWS * (min(SHARED, len(found)) + 2) * lucks
     first, next_ = (SCREENING_FIRST, ENDS_NEXT) if is_roomy else (SCREENING, ENDS)
     starts = int(first * budget / _screening(len(found), 1, lucks))
     if starts < FEWEST_STARTS:
-        raise _too_short(len(found), len(ranges), lucks, budget, seconds / hands / 60)
+        raise _too_short(len(found), len(ranges), lucks, budget, seconds and seconds / hands / 60)
     ends = int(next_ * budget / (2 * FEW + 1))
     return Plan(book, tuple(found), tuple(left), min(starts, MOST_STARTS), lucks, max(FEWEST_ENDS, min(ends, MOST_ENDS)),
                 seconds, hands, budget)  # fmt: skip
 
 
-def _too_short(figures: int, given: int, lucks: int, budget: int, minutes: float) -> TooShort:
+def _fit(minutes: float, seconds: float | None, hands: int) -> int:
+    """Runs that fit into a time."""
+    if seconds is None:
+        raise NoTime(
+            "how many runs a cluster does in a time is not known here, as its workers come and go; say with --runs "
+            "about how many runs in all"
+        )
+    return int(minutes * 60 * hands / seconds)
+
+
+def _too_short(figures: int, given: int, lucks: int, budget: int, minutes: float | None) -> TooShort:
     """That the time is too short, with what it would take.
 
-    given: figures that are moved in any case; minutes: what one run takes [min]
+    given: figures that are moved in any case; minutes: what one run takes [min], None where nobody can tell
     """
     least = math.ceil(_screening(figures, FEWEST_STARTS, lucks) / SCREENING)
     fit = int(SCREENING * budget / FEWEST_STARTS / lucks) - 1
     fewer = f", or fewer figures (--most {fit})" if fit >= max(1, given) else ""
+    taken = f"{_taken(figures)} at least {least:,} runs"
+    if minutes is None:
+        return TooShort(f"{taken}; give more (--runs {least}){fewer}")
     more = f"--budget {math.ceil(1.1 * least * minutes):,} or more, or --runs {least}"
-    return TooShort(
-        f"{_taken(figures)} at least {least:,} runs, about {least * minutes:,.1f} min here; give more time ({more}){fewer}"
-    )
+    return TooShort(f"{taken}, about {least * minutes:,.1f} min here; give more time ({more}){fewer}")
 
 
 def _taken(figures: int) -> str:
@@ -169,8 +194,9 @@ def _possible(book: Figures, found: Sequence[Doubt], ranges: Sequence[str]) -> t
 
 
 def _one_run(book: Figures, brief: Brief) -> float:
-    """How long one run takes here [s]."""
-    began = time.perf_counter()
+    """How long one run takes here [s]: the second, as the first also loads what all runs need."""
     with Trials(book.farm, replace(brief, store=None, progress=None, tally=Tally())) as trials:
         trials.take([Case(book.farm, 0)])
-    return max(time.perf_counter() - began, 1e-3)
+        began = time.perf_counter()
+        trials.take([Case(book.farm, 1)])
+        return max(time.perf_counter() - began, 1e-3)

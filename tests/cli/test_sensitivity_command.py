@@ -14,7 +14,7 @@ from farmsim.report.sensitivity import screen
 from farmsim.scenario.doubt import Left
 from farmsim.study.compare import Difference
 from farmsim.study.effects import Effect, Kind, Share
-from farmsim.study.sensitivity import Asked, Mover, Sensed
+from farmsim.study.sensitivity_answers import Asked, End, Mover, Sensed
 
 ROOT = Path(farmsim.__file__).parents[1]
 TINY = ROOT / "scenarios" / "tiny.toml"
@@ -76,6 +76,8 @@ def test_the_folder_holds_what_was_found(here: Path, ran: subprocess.CompletedPr
             "is no range for crew.owner.people; write two numbers, low:high",
         ),
         ((str(TINY), "--budget", "0.01"), "give more time (--budget "),
+        ((str(TINY), "--cluster", "tcp://127.0.0.1:1"), "say with --runs about how many runs in all"),
+        ((str(TINY), "--cluster", "tcp://127.0.0.1:1", "--workers", "2"), "exclude each other"),
         ((str(TINY), "--each", "1"), "1 is not in the range 2 to 100"),
         ((str(TINY), *QUICK, "--answer", "left"), "the farm has nothing of left; it has sold, picked, delivered"),
     ],
@@ -104,7 +106,7 @@ def end(mean: float, give: float | None = 4.0) -> Difference:
     return Difference("sold to orders", "kg/week", 500.0, 500.0 + mean, mean, give, None)
 
 
-def mover(meaning: str, kind: Kind, ends: tuple[Difference, Difference] | None = None, is_guess: bool = True) -> Mover:
+def mover(meaning: str, kind: Kind, ends: tuple[End, End] | None = None, is_guess: bool = True) -> Mover:
     effect = Effect(30.0, 10.0 if kind in ("more", "less") else 50.0, 32.0, 5.0, kind)
     return Mover("strain.*.picking.pace", meaning, 6, "7 kg/h", "10 kg/h", "8 kg/h", "placeholder", is_guess, (effect,),
                  (ends,) if ends else ())  # fmt: skip
@@ -139,6 +141,14 @@ def text(found: Sensed) -> str:
             mover("pace", "more", (end(1), end(2))),
             "sold to orders only together with other figures, by itself no difference",
         ),
+        (
+            mover("pace", "more", ("lots can never move", end(25))),
+            "by +25 +-4 kg a week at the high end; left out at the low end: lots can never move",
+        ),
+        (
+            mover("pace", "more", (end(2), "lots can never move")),
+            "by +30 kg a week from end to end; left out at the high end: lots can never move",
+        ),
         (mover("pace", "more"), "it moves sold to orders by +30 kg a week from end to end"),
         (mover("pace", "both ways"), "it moves sold to orders by about 32 kg a week one way or the other"),
     ],
@@ -167,12 +177,16 @@ def test_when_nothing_matters_that_is_said() -> None:
 def test_shares_are_told_and_those_that_may_be_nothing_are_not_ranked() -> None:
     pace = replace(mover("pace", "more"), shares=(Share(0.6, 0.2, 0.7, 0.2),))
     window = replace(mover("window", "more"), shares=(Share(-0.05, 0.1, 0.2, 0.1),))
-    found = text(sensed(window, pace))
+    found = text(replace(sensed(window, pace), rows=61, rows_dropped=3))
     assert (
         "Of the spread that these 2 together make in sold to orders: pace 60 % by itself (40 % to 80 %), 50 % to 90 %"
         in found
     )
     assert "No share found by itself: window." in found
+    assert "From 61 rows of farms; 3 more were not possible and are left out." in found
+    gone = text(replace(sensed(mover("pace", "more")), rows_dropped=40))
+    assert "of 40 rows of farms one farm or more is not possible, and too few rows are left." in gone
+    assert "the time was up" not in gone
     short = text(sensed(mover("pace", "more")))
     assert "it takes 384 runs more, and the time was up. --budget or --runs gives more." in short
 

@@ -2,24 +2,32 @@
 
 from __future__ import annotations
 
+import time
+from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import Any
 
+import numpy as np
 import pytest
 
 import farmsim
 from farmsim.errors import RunStuck, ScenarioFault
+from farmsim.record.measures import RunTables
 from farmsim.scenario.figure_at import Figures
 from farmsim.study import sensitivity_plan
 from farmsim.study.bounds import NotAllowed
-from farmsim.study.effects import FEWEST_ROWS
+from farmsim.study.effects import FEWEST_ROWS, Effect, crossed, effects, screening
+from farmsim.study.headlines import PICKED
 from farmsim.study.pool import Where
-from farmsim.study.sensitivity import NothingToSense, Sensed, sensitivity
-from farmsim.study.sensitivity_plan import Plan, TooShort, plan
-from farmsim.study.trials import Brief
+from farmsim.study.sensitivity import NothingToSense, _Field, _with_shares, own_luck, sensitivity
+from farmsim.study.sensitivity_answers import Mover, Sensed
+from farmsim.study.sensitivity_plan import LUCKS, NoTime, Plan, TooShort, plan
+from farmsim.study.trials import Brief, Case, Trials
 
 SCENARIOS = Path(farmsim.__file__).parents[1] / "scenarios"
 QUICK = Brief(weeks=4, where=Where(1))
 MOST_STARTS = 10
+ONE_RUN = sensitivity_plan._one_run  # before it is given a pace
 YIELD = "strain.*.yield.mean=1.8:2.4"
 
 
@@ -52,10 +60,10 @@ def test_a_plan_fits_into_its_time(tiny: Figures) -> None:
     short = put(tiny, YIELD)
     assert (len(short.doubts), short.lucks, short.starts) == (3, 2, 9)  # 0.7 of 110 runs, 8 for each starting point
     assert short.runs <= 110 and short.minutes == pytest.approx(short.runs / 60)
-    assert short.rows_for(3, short.left_after(3, 3)) == 0
+    assert short.rows_for(3, short.left_after(3)) == 0
     long = put(tiny, YIELD, runs=2000)
     assert long.starts == MOST_STARTS and long.runs <= 2000
-    assert long.rows_for(3, long.left_after(3, 3)) >= FEWEST_ROWS
+    assert long.rows_for(3, long.left_after(3)) >= FEWEST_ROWS
 
 
 def test_a_number_of_runs_is_the_same_plan_however_long_a_run_takes(tiny: Figures) -> None:
@@ -67,6 +75,28 @@ def test_a_number_of_runs_is_the_same_plan_however_long_a_run_takes(tiny: Figure
 
 def test_two_hands_have_twice_the_time(tiny: Figures) -> None:
     assert put(tiny, YIELD, brief=Brief(where=Where(2))).budget == 2 * put(tiny, YIELD).budget
+
+
+def test_a_cluster_is_asked_for_runs_as_nobody_knows_its_pace(tiny: Figures) -> None:
+    away = Brief(weeks=4, where=Where(cluster="tcp://127.0.0.1:1"))
+    with pytest.raises(NoTime, match=r"how many runs a cluster does in a time is not known here.*say with --runs"):
+        plan(tiny, (YIELD,), 3, minutes=3, brief=away)
+    told = plan(tiny, (YIELD,), 3, runs=110, brief=away)
+    assert (told.starts, told.budget, told.minutes) == (9, 110, None)
+    with pytest.raises(TooShort, match=r"^11 figures take at least 138 runs; give more \(--runs 138\), or fewer"):
+        plan(tiny, (YIELD,), None, runs=100, brief=away)
+
+
+def test_only_a_second_run_is_timed(tiny: Figures, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The first also loads what all runs need, or connects."""
+    clock, took = [0.0], {0: 50.0, 1: 2.0}
+
+    def take(trials: Trials, cases: Sequence[Case]) -> None:
+        clock[0] += sum(took[case.number] for case in cases)
+
+    monkeypatch.setattr(Trials, "take", take)
+    monkeypatch.setattr(time, "perf_counter", lambda: clock[0])
+    assert ONE_RUN(tiny, QUICK) == 2.0
 
 
 def test_what_is_left_out_is_told(tiny: Figures) -> None:
@@ -152,3 +182,136 @@ def test_starting_points_that_are_not_possible_are_left_out(tiny: Figures, monke
 def test_answers_that_the_farm_does_not_have(tiny: Figures) -> None:
     with pytest.raises(NothingToSense, match="the farm has nothing of left; it has sold, picked, delivered"):
         sensitivity(put(tiny, YIELD, most=1), ("left",), QUICK)
+
+
+# --- luck, and farms that are not possible ------------------------------------------------------------------------------
+
+
+class MereLuck:
+    """Runs of farms that are mere places: what a figure does to the answer is nothing but luck, alike for all its farms.
+
+    missing: farms whose runs know no answer
+    """
+
+    weeks = 1
+
+    def __init__(self, figures: int, answer: int, missing: Callable[[tuple[float, ...]], bool] = lambda place: False):
+        self._figures, self._answer, self._missing = figures, answer, missing
+        self.asked: list[range] = []
+
+    def by_farm(self, farms: Sequence[tuple[float, ...]], numbers: range) -> list[list[RunTables]]:
+        self.asked.append(numbers)
+        return [[self._tables(farm, number) for number in numbers] for farm in farms]
+
+    def _tables(self, place: tuple[float, ...], number: int) -> RunTables:
+        if self._missing(place):
+            return {}
+        does = np.random.default_rng([self._answer, number]).normal(size=self._figures)
+        return {"weekly": {"week": np.array([1.0]), "picked_kg": np.array([float(does @ place)])}}
+
+
+class Places:
+    """A book whose farms are the places themselves."""
+
+    def __init__(self, book: Figures) -> None:
+        self.farm = book.farm
+
+    def farm_with(self, values: Sequence[float]) -> tuple[float, ...]:
+        return tuple(values)
+
+
+class AtItsShare:
+    """A doubt whose value is its place."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+
+    def values(self, share: float) -> list[float]:
+        return [share]
+
+
+def field(book: Figures, figures: int, trials: MereLuck) -> _Field:
+    doubts: Any = [AtItsShare(str(at)) for at in range(figures)]
+    places: Any = Places(book)
+    runs: Any = trials
+    return _Field(places, doubts, runs)
+
+
+def mover(name: str) -> Mover:
+    effect = Effect(1.0, 0.5, 1.0, 0.5, "more")
+    return Mover(name, name, 1, "0", "1", "0", "placeholder", True, (effect,))
+
+
+def test_what_is_only_luck_is_called_an_effect_no_oftener_than_promised(tiny: Figures) -> None:
+    """Luck that moves the answer alike from everywhere: it must not pass for what the figures do."""
+    figures, answers, wrong = 4, 200, 0
+    for answer in range(answers):
+        tried = screening(figures, 6, 1)
+        design, values, _ = field(tiny, figures, MereLuck(figures, answer)).over(
+            tried, range(figures), [PICKED], LUCKS, own_luck(LUCKS)
+        )
+        wrong += any(one.is_found for one in effects(design, values[PICKED], figures, 1))
+    assert wrong / answers < 0.05 + 3 * (0.05 * 0.95 / answers) ** 0.5
+
+
+def test_starting_points_share_no_luck_and_the_ends_have_luck_of_their_own(
+    tiny: Figures, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    short, taken = put(tiny, YIELD), []
+    whole = Trials.take
+
+    def take(trials: Trials, cases: Sequence[Case]) -> list[RunTables]:
+        taken.append({case.number for case in cases})
+        return whole(trials, cases)
+
+    monkeypatch.setattr(Trials, "take", take)
+    sensitivity(short, ("picked",), QUICK)
+    screened = [each for each in taken if len(each) == LUCKS]
+    assert len(screened) == short.starts and sum(map(len, screened)) == len(set.union(*screened))
+    ends = [each for each in taken if len(each) != LUCKS]
+    assert len(ends) >= 3 and all(each == ends[0] for each in ends)  # as it is, and one figure at both of its ends
+    assert not ends[0] & set.union(*screened)
+
+
+def stuck(farm: farmsim.Farm) -> RunTables:
+    raise RunStuck("2 lots can never move", ["a lot"])
+
+
+def without_picking(farm: farmsim.Farm) -> RunTables:
+    return {"weekly": {"week": np.array([1.0])}}
+
+
+@pytest.mark.parametrize(
+    ("at_the_end", "why"),
+    [(stuck, "2 lots can never move"), (without_picking, "not every run has a figure for picked")],
+)
+def test_an_end_that_cannot_be_run_is_left_out_with_the_reason_and_the_other_stands(
+    tiny: Figures, monkeypatch: pytest.MonkeyPatch, at_the_end: Callable[[farmsim.Farm], RunTables], why: str
+) -> None:
+    from farmsim.study import trials
+
+    one = put(tiny, YIELD, most=1)
+    whole, low = trials.one_run, tiny.farm_with(one.doubts[0].values(0.0))
+
+    def one_run(farm: farmsim.Farm, seed: int, weeks: int, number: int) -> RunTables:
+        at_low = farm.strain == low.strain
+        return at_the_end(farm) if at_low and number in one.ends_numbers else whole(farm, seed, weeks, number)
+
+    monkeypatch.setattr(trials, "one_run", one_run)
+    found = sensitivity(one, ("picked",), QUICK)
+    left, stands = found.movers[0].ends[0]
+    assert left == why
+    assert not isinstance(stands, str) and stands.verdict == "less"  # the farm itself has more than both
+    assert found.table["at_low_verdict"][0] == f"left out: {why}" and found.table["at_high_verdict"][0] == "less"
+
+
+@pytest.mark.parametrize(("bad", "rows", "dropped"), [(0, 64, 0), (5, 59, 5), (40, 0, 40), (64, 0, 64)])
+def test_rows_that_are_not_possible_are_told_and_too_few_rows_give_no_shares(
+    tiny: Figures, bad: int, rows: int, dropped: int
+) -> None:
+    design, movers = crossed(2, 64, 1), [mover("0"), mover("1")]
+    gone = {tuple(map(float, design.places[row * design.block])) for row in range(bad)}
+    two = field(tiny, 2, MereLuck(2, 1, lambda place: place in gone))
+    with_them, used, left_out = _with_shares(two, put(tiny, YIELD), [PICKED], movers, [0, 1], 64, 1)
+    assert (used, left_out) == (rows, dropped)
+    assert all(bool(each.shares) == bool(rows) for each in with_them)

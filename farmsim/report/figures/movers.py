@@ -22,7 +22,7 @@ from farmsim.report.figures.paper import (
 )
 from farmsim.report.sensitivity import words
 from farmsim.report.words import plural, shortened, tidy
-from farmsim.study.sensitivity import Asked, Sensed
+from farmsim.study.sensitivity_answers import Asked, Sensed
 
 ROW = 0.30  # inches a line
 NAMES, GAP, RIGHT = 3.9, 0.35, 0.3  # inches left of the panels, between them, right of them
