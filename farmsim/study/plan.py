@@ -4,6 +4,10 @@ A plan is worked out by averages, then tried in a few runs beside the farm as it
 nothing is left to change or a number of tries is used up. The best that was seen is judged by runs that no try has used: all
 on common luck. The best is the plan that misses least of its targets, surely; of those that miss nothing, the one that throws
 out least.
+
+What is promised: all verdicts told, on the plan and on the farm as it is, hold together as surely as `SURE`. The judging runs
+also choose between the two farms, and whether a plan that aims higher is judged in a second turn; so each verdict bears its
+share of the risk among targets, times two farms, times turns. The differences told share it by figures, times turns.
 """
 
 from __future__ import annotations
@@ -36,6 +40,7 @@ from farmsim.study.weekdays import Weekdays, as_started, days_with, weekdays, wi
 TRIAL_RUNS = 6  # of each plan that is tried
 TRIES = 5  # plans after the farm as it is
 JUDGED = 2  # times the best is judged: once more when the first was not surely enough
+FARMS = 2  # that are judged in each turn: the farm as it is and the plan
 MOST_GIVE = 0.03  # above a target that a plan aims for the sake of sureness [share]
 LESS = 0.97  # of all starts, after a plan under which the farm fills up
 SMALL = 0.01  # of a strain's orders: what is missing is no reason to change
@@ -253,8 +258,12 @@ class _Search:
 
     @property
     def _sure(self) -> float:
-        """How sure each verdict has to be, so that all hold together."""
-        return 1 - (1 - SURE) / len(self.keep)
+        """How sure each verdict has to be, so that all hold together.
+
+        The runs that are told also decide which farm is told and whether there is another turn: so the risk is shared by all
+        verdicts there may be, of both farms and in every turn (Bonferroni).
+        """
+        return 1 - (1 - SURE) / (FARMS * JUDGED * len(self.keep))
 
     def _bounds(self) -> tuple[float, float]:
         """What every strain should get of its mushrooms and its blocks [share]."""
@@ -357,7 +366,7 @@ def _differences(before: Sequence[RunTables], after: Sequence[RunTables]) -> tup
     pairs = [(line, by_run(line, before), by_run(line, after)) for line in TOLD]
     known = [(line, ours, theirs) for line, ours, theirs in pairs if ours is not None and theirs is not None]
     known = [(line, ours, theirs) for line, ours, theirs in known if any(ours) or any(theirs)]
-    return tuple(difference(line, ours, theirs, len(known)) for line, ours, theirs in known)
+    return tuple(difference(line, ours, theirs, JUDGED * len(known)) for line, ours, theirs in known)
 
 
 def _lines(before: Farm, after: Farm) -> tuple[Started, ...]:

@@ -3,20 +3,26 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import cast
 
+import numpy as np
 import pytest
+from scipy.special import stdtrit
 
 import farmsim
+from farmsim.record.measures import RunTables
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.sales import BlockCustomer
+from farmsim.study import plan as planning
 from farmsim.study import targets
-from farmsim.study.headlines import DELIVERED
+from farmsim.study.headlines import DELIVERED, WHOLE_ORDERS
 from farmsim.study.plan import NotPlannable, default_targets, plan
 from farmsim.study.plan_answers import Planned
 from farmsim.study.plan_tables import as_plain
 from farmsim.study.pool import Where
-from farmsim.study.targets import Target
-from farmsim.study.trials import Brief
+from farmsim.study.precision import SURE, half_width
+from farmsim.study.targets import Target, judge
+from farmsim.study.trials import Brief, Trials
 
 SCENARIOS = Path(farmsim.__file__).parents[1] / "scenarios"
 TINY = farmsim.load(SCENARIOS / "tiny.toml")
@@ -49,6 +55,46 @@ def test_usual_targets_stand_where_none_is_given() -> None:
     assert [each.name for each in default_targets(TINY)] == ["delivered"]
     both = default_targets(TINY.but(block_customer=(GROWER,)), [Target("delivered", DELIVERED, "at least", 0.9)])
     assert [(each.name, each.bound) for each in both] == [("delivered", 0.9), ("blocks delivered", 0.95)]
+
+
+# --- what is promised of the verdict ----------------------------------------------------------------------------------
+
+FRESH = Target("delivered", DELIVERED, "at least", 0.95)
+
+
+def weekly(*delivered: float) -> list[RunTables]:
+    """Runs of one week that promise 100 kg and deliver so much of it."""
+    return [
+        {"weekly": {"week": np.array([1.0]), "promised_kg": np.array([100.0]), "delivered_kg": np.array([kg])}}
+        for kg in delivered
+    ]
+
+
+def search(*keep: Target) -> planning._Search:
+    return planning._Search(TINY, keep, cast(Trials, None), 8)
+
+
+def test_a_verdict_bears_its_share_of_the_risk_among_targets_farms_and_turns() -> None:
+    """Eight runs: their mean is 2.6 standard errors above the bound; one of 2 verdicts asks for 2.36, one of 8 for 3.3."""
+    spread = [-1.0, 1.0] * 4
+    error = np.std(spread, ddof=1) / np.sqrt(8)
+    values = [95.0 + 2.6 * error + each for each in spread]
+    both = search(FRESH, Target("whole orders", WHOLE_ORDERS, "at least", 0.9))
+    assert judge(FRESH, [each / 100 for each in values], 1 - (1 - SURE) / 2).verdict == "kept"
+    assert search(FRESH)._stand(weekly(*values))[0].verdict == "not sure"
+    assert both._sure == pytest.approx(1 - 0.05 / 8)
+    assert both._give([each / 100 for each in values]) == pytest.approx(stdtrit(7, 1 - 0.05 / 8) * error / 100)
+
+
+def test_differences_bear_their_share_among_figures_and_turns() -> None:
+    before, after = (
+        [{"weekly": {"week": np.array([1.0]), "picked_kg": np.array([kg]), "sold_kg": np.array([kg])}} for kg in picked]
+        for picked in ((100.0, 104.0, 102.0, 99.0), (108.0, 109.0, 107.0, 106.0))
+    )
+    told = planning._differences(before, after)
+    pairs = [8.0, 5.0, 5.0, 7.0]
+    assert [each.name for each in told] == ["picked", "sold to orders"]
+    assert told[0].give == pytest.approx(half_width(pairs, 1 - 0.05 / (2 * 2)))
 
 
 # --- a farm with luck -----------------------------------------------------------------------------------------------
