@@ -33,7 +33,7 @@ from farmsim.study.precision import SURE, half_width
 from farmsim.study.sell_or_fruit import planned_share, sell_or_fruit
 from farmsim.study.start_numbers import asked, by_arithmetic, fitted, put_right, refused, seen, started, with_starts
 from farmsim.study.start_sheet import start_sheet
-from farmsim.study.targets import USUAL, Kept, Target, judge
+from farmsim.study.targets import DUST, USUAL, Kept, Target, judge
 from farmsim.study.trials import Brief, Case, Trials
 from farmsim.study.weekdays import Weekdays, as_started, days_with, weekdays, with_days
 
@@ -46,6 +46,8 @@ LESS = 0.97  # of all starts, after a plan under which the farm fills up
 SMALL = 0.01  # of a strain's orders: what is missing is no reason to change
 DEFAULTS = tuple(each for each in USUAL if each.name in ("delivered", "blocks delivered"))
 """What is kept where nothing else is asked for; the other usual targets are no matter of the starts."""
+OF_FRESH, OF_BLOCKS = ("delivered", "whole orders"), ("blocks delivered",)
+"""Targets that are kept better by aiming higher: at more mushrooms, at more blocks to sell. All others only get worse."""
 TABLES = ("weekly", "money", "strains", "days", "stalls", "deliveries", "customers", "months", "strain_hours", "places",
           "crews", "duties", "hours_of_week")  # fmt: skip
 THROWN_OUT = Headline("thrown out", "kg/week", ("culls_kg", "past_date_kg", "stall_lost_kg"))
@@ -236,11 +238,7 @@ class _Search:
 
     def _told(self, farm: Farm, runs: Sequence[RunTables], what: str) -> Tried:
         figures = {each.name: _values(each, runs) for each in self.keep}
-        missing = sum(
-            max(0.0, target.short(_mean(figures[target.name])) + self._give(figures[target.name]))
-            / (target.bound or 1.0)
-            for target in self.keep
-        )
+        missing = sum(self._lacking(target, figures[target.name]) / (target.bound or 1.0) for target in self.keep)
         fresh, blocks = self._bounds()
         by_strain = seen(farm, runs, self.trials.weeks).values()
         missing += sum(short for each in by_strain if (short := each.short(fresh, blocks)) > SMALL)
@@ -248,9 +246,10 @@ class _Search:
         means = {name: _mean(values) for name, values in figures.items()}
         return Tried(what, started(farm), means, missing, thrown, plan_seen.fills_up(farm, runs, self.trials.weeks))
 
-    def _missing(self, target: Target, values: Sequence[float]) -> float:
-        """How much is missing until a target is surely kept [share of its bound]."""
-        return max(0.0, target.short(_mean(values)) + self._give(values)) / (target.bound or 1.0)
+    def _lacking(self, target: Target, values: Sequence[float]) -> float:
+        """How much is missing until a target is surely kept [unit of the figure]."""
+        lacks = target.short(_mean(values)) + self._give(values)
+        return lacks if lacks > DUST else 0.0
 
     def _give(self, values: Sequence[float]) -> float:
         """How far off a mean of the judging runs may be, to one side, when they spread like these."""
@@ -271,12 +270,17 @@ class _Search:
         usual = [target.bound for target in DEFAULTS]
         return named.get("delivered", usual[0]), named.get("blocks delivered", usual[1])
 
-    def _aims(self, runs: Sequence[RunTables] = (), more: float = 0.0) -> tuple[float, float]:
-        """What a plan aims at: so much above the bounds that the runs by which it is judged will surely keep them."""
+    def _aims(self, runs: Sequence[RunTables] = (), more: Mapping[str, float] | None = None) -> tuple[float, float]:
+        """What a plan aims at: so much above the bounds that the runs by which it is judged will surely keep them.
+
+        more: what was not surely kept, by target; each raises the aim for what it is about, and no other [share]
+        """
         fresh, blocks = self._bounds()
         gives = {each.name: self._give(_values(each, runs)) for each in self.keep} if runs else {}
-        give = min(MOST_GIVE, gives.get("delivered", 0.0)) + more
-        return min(1.0, fresh + give), min(1.0, blocks + min(MOST_GIVE, gives.get("blocks delivered", 0.0)))
+        raised = [max(((more or {}).get(name, 0.0) for name in names), default=0.0) for names in (OF_FRESH, OF_BLOCKS)]
+        fresh += min(MOST_GIVE, gives.get("delivered", 0.0)) + raised[0]
+        blocks += min(MOST_GIVE, gives.get("blocks delivered", 0.0)) + raised[1]
+        return min(1.0, fresh), min(1.0, blocks)
 
     # --- the verdict ------------------------------------------------------------------------------------------------
 
@@ -285,8 +289,8 @@ class _Search:
         best, numbers = self.best.farm, range(TRIAL_RUNS, TRIAL_RUNS + self.runs)
         for turn in range(JUDGED):
             before, after = self._take(self.farm, numbers), self._take(best, numbers)
-            short = sum(self._missing(each, by_run(each.figure, after) or [0.0]) for each in self.keep)
-            if not short or turn == JUDGED - 1 or best is self.farm:
+            short = self._short(after)
+            if not any(short.get(name) for name in (*OF_FRESH, *OF_BLOCKS)) or turn == JUDGED - 1 or best is self.farm:
                 break
             again = self._more(best, after, short)
             if again is None:
@@ -299,7 +303,11 @@ class _Search:
             best, after = self.farm, before
         return self._answer(best, before, after, self._stand(after), seed, ahead)
 
-    def _more(self, best: Farm, after: Sequence[RunTables], short: float) -> Farm | None:
+    def _short(self, runs: Sequence[RunTables]) -> dict[str, float]:
+        """How much is missing until each target is surely kept, by its name [unit of the figure]."""
+        return {each.name: self._lacking(each, _values(each, runs)) for each in self.keep}
+
+    def _more(self, best: Farm, after: Sequence[RunTables], short: Mapping[str, float]) -> Farm | None:
         """A plan that aims higher by what was not surely kept; None when averages leave no room for it or it is the same."""
         found = self._fitted(best, put_right(seen(best, after, self.trials.weeks), *self._aims(after, short)))
         is_new = all(each.farm.start != found.start for each in self.tried)
