@@ -27,13 +27,25 @@ from farmsim.scenario.flow import a_week
 from farmsim.scenario.sales import Start
 from farmsim.study import bounds, plan_seen, start_numbers
 from farmsim.study.compare import Compared, Comparison, Difference, difference
-from farmsim.study.headlines import LEFT, OVERTIME, PAID, PICKED, SOLD, Headline, by_run
+from farmsim.study.headlines import (
+    AT_STALLS,
+    BLOCKS_FRUITED,
+    LEFT,
+    OVERTIME,
+    PAID,
+    PAST_DATE,
+    PICKED,
+    SOLD,
+    TO_OUTLET,
+    Headline,
+    by_run,
+)
 from farmsim.study.plan_answers import Planned, Started, Tried
 from farmsim.study.precision import SURE, half_width
 from farmsim.study.sell_or_fruit import planned_share, sell_or_fruit
 from farmsim.study.start_numbers import asked, by_arithmetic, fitted, put_right, refused, seen, started, with_starts
 from farmsim.study.start_sheet import start_sheet
-from farmsim.study.targets import DUST, USUAL, Kept, Target, judge
+from farmsim.study.targets import DUST, SERVICE, Kept, Target, judge
 from farmsim.study.trials import Brief, Case, Trials
 from farmsim.study.weekdays import Weekdays, as_started, days_with, weekdays, with_days
 
@@ -44,26 +56,13 @@ FARMS = 2  # that are judged in each turn: the farm as it is and the plan
 MOST_GIVE = 0.03  # above a target that a plan aims for the sake of sureness [share]
 LESS = 0.97  # of all starts, after a plan under which the farm fills up
 SMALL = 0.01  # of a strain's orders: what is missing is no reason to change
-DEFAULTS = tuple(each for each in USUAL if each.name in ("delivered", "blocks delivered"))
-"""What is kept where nothing else is asked for; the other usual targets are no matter of the starts."""
 OF_FRESH, OF_BLOCKS = ("delivered", "whole orders"), ("blocks delivered",)
 """Targets that are kept better by aiming higher: at more mushrooms, at more blocks to sell. All others only get worse."""
 TABLES = ("weekly", "money", "strains", "days", "stalls", "deliveries", "customers", "months", "strain_hours", "places",
           "crews", "duties", "hours_of_week")  # fmt: skip
 THROWN_OUT = Headline("thrown out", "kg/week", ("culls_kg", "past_date_kg", "stall_lost_kg"))
-TOLD = (
-    THROWN_OUT,
-    Headline("past date in the cooler", "kg/week", ("past_date_kg",)),
-    PICKED,
-    SOLD,
-    Headline("sold at stalls", "kg/week", ("stall_kg",)),
-    Headline("to the outlet", "kg/week", ("outlet_kg",)),
-    Headline("blocks fruited", "blocks/week", ("blocks_fruited",)),
-    Headline("blocks thrown out too old", "blocks/week", ("blocks_lost_too_old",)),
-    PAID,
-    OVERTIME,
-    LEFT,
-)
+TOLD = (THROWN_OUT, PAST_DATE, PICKED, SOLD, AT_STALLS, TO_OUTLET, BLOCKS_FRUITED,
+        Headline("blocks thrown out too old", "blocks/week", ("blocks_lost_too_old",)), PAID, OVERTIME, LEFT)  # fmt: skip
 """What is told of a plan beside the farm as it is."""
 
 
@@ -76,7 +75,7 @@ class NotPlannable(FarmsimError, ValueError):
 def default_targets(farm: Farm, given: Sequence[Target] = ()) -> tuple[Target, ...]:
     """What has to be kept: what is asked for, and the usual targets on what is not named there."""
     named = {each.name for each in given}
-    usual = [target for target in DEFAULTS if target.name not in named]
+    usual = [target for target in SERVICE if target.name not in named]
     wants = asked(farm).values()
     known = {"delivered": any(each.orders for each in wants), "blocks delivered": any(each.blocks for each in wants)}
     return (*given, *(each for each in usual if known[each.name]))
@@ -98,15 +97,13 @@ def plan(
     Goes wrong when the farm changes on a date, begins empty or promises nobody anything: NotPlannable.
     """
     runs = bounds.whole("runs", runs, bounds.FEWEST_TO_JUDGE, bounds.MOST_RUNS)
-    tries, ahead = (
-        bounds.whole("tries", tries, 1, bounds.MOST_TRIES),
-        bounds.whole("ahead", ahead, 1, bounds.MOST_AHEAD),
-    )
+    tries = bounds.whole("tries", tries, 1, bounds.MOST_TRIES)
+    ahead = bounds.whole("ahead", ahead, 1, bounds.MOST_AHEAD)
     brief = brief or Brief()
     _see_that_it_can_be_planned(farm)
     keep = default_targets(farm, given)
     with Trials(farm, brief) as trials:
-        trials.expect(TRIAL_RUNS * (tries + 1) + 2 * runs)
+        trials.expect(expected_runs(runs, tries))
         search = _Search(farm, keep, trials, runs)
         search.look(tries)
         return search.judged(brief.seed, ahead)
@@ -267,7 +264,7 @@ class _Search:
     def _bounds(self) -> tuple[float, float]:
         """What every strain should get of its mushrooms and its blocks [share]."""
         named = {each.name: each.bound for each in self.keep}
-        usual = [target.bound for target in DEFAULTS]
+        usual = [target.bound for target in SERVICE]
         return named.get("delivered", usual[0]), named.get("blocks delivered", usual[1])
 
     def _aims(self, runs: Sequence[RunTables] = (), more: Mapping[str, float] | None = None) -> tuple[float, float]:

@@ -20,11 +20,9 @@ from farmsim.study.precision import SURE, half_width
 from farmsim.study.selection import Outcome, Seen, Terms, select
 from farmsim.study.staff_effort import AT_ONCE, BLOCK, FIRST, Effort
 from farmsim.study.staff_found import Ended, Lost, Tried
-from farmsim.study.targets import USUAL, NoTarget, Target
+from farmsim.study.targets import SERVICE, NoTarget, Target
 from farmsim.study.trials import Case, Trials
 
-SERVICE = tuple(target for target in USUAL if target.name in ("delivered", "blocks delivered"))
-"""What has to be kept where no target is given."""
 TOGETHER = 3  # of these, how many are what was good before, taken together
 SLACK_HOURS, LEAST_SLACK = 0.01, 0.5  # slack of a target in hours: a share of its bound, and at least so much [h/week]
 LOOKED_AT, TOLD = ("weekly", "crews"), ("weekly", "crews", "duties", "hours_of_week")
