@@ -282,6 +282,7 @@ def _how_sure(planned: Planned) -> str:
         f"{plural(planned.runs, 'run')} that no try has used, on the same luck for both farms; they also decide between "
         "the two. "
         f"{_VERDICTS_HOLD.get(len(planned.targets), 'All verdicts hold together')} with {100 * planned.sure:.0f} in 100, "
-        f"and so do the {told} differences, as far as the farm's file is right. "
+        f"and so do the {told} differences, that choice and a second turn of runs, if the first does not say kept, counted in; "
+        "all as far as the farm's file is right. "
         "The best that was seen need not be the best there is."
     )

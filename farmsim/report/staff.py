@@ -10,6 +10,7 @@ from farmsim.report.compare import Shown, floored, in_swing
 from farmsim.report.tables import WIDTH, beside, hung, section
 from farmsim.report.words import DAYS, count, listed, plural, share, shortened, tidy, week_hour
 from farmsim.study.answers import Crew
+from farmsim.study.staff_effort import FIRST
 from farmsim.study.staff_found import FULL, Lost, Staffed, Tried
 from farmsim.study.targets import Kept
 
@@ -251,7 +252,8 @@ def how_sure(found: Staffed) -> list[str]:
     third = "" if found.is_complete else " Not everything was told apart within the runs allowed (--most): see OTHERS."
     fourth = (
         f"The figures of the crews found and of the farm's own come from {plural(found.runs, 'run')} of each on further luck, "
-        f"which had no say in the choice; those of the others from their round. Overtime is paid at the plain wage."
+        f"which had no say in the choice; those of the others from their round, what is surely so of "
+        f"them from its first {plural(FIRST, 'run')} alone. Overtime is paid at the plain wage."
     )
     hours = (
         f" No wage is given for {listed(list(found.no_wage))}: paid hours are counted instead of money."

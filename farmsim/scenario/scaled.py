@@ -20,12 +20,14 @@ def blocks_a_week(farm: Farm) -> int:
     return round(math.fsum(line.blocks for line in farm.start))
 
 
-def least(farm: Farm) -> int:
-    """The fewest blocks a week at which every line of the farm and of its later states still has one [blocks/week]."""
+def least(farm: Farm, now: int) -> int:
+    """The fewest blocks a week at which every line of the farm and of its later states still has one [blocks/week].
+
+    now: blocks of the state that a level is counted by; all states are scaled by level / now [blocks/week]
+    """
     states = (farm, *(state for _, state in farm.changes))
-    lines = [(round(line.blocks), blocks_a_week(state)) for state in states for line in state.start if line.blocks > 0]
-    share = max((Fraction(of, blocks) for blocks, of in lines), default=Fraction(1))
-    return math.ceil(share)
+    lines = [round(line.blocks) for state in states for line in state.start if line.blocks > 0]
+    return max((math.ceil(Fraction(now, blocks)) for blocks in lines), default=1)
 
 
 def scaled(farm: Farm, factor: Fraction, orders: bool) -> Farm:

@@ -98,7 +98,8 @@ class _Shop:
 
     def level(self, rung: Rung) -> Level:
         """A level with what else is to be told of it."""
-        found = [float(pd.Series(tables["weekly"]["customers_left"]).sum()) for tables in self._runs[rung.level]]
+        weekly = [pd.DataFrame(tables["weekly"]) for tables in self._runs[rung.level]]
+        found = [float(each["customers_left"][each["week"] > self.before].sum()) for each in weekly]
         return Level(rung.level, rung.runs, rung.kept, rung.verdict, rung.leans, sum(found) / len(found))
 
     def seen(self, blocks: int) -> tight.Seen:

@@ -38,7 +38,7 @@ class Range:
 class Level:
     """A level that was looked at [blocks/week], with how many runs, and how each target stood.
 
-    left: customers who left for good, in a run on average
+    left: customers who left for good in the weeks that are told, in a run on average
     """
 
     blocks: int

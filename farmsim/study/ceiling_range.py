@@ -43,7 +43,7 @@ def span_of(farm: Farm, now: int, asked: Asked) -> Range:
     """The range that is asked for, as far as a farm in it can be simulated."""
     if now < 1:
         raise NotAllowed(f"{farm.farm.name} starts no blocks: there is nothing to scale. Give it a [[start]]")
-    fewest, mend = least(farm), "below that a line would have no block"
+    fewest, mend = least(farm, now), "below that a line would have no block"
     low = max(fewest, round(now * LOWEST)) if asked.low is None else asked.low
     high = max(round(now * HIGHEST), low) if asked.high is None else asked.high
     low = min(low, high) if asked.low is None else low

@@ -182,7 +182,7 @@ def _narrow(search: _Search) -> None:
             return
         if all(search.seen[at].verdict == "not sure" for at in pair):
             return
-        search.see(_between(search, *pair, _shorts(search.seen[pair[0]]), _shorts(search.seen[pair[1]])))
+        search.see(_between(*pair, _shorts(search.seen[pair[0]]), _shorts(search.seen[pair[1]])))
 
 
 def _reach(search: _Search) -> None:
@@ -215,7 +215,7 @@ def _fence(search: _Search) -> None:
             return
         near, far, way = max(gaps, key=lambda gap: gap[1] - gap[0])
         below, above = (_edges(search.seen[place], way) for place in (near, far))
-        search.see(_between(search, near, far, below, above))
+        search.see(_between(near, far, below, above))
 
 
 def _gap_below(search: _Search) -> tuple[int, int, Way] | None:
@@ -242,7 +242,7 @@ def _edges(rung: Rung, way: Way) -> list[float]:
     return [each.target.short(each.mean) - way * each.give for each in rung.kept]
 
 
-def _between(search: _Search, low: int, high: int, below: Sequence[float], above: Sequence[float]) -> int:
+def _between(low: int, high: int, below: Sequence[float], above: Sequence[float]) -> int:
     """Where between two levels, seen as straight lines, the first target reaches its bound; not too near to either."""
     ways = [_crossing(first, last) for first, last in zip(below, above, strict=True)]
     share = min((way for way in ways if way is not None), default=0.5)

@@ -34,14 +34,17 @@ BLOCKS_SOLD = Headline("blocks sold", "blocks/week", ("blocks_sold",))
 BLOCKS_FRUITED = Headline("blocks fruited", "blocks/week", ("blocks_fruited",))
 PAID = Headline("paid hours", "h/week", ("paid_h",))
 OVERTIME = Headline("overtime", "h/week", ("overtime_h",))
+AT_STALLS = Headline("sold at stalls", "kg/week", ("stall_kg",))
+TO_OUTLET = Headline("to the outlet", "kg/week", ("outlet_kg",))
+PAST_DATE = Headline("past date in the cooler", "kg/week", ("past_date_kg",))
 OPERATING = Headline("net operating income", "currency/week", ("operating",), table="money")
 LEFT = Headline("left for all else", "currency/week", ("left",), table="money")
 HEADLINES = (
     PICKED,
     SOLD,
-    Headline("sold at stalls", "kg/week", ("stall_kg",)),
-    Headline("to the outlet", "kg/week", ("outlet_kg",)),
-    Headline("past date in the cooler", "kg/week", ("past_date_kg",)),
+    AT_STALLS,
+    TO_OUTLET,
+    PAST_DATE,
     DELIVERED,
     WHOLE_ORDERS,
     BLOCKS_SOLD,

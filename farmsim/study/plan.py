@@ -4,6 +4,10 @@ A plan is worked out by averages, then tried in a few runs beside the farm as it
 nothing is left to change or a number of tries is used up. The best that was seen is judged by runs that no try has used: all
 on common luck. The best is the plan that misses least of its targets, surely; of those that miss nothing, the one that throws
 out least.
+
+What is promised: all verdicts told, on the plan and on the farm as it is, hold together as surely as `SURE`. The judging runs
+also choose between the two farms, and whether a plan that aims higher is judged in a second turn; so each verdict bears its
+share of the risk among targets, times two farms, times turns. The differences told share it by figures, times turns.
 """
 
 from __future__ import annotations
@@ -23,40 +27,42 @@ from farmsim.scenario.flow import a_week
 from farmsim.scenario.sales import Start
 from farmsim.study import bounds, plan_seen, start_numbers
 from farmsim.study.compare import Compared, Comparison, Difference, difference
-from farmsim.study.headlines import LEFT, OVERTIME, PAID, PICKED, SOLD, Headline, by_run
+from farmsim.study.headlines import (
+    AT_STALLS,
+    BLOCKS_FRUITED,
+    LEFT,
+    OVERTIME,
+    PAID,
+    PAST_DATE,
+    PICKED,
+    SOLD,
+    TO_OUTLET,
+    Headline,
+    by_run,
+)
 from farmsim.study.plan_answers import Planned, Started, Tried
 from farmsim.study.precision import SURE, half_width
 from farmsim.study.sell_or_fruit import planned_share, sell_or_fruit
 from farmsim.study.start_numbers import asked, by_arithmetic, fitted, put_right, refused, seen, started, with_starts
 from farmsim.study.start_sheet import start_sheet
-from farmsim.study.targets import USUAL, Kept, Target, judge
+from farmsim.study.targets import DUST, SERVICE, Kept, Target, judge
 from farmsim.study.trials import Brief, Case, Trials
 from farmsim.study.weekdays import Weekdays, as_started, days_with, weekdays, with_days
 
 TRIAL_RUNS = 6  # of each plan that is tried
 TRIES = 5  # plans after the farm as it is
 JUDGED = 2  # times the best is judged: once more when the first was not surely enough
+FARMS = 2  # that are judged in each turn: the farm as it is and the plan
 MOST_GIVE = 0.03  # above a target that a plan aims for the sake of sureness [share]
 LESS = 0.97  # of all starts, after a plan under which the farm fills up
 SMALL = 0.01  # of a strain's orders: what is missing is no reason to change
-DEFAULTS = tuple(each for each in USUAL if each.name in ("delivered", "blocks delivered"))
-"""What is kept where nothing else is asked for; the other usual targets are no matter of the starts."""
+OF_FRESH, OF_BLOCKS = ("delivered", "whole orders"), ("blocks delivered",)
+"""Targets that are kept better by aiming higher: at more mushrooms, at more blocks to sell. All others only get worse."""
 TABLES = ("weekly", "money", "strains", "days", "stalls", "deliveries", "customers", "months", "strain_hours", "places",
           "crews", "duties", "hours_of_week")  # fmt: skip
 THROWN_OUT = Headline("thrown out", "kg/week", ("culls_kg", "past_date_kg", "stall_lost_kg"))
-TOLD = (
-    THROWN_OUT,
-    Headline("past date in the cooler", "kg/week", ("past_date_kg",)),
-    PICKED,
-    SOLD,
-    Headline("sold at stalls", "kg/week", ("stall_kg",)),
-    Headline("to the outlet", "kg/week", ("outlet_kg",)),
-    Headline("blocks fruited", "blocks/week", ("blocks_fruited",)),
-    Headline("blocks thrown out too old", "blocks/week", ("blocks_lost_too_old",)),
-    PAID,
-    OVERTIME,
-    LEFT,
-)
+TOLD = (THROWN_OUT, PAST_DATE, PICKED, SOLD, AT_STALLS, TO_OUTLET, BLOCKS_FRUITED,
+        Headline("blocks thrown out too old", "blocks/week", ("blocks_lost_too_old",)), PAID, OVERTIME, LEFT)  # fmt: skip
 """What is told of a plan beside the farm as it is."""
 
 
@@ -69,7 +75,7 @@ class NotPlannable(FarmsimError, ValueError):
 def default_targets(farm: Farm, given: Sequence[Target] = ()) -> tuple[Target, ...]:
     """What has to be kept: what is asked for, and the usual targets on what is not named there."""
     named = {each.name for each in given}
-    usual = [target for target in DEFAULTS if target.name not in named]
+    usual = [target for target in SERVICE if target.name not in named]
     wants = asked(farm).values()
     known = {"delivered": any(each.orders for each in wants), "blocks delivered": any(each.blocks for each in wants)}
     return (*given, *(each for each in usual if known[each.name]))
@@ -91,15 +97,13 @@ def plan(
     Goes wrong when the farm changes on a date, begins empty or promises nobody anything: NotPlannable.
     """
     runs = bounds.whole("runs", runs, bounds.FEWEST_TO_JUDGE, bounds.MOST_RUNS)
-    tries, ahead = (
-        bounds.whole("tries", tries, 1, bounds.MOST_TRIES),
-        bounds.whole("ahead", ahead, 1, bounds.MOST_AHEAD),
-    )
+    tries = bounds.whole("tries", tries, 1, bounds.MOST_TRIES)
+    ahead = bounds.whole("ahead", ahead, 1, bounds.MOST_AHEAD)
     brief = brief or Brief()
     _see_that_it_can_be_planned(farm)
     keep = default_targets(farm, given)
     with Trials(farm, brief) as trials:
-        trials.expect(TRIAL_RUNS * (tries + 1) + 2 * runs)
+        trials.expect(expected_runs(runs, tries))
         search = _Search(farm, keep, trials, runs)
         search.look(tries)
         return search.judged(brief.seed, ahead)
@@ -231,11 +235,7 @@ class _Search:
 
     def _told(self, farm: Farm, runs: Sequence[RunTables], what: str) -> Tried:
         figures = {each.name: _values(each, runs) for each in self.keep}
-        missing = sum(
-            max(0.0, target.short(_mean(figures[target.name])) + self._give(figures[target.name]))
-            / (target.bound or 1.0)
-            for target in self.keep
-        )
+        missing = sum(self._lacking(target, figures[target.name]) / (target.bound or 1.0) for target in self.keep)
         fresh, blocks = self._bounds()
         by_strain = seen(farm, runs, self.trials.weeks).values()
         missing += sum(short for each in by_strain if (short := each.short(fresh, blocks)) > SMALL)
@@ -243,9 +243,10 @@ class _Search:
         means = {name: _mean(values) for name, values in figures.items()}
         return Tried(what, started(farm), means, missing, thrown, plan_seen.fills_up(farm, runs, self.trials.weeks))
 
-    def _missing(self, target: Target, values: Sequence[float]) -> float:
-        """How much is missing until a target is surely kept [share of its bound]."""
-        return max(0.0, target.short(_mean(values)) + self._give(values)) / (target.bound or 1.0)
+    def _lacking(self, target: Target, values: Sequence[float]) -> float:
+        """How much is missing until a target is surely kept [unit of the figure]."""
+        lacks = target.short(_mean(values)) + self._give(values)
+        return lacks if lacks > DUST else 0.0
 
     def _give(self, values: Sequence[float]) -> float:
         """How far off a mean of the judging runs may be, to one side, when they spread like these."""
@@ -253,21 +254,30 @@ class _Search:
 
     @property
     def _sure(self) -> float:
-        """How sure each verdict has to be, so that all hold together."""
-        return 1 - (1 - SURE) / len(self.keep)
+        """How sure each verdict has to be, so that all hold together.
+
+        The runs that are told also decide which farm is told and whether there is another turn: so the risk is shared by all
+        verdicts there may be, of both farms and in every turn (Bonferroni).
+        """
+        return 1 - (1 - SURE) / (FARMS * JUDGED * len(self.keep))
 
     def _bounds(self) -> tuple[float, float]:
         """What every strain should get of its mushrooms and its blocks [share]."""
         named = {each.name: each.bound for each in self.keep}
-        usual = [target.bound for target in DEFAULTS]
+        usual = [target.bound for target in SERVICE]
         return named.get("delivered", usual[0]), named.get("blocks delivered", usual[1])
 
-    def _aims(self, runs: Sequence[RunTables] = (), more: float = 0.0) -> tuple[float, float]:
-        """What a plan aims at: so much above the bounds that the runs by which it is judged will surely keep them."""
+    def _aims(self, runs: Sequence[RunTables] = (), more: Mapping[str, float] | None = None) -> tuple[float, float]:
+        """What a plan aims at: so much above the bounds that the runs by which it is judged will surely keep them.
+
+        more: what was not surely kept, by target; each raises the aim for what it is about, and no other [share]
+        """
         fresh, blocks = self._bounds()
         gives = {each.name: self._give(_values(each, runs)) for each in self.keep} if runs else {}
-        give = min(MOST_GIVE, gives.get("delivered", 0.0)) + more
-        return min(1.0, fresh + give), min(1.0, blocks + min(MOST_GIVE, gives.get("blocks delivered", 0.0)))
+        raised = [max(((more or {}).get(name, 0.0) for name in names), default=0.0) for names in (OF_FRESH, OF_BLOCKS)]
+        fresh += min(MOST_GIVE, gives.get("delivered", 0.0)) + raised[0]
+        blocks += min(MOST_GIVE, gives.get("blocks delivered", 0.0)) + raised[1]
+        return min(1.0, fresh), min(1.0, blocks)
 
     # --- the verdict ------------------------------------------------------------------------------------------------
 
@@ -276,8 +286,8 @@ class _Search:
         best, numbers = self.best.farm, range(TRIAL_RUNS, TRIAL_RUNS + self.runs)
         for turn in range(JUDGED):
             before, after = self._take(self.farm, numbers), self._take(best, numbers)
-            short = sum(self._missing(each, by_run(each.figure, after) or [0.0]) for each in self.keep)
-            if not short or turn == JUDGED - 1 or best is self.farm:
+            short = self._short(after)
+            if not any(short.get(name) for name in (*OF_FRESH, *OF_BLOCKS)) or turn == JUDGED - 1 or best is self.farm:
                 break
             again = self._more(best, after, short)
             if again is None:
@@ -290,7 +300,11 @@ class _Search:
             best, after = self.farm, before
         return self._answer(best, before, after, self._stand(after), seed, ahead)
 
-    def _more(self, best: Farm, after: Sequence[RunTables], short: float) -> Farm | None:
+    def _short(self, runs: Sequence[RunTables]) -> dict[str, float]:
+        """How much is missing until each target is surely kept, by its name [unit of the figure]."""
+        return {each.name: self._lacking(each, _values(each, runs)) for each in self.keep}
+
+    def _more(self, best: Farm, after: Sequence[RunTables], short: Mapping[str, float]) -> Farm | None:
         """A plan that aims higher by what was not surely kept; None when averages leave no room for it or it is the same."""
         found = self._fitted(best, put_right(seen(best, after, self.trials.weeks), *self._aims(after, short)))
         is_new = all(each.farm.start != found.start for each in self.tried)
@@ -357,7 +371,7 @@ def _differences(before: Sequence[RunTables], after: Sequence[RunTables]) -> tup
     pairs = [(line, by_run(line, before), by_run(line, after)) for line in TOLD]
     known = [(line, ours, theirs) for line, ours, theirs in pairs if ours is not None and theirs is not None]
     known = [(line, ours, theirs) for line, ours, theirs in known if any(ours) or any(theirs)]
-    return tuple(difference(line, ours, theirs, len(known)) for line, ours, theirs in known)
+    return tuple(difference(line, ours, theirs, JUDGED * len(known)) for line, ours, theirs in known)
 
 
 def _lines(before: Farm, after: Farm) -> tuple[Started, ...]:

@@ -51,7 +51,7 @@ def staff(
 ) -> Staffed:
     """Search for the cheapest crews that surely keep all targets.
 
-    targets: what has to be kept; none: `staff_search.SERVICE`, as far as the farm promises anything
+    targets: what has to be kept; none: `targets.SERVICE`, as far as the farm promises anything
     effort: how long to search, and what does not matter
     file: where the farm's file is found from where the change set will stand
     Goes wrong when the farm changes on a date or pays nobody by the hour: NoSearch; when a target has no figure: NoTarget.

@@ -24,7 +24,8 @@ class Lost:
 
     target: which target they miss, or cannot be told to keep; None when they are dearer than others
     by: how much dearer, or how much of the target is missing, on average of their runs [unit of the cost or target]
-    surely: at least so much of it, all such figures together as sure as the answer; None when nothing is sure
+    surely: at least so much of it, by the first runs of a round alone, all such figures together as sure as the answer; None
+    when nothing is sure
     """
 
     target: Target | None

@@ -20,11 +20,9 @@ from farmsim.study.precision import SURE, half_width
 from farmsim.study.selection import Outcome, Seen, Terms, select
 from farmsim.study.staff_effort import AT_ONCE, BLOCK, FIRST, Effort
 from farmsim.study.staff_found import Ended, Lost, Tried
-from farmsim.study.targets import USUAL, NoTarget, Target
+from farmsim.study.targets import SERVICE, NoTarget, Target
 from farmsim.study.trials import Case, Trials
 
-SERVICE = tuple(target for target in USUAL if target.name in ("delivered", "blocks delivered"))
-"""What has to be kept where no target is given."""
 TOGETHER = 3  # of these, how many are what was good before, taken together
 SLACK_HOURS, LEAST_SLACK = 0.01, 0.5  # slack of a target in hours: a share of its bound, and at least so much [h/week]
 LOOKED_AT, TOLD = ("weekly", "crews"), ("weekly", "crews", "duties", "hours_of_week")
@@ -218,17 +216,25 @@ class Search:
         fate, winner = outcome.fates[at], outcome.chosen
         if fate == "chosen":
             return None
-        sure = 1 - 2 * (1 - SURE) / (self.effort.rounds * AT_ONCE)  # one-sided, all that may be told together
         if fate == "dearer" and winner is not None:
             both = min(len(outcome.cost[at]), len(outcome.cost[winner]))
             more = outcome.cost[at][:both] - outcome.cost[winner][:both]
-            low = float(more.mean()) - half_width(more, sure)
-            return Lost(None, float(more.mean()), low if low > 0 else None)
+            return Lost(None, float(more.mean()), self._surely(more))
         margins = outcome.margins[at]
         worst = max(range(len(self.targets)), key=lambda target: -float(margins[target].mean()) / self.slacks[target])
-        short = -float(margins[worst].mean())
-        low = short - half_width(margins[worst], sure)
-        return Lost(self.targets[worst], short, low if low > 0 else None)
+        return Lost(self.targets[worst], -float(margins[worst].mean()), self._surely(-margins[worst]))
+
+    def _surely(self, values: np.ndarray) -> float | None:
+        """At least how much of it there surely is; None when nothing is sure.
+
+        By the first runs alone: how many more are made depends on what they show, and a t interval of them all would hold too
+        seldom. The target and the winner are picked by the same runs, so the risk is shared by all that might be told of
+        crews: each target, and each of the others as winner (Bonferroni).
+        """
+        told = self.effort.rounds * AT_ONCE * (len(self.targets) + AT_ONCE - 1)
+        first = values[:FIRST]
+        low = min(float(first.mean()) - half_width(first, 1 - 2 * (1 - SURE) / told), float(values.mean()))
+        return low if low > 0 else None
 
 
 # --- targets ------------------------------------------------------------------------------------------------------

@@ -78,6 +78,8 @@ USUAL = (
 )
 USUAL_SOURCE = PLACEHOLDER
 """What has to be kept where a question needs targets and none are given, and where these bounds come from."""
+SERVICE = tuple(each for each in USUAL if each.name in ("delivered", "blocks delivered"))
+"""Of these, what customers were promised: all that is kept by a plan of the starts and by a search for crews."""
 
 
 def read(text: str) -> Target:

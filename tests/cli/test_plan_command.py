@@ -13,7 +13,7 @@ from farmsim.scenario.start_change import written
 
 ROOT = Path(farmsim.__file__).parents[1]
 TINY = ROOT / "scenarios" / "tiny.toml"
-QUICK = ("--runs", "5", "--tries", "2", "--weeks", "6", "--weeks-ahead", "3", "--workers", "1")
+QUICK = ("--runs", "8", "--tries", "2", "--weeks", "6", "--weeks-ahead", "3", "--workers", "1")
 
 
 def farmsim_in(folder: Path, *words: str) -> subprocess.CompletedProcess[str]:
@@ -42,7 +42,7 @@ def test_sentences_come_before_the_tables(ran: subprocess.CompletedProcess[str])
     assert ran.returncode == 0, ran.stderr
     lines = ran.stdout.splitlines()
     assert max(map(len, lines)) <= 100
-    assert lines[0] == "One shed: too much: a plan of the starts, 5 runs of 6 weeks beside the farm as it is"
+    assert lines[0] == "One shed: too much: a plan of the starts, 8 runs of 6 weeks beside the farm as it is"
     headings = [
         "PLAN",
         "START",

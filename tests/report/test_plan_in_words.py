@@ -73,6 +73,13 @@ def test_what_is_not_surely_different_is_told_so(real: Planned) -> None:
     assert "Nothing else is surely more or less than now." in text
 
 
+def test_the_footnote_says_what_the_promise_covers(real: Planned) -> None:
+    assert (
+        "The verdict holds with 95 in 100, and so do the 0 differences, that choice and a second turn of runs, if the first "
+        "does not say kept, counted in; all as far as the farm's file is right."
+    ) in told(with_differences(real))
+
+
 def test_where_nothing_was_better_the_starts_stay(real: Planned) -> None:
     text = told(replace(real, after=real.before))
     assert "PLAN Leave the starts as they are, " in text and "nothing that was tried was surely better." in text

@@ -76,8 +76,18 @@ def test_what_rounding_wrongs_most_gets_one_more() -> None:
 
 
 def test_the_fewest_blocks_leave_every_line_one(four_rooms: Farm) -> None:
-    assert least(four_rooms) == 19
+    assert least(four_rooms, 1_900) == 19
     assert min(line.blocks for line in scaled(four_rooms, Fraction(19, 1_900), True).start) == 1
+
+
+def test_the_fewest_blocks_leave_every_line_of_every_state_one(four_rooms: Farm) -> None:
+    """A farm of 90 + 10 blocks a week grows to 450 + 50, and its level is that of the later state."""
+    first, last = four_rooms.start[:2]
+    later = four_rooms.but(start=(first.but(blocks=450.0), last.but(blocks=50.0)))
+    farm = four_rooms.but(start=(first.but(blocks=90.0), last.but(blocks=10.0)), changes=((1_008.0, later),))
+    assert least(farm, 500) == 50 and least(farm, 100) == 10
+    assert [line.blocks for line in scaled(farm, Fraction(50, 500), True).start] == [9, 1]
+    assert [line.blocks for line in scaled(farm, Fraction(10, 500), True).start] == [2, 0]
 
 
 VARIES: list[tuple[Vary, Vary]] = [

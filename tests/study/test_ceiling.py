@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import datetime
 from pathlib import Path
+from typing import cast
 
+import numpy as np
 import pytest
 
 import farmsim
@@ -28,11 +30,12 @@ from farmsim.scenario.vary import Fixed
 from farmsim.study import tight
 from farmsim.study.answers import Waits
 from farmsim.study.bounds import NotAllowed
-from farmsim.study.ceiling import Asked, ceiling, more_lots, worst_first
+from farmsim.study.ceiling import Asked, _Shop, ceiling, more_lots, worst_first
 from farmsim.study.ceiling_answers import Ceiling
+from farmsim.study.climb import Rung
 from farmsim.study.pool import Where
 from farmsim.study.targets import NoTarget, read_all
-from farmsim.study.trials import Brief
+from farmsim.study.trials import Brief, Trials
 
 SCENARIOS = Path(farmsim.__file__).parents[1] / "scenarios"
 D = 24.0
@@ -250,3 +253,11 @@ def test_what_got_worst_stands_first(found: Ceiling) -> None:
     )  # fmt: skip
     after = tight.Seen(places, (person,), ("openers", "racks", "tanks"), Waits())
     assert worst_first(before, after).tight == ("tanks", "racks", "openers")
+
+
+def test_customers_who_left_before_the_last_change_are_not_counted() -> None:
+    shop = _Shop(known(), 200, True, cast(Trials, None), 2)
+    week = np.array([1.0, 2.0, 3.0, 4.0])
+    lost = (np.array([5.0, 1.0, 1.0, 0.0]), np.array([3.0, 0.0, 0.0, 2.0]))
+    shop._runs[200] = [{"weekly": {"week": week, "customers_left": each}} for each in lost]
+    assert shop.level(Rung(200, 2, ())).left == 1.5

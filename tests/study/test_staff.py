@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import product
 from pathlib import Path
+from typing import cast
 
 import numpy as np
 import pytest
@@ -18,9 +19,11 @@ from farmsim.study.bounds import NotAllowed
 from farmsim.study.headlines import DELIVERED, by_run
 from farmsim.study.pay import Pay
 from farmsim.study.pool import Where
+from farmsim.study.precision import half_width
+from farmsim.study.selection import Fate, Outcome
 from farmsim.study.staff import NoSearch, staff
 from farmsim.study.staff_effort import Effort
-from farmsim.study.staff_found import Staffed
+from farmsim.study.staff_found import Lost, Staffed
 from farmsim.study.targets import NoTarget, read
 from farmsim.study.trials import Brief, Case, Trials
 
@@ -152,6 +155,45 @@ def test_crews_that_are_too_small_are_made_larger(two: Farm) -> None:
     found = search(sized(two, 1, 1, 2.0), "delivered 85 %", effort=Effort(rounds=1, most=30, runs=3, slack=0.1))
     assert found.meets and found.saved is not None and found.saved["mean"] < 0
     assert 'name     = "other crews"' in found.change_set
+
+
+# --- why crews lost -------------------------------------------------------------------------------------------------
+
+
+def lost(*targets: str, cost: Sequence[np.ndarray], margins: Sequence[Sequence[np.ndarray]], fate: Fate) -> Lost:
+    """What is told of the second of two crews; the first was chosen."""
+    some = staff_search.Search(cast(Farm, None), cast(Trials, None), Effort(rounds=2), cast(Pay, None))
+    some.targets, some.slacks = tuple(map(read, targets)), (0.01,) * len(targets)
+    told = some._lost(Outcome(0, ("chosen", fate), tuple(cost), tuple(map(tuple, margins)), True), 1)
+    assert told is not None
+    return told
+
+
+def sure_of(first: np.ndarray, targets: int) -> float:
+    """The lower end of one of all statements: 2 rounds, 10 crews, each target and 9 winners."""
+    return float(first.mean()) - half_width(first, 1 - 2 * 0.05 / (2 * 10 * (targets + 9)))
+
+
+def test_how_much_is_surely_missing_is_told_by_the_first_runs_with_the_risk_shared_over_targets() -> None:
+    first = np.array([0.04, 0.06] * 5)
+    kept, short = np.full(40, 0.02), -np.concatenate([first, np.full(30, 0.05)])
+    cost = [np.full(40, 100.0)] * 2
+    one = lost("delivered 95 %", cost=cost, margins=[[kept], [short]], fate="misses")
+    assert one.by == pytest.approx(0.05) and one.surely == pytest.approx(sure_of(first, 1))
+    two = lost("delivered 95 %", "whole orders 90 %", cost=cost, margins=[[kept, kept], [kept, short]], fate="misses")
+    assert two.target is not None and two.target.name == "whole orders"
+    assert two.surely == pytest.approx(sure_of(first, 2))
+
+
+def test_how_much_dearer_surely_is_told_by_the_first_runs_and_never_more_than_the_mean() -> None:
+    first, base = np.array([40.0, 60.0] * 5), np.full(40, 100.0)
+    margins = [[np.full(40, 0.02)]] * 2
+    more = np.concatenate([first, np.full(30, 50.0)])
+    told = lost("delivered 95 %", cost=[base, base + more], margins=margins, fate="dearer")
+    assert told.by == pytest.approx(50.0) and told.surely == pytest.approx(sure_of(first, 1))
+    less = np.concatenate([first, np.full(30, 10.0)])
+    told = lost("delivered 95 %", cost=[base, base + less], margins=margins, fate="dearer")
+    assert told.surely == told.by == pytest.approx(20.0)
 
 
 # --- the cost -------------------------------------------------------------------------------------------------------
