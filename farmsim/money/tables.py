@@ -49,7 +49,7 @@ def _books(record: Record, lines: Sequence[Line]) -> RunTables:
     return {
         "books_opening": statements.opening(kept),
         "books_months": statements.months(kept),
-        "books_years": statements.years(kept, books.replaces(record.farm)),
+        "books_years": statements.years(kept),
     }
 
 
