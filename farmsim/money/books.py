@@ -27,12 +27,11 @@ from farmsim.scenario.balance import Balance
 from farmsim.scenario.costs import Costs
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.sales import BlockCustomer, Customer
-from farmsim.units import cents_of
+from farmsim.units import HOURS_A_DAY, cents_of
 
 SALES = (*TAKEN, SPENT_SOLD)
 COSTS = (*MATERIALS, *PAID, *ON_TOP, FIXED)
 """Lines of the books that are earned, and those that cost something, in the order in which they are told."""
-HOURS_A_DAY = 24.0
 
 
 @dataclass(frozen=True)

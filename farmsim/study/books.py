@@ -33,7 +33,9 @@ MOST_YEARS = 9  # that a run of the most weeks holds whole
 TEXTS = ("lowest_cash_day", "month")
 COVERAGE = "term_debt_coverage"
 CENT = 0.01
-DAYS_A_WEEK, MONTHS_A_YEAR, DAYS_A_YEAR = 7, 12, 365
+DAYS_A_WEEK, MONTHS_A_YEAR = 7, 12
+DAYS_OF_A_BOOK_YEAR = 365  # twelve months without a 29 February
+WEEKS_TOLD_AS_YEAR = 52
 
 
 class NoBooks(FarmsimError, ValueError):
@@ -50,7 +52,7 @@ def weeks_of(farm: Farm, years: int) -> int:
 
 def years_of(farm: Farm) -> int:
     """The years nearest to the farm's own weeks, at least one."""
-    return min(MOST_YEARS, max(1, round(farm.farm.weeks / 52)))
+    return min(MOST_YEARS, max(1, round(farm.farm.weeks / WEEKS_TOLD_AS_YEAR)))
 
 
 def keep(farm: Farm, runs: int, brief: Brief) -> Kept:
@@ -258,7 +260,7 @@ def _earn(table: pd.DataFrame, weeks: int) -> Iterator[Earns]:
         earned = from_mushrooms + from_blocks
         yield Earns(
             str(strain),
-            total(earned * DAYS_A_YEAR / (weeks * DAYS_A_WEEK)),
+            total(earned * DAYS_OF_A_BOOK_YEAR / (weeks * DAYS_A_WEEK)),
             _total(_over(from_mushrooms, fruited)),
             _total(_over(from_blocks, away)),
             _total(_over(from_mushrooms, of["shelf_weeks"])),

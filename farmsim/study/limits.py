@@ -31,7 +31,7 @@ from farmsim.study.trials import Brief, Case, NotComparable, Trials
 FEWEST, USUAL_RUNS = 4, 14
 WORTH = 0.01  # of what is sold: steps that surely bring less are not followed up; placeholder: less than a farm's books show
 RACES = 2
-WEEKS_A_YEAR = 52
+WEEKS_TOLD_AS_YEAR = 52  # as the screen of a run tells 52 weeks as a year
 SEEN = ("weekly", "money", "places", "crews", "duties", "hours_of_week")
 SOLD = Headline("sold to orders and at stalls", "kg/week", ("sold_kg", "stall_kg"))
 A_YEAR = "currency/year"
@@ -165,7 +165,7 @@ class _Question:
     def _values(self, name: str, figure: Headline) -> list[float]:
         values = by_run(figure, self.found[name], self.before)
         assert values is not None
-        return [WEEKS_A_YEAR * value for value in values] if figure.unit == A_YEAR else values
+        return [WEEKS_TOLD_AS_YEAR * value for value in values] if figure.unit == A_YEAR else values
 
     def _gain(self, raced: Raced, of: Race) -> Gain:
         """Every figure that is told of a step, over the runs it had."""

@@ -169,8 +169,8 @@ def found(
     )
     lines = (cost, Difference("delivered of promised", "share", 0.98, 0.96, -0.02, 0.001, None)) if changes else None
     return Staffed(
-        "Farm", "metric", "EUR", "2027-01-04", 52, 8, 1, 20, (DELIVERED,), (0.01,), "currency/week", (), 0.0, 0.0, 10.0, 0.95, True,
-        2, "nothing cheaper", is_sure, changes, 600.0, lines, (kept,), (judge(DELIVERED, [0.98, 0.981]),), tried,
+        "Farm", "metric", "EUR", "2027-01-04", 52, 8, 1, 20, (DELIVERED,), (0.01,), "currency/week", (), 0.0, 0.0, 10.0, 0.95,
+        True, 2, "nothing cheaper", is_sure, changes, 600.0, lines, (kept,), (judge(DELIVERED, [0.98, 0.981]),), tried,
         Settled("settled"), (CREW,),
         ("2 people, Mon to Fri, 07:00 to 12:00",), "based_on" if changes else "",
     )  # fmt: skip
