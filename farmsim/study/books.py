@@ -217,8 +217,9 @@ def _loan(loan: Loan, start: date, per: int) -> LoanTold:
         each for each in (loan.terms_from or "", "" if loan.terms_of is None else f"{loan.terms_of}") if each
     )
     return LoanTold(
-        loan.name, loan.amount, owed, loan.rate, loan.years, loan.every, loan.from_.isoformat(), is_new, payment, told
-    )
+        loan.name, loan.amount, owed, loan.rate, loan.years, loan.every, loan.from_.isoformat(), is_new, loan.kind, payment,
+        told,
+    )  # fmt: skip
 
 
 def _schedules(farm: Farm) -> pd.DataFrame:
