@@ -27,12 +27,11 @@ from farmsim.scenario.balance import Balance
 from farmsim.scenario.costs import Costs
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.sales import BlockCustomer, Customer
-from farmsim.units import cents_of
+from farmsim.units import HOURS_A_DAY, cents_of
 
 SALES = (*TAKEN, SPENT_SOLD)
 COSTS = (*MATERIALS, *PAID, *ON_TOP, FIXED)
 """Lines of the books that are earned, and those that cost something, in the order in which they are told."""
-HOURS_A_DAY = 24.0
 
 
 @dataclass(frozen=True)
@@ -45,6 +44,7 @@ class Books:
     bills: what was paid of what was spent
     elsewhere, living: income from elsewhere and family living, which lenders count
     stocks, land, other_debts: the same all the time
+    replaces: share of the day's depreciation that is to be spent to replace what wears out [1]
     kg: mushrooms brought to customers [kg]; fruited: blocks placed on a shelf for their first flush
     """
 
@@ -69,6 +69,7 @@ class Books:
     stocks: int
     land: int
     other_debts: int
+    replaces: Figures
     kg: Figures
     fruited: Figures
 
@@ -111,7 +112,7 @@ def books(record: Record, lines: Sequence[Line]) -> Books:
         per=per,
         earned=earned,
         spent=spent,
-        signed=_added([each for each in lines if each.what in SALES and each.who in _signed(farm)], days),
+        signed=_signed(record, lines, days, states),
         received=received,
         bills=bills,
         draw=family[by_month.DRAW],
@@ -128,6 +129,9 @@ def books(record: Record, lines: Sequence[Line]) -> Books:
         stocks=cents(opening.stocks, per),
         land=cents(opening.land, per),
         other_debts=cents(opening.other_debts, per),
+        replaces=np.array([(each.costs or Costs()).replaces for each in states.farms])[
+            states.at(_mornings(record, days))
+        ],
         kg=_goods(lines, "kg", days),
         fruited=by_day(record, blocks_fruited(record))[:days],
     )
@@ -149,9 +153,16 @@ def _goods(lines: Sequence[Line], unit: str, days: int) -> Figures:
     return found
 
 
-def _signed(farm: Farm) -> set[str]:
-    """Customers for mushrooms who have signed; nothing is known of how firm those for blocks are."""
-    return {each.name for each in farm.customer if each.firm == "signed"}
+def _signed(record: Record, lines: Sequence[Line], days: int, states: States) -> Numbers:
+    """Sales to customers for mushrooms on the days on which they have signed; of those for blocks it is not known."""
+    found, state = none(days), states.at(_mornings(record, days))
+    for line in lines:
+        if line.what in SALES:
+            has_signed = [
+                any(each.name == line.who and each.firm == "signed" for each in farm.customer) for farm in states.farms
+            ]
+            found += line.cents[:days] * np.array(has_signed)[state]
+    return found
 
 
 # --- when money comes and goes ----------------------------------------------------------------------------------------
@@ -183,9 +194,14 @@ def _bills(record: Record, spent: Mapping[str, Numbers], days: int, states: Stat
 
 def _by_day(record: Record, hours: Sequence[float], days: int, states: States) -> Numbers:
     """A stretch of time that each state of the farm gives [h], in days begun, for each day."""
-    when: Figures = record.start + HOURS_A_DAY * np.arange(days, dtype=np.float64)
-    whole: Numbers = np.ceil(np.array(hours) / HOURS_A_DAY).astype(np.int64)[states.at(when)]
+    whole: Numbers = np.ceil(np.array(hours) / HOURS_A_DAY).astype(np.int64)[states.at(_mornings(record, days))]
     return whole
+
+
+def _mornings(record: Record, days: int) -> Figures:
+    """The midnight with which each day begins [h]."""
+    when: Figures = record.start + HOURS_A_DAY * np.arange(days, dtype=np.float64)
+    return when
 
 
 def _later(amounts: Numbers, by: Numbers) -> Numbers:
@@ -225,11 +241,6 @@ def opening_equity(farm: Farm) -> float:
 def month_ends(first: date, days: int) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
     """The days that are the last of their month."""
     return np.array([(first + timedelta(days=at + 1)).day == 1 for at in range(days)], dtype=np.bool_)
-
-
-def replaces(farm: Farm) -> float:
-    """Share of depreciation that is to be spent to replace what wears out [1]."""
-    return (farm.costs or Costs()).replaces
 
 
 def interest(found: Books) -> Numbers:

@@ -9,11 +9,12 @@ from datetime import timedelta
 import numpy as np
 
 from farmsim.money.states import States
-from farmsim.record.measures.cuts import HOURS_A_DAY, days_measured
+from farmsim.record.measures.cuts import days_measured
 from farmsim.record.measures.declare import Flow
 from farmsim.record.tables import Figures, Record
 from farmsim.scenario.costs import Costs
 from farmsim.scenario.farm import Farm
+from farmsim.units import HOURS_A_DAY
 
 DRAW, TAXES, LIVING, ELSEWHERE = "owner's draw", "taxes", "family living", "income from elsewhere"
 

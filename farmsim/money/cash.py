@@ -10,7 +10,7 @@ from farmsim.money.loan import cents
 from farmsim.record.tables import Flags, Numbers
 from farmsim.scenario.loans import CreditLine
 
-DAYS_A_YEAR = 365
+DAYS_OF_INTEREST = 365  # over which a bank spreads the interest of a year, leap years too
 
 
 class Cash(NamedTuple):
@@ -44,7 +44,7 @@ def follow(opening: int, net: Numbers, line: CreditLine | None, month_ends: Flag
     cash, drawn, exact, charged, accrued = opening, cents(terms.drawn, per), 0.0, 0, 0
     rows = []
     for amount, is_end in zip(net.tolist(), month_ends.tolist(), strict=True):
-        exact += drawn * terms.rate / DAYS_A_YEAR
+        exact += drawn * terms.rate / DAYS_OF_INTEREST
         of_day, accrued = round(exact) - accrued, round(exact)
         interest = accrued - charged if is_end else 0
         charged += interest

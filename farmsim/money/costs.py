@@ -13,8 +13,9 @@ from farmsim.record.measures.declare import Flow
 from farmsim.record.tables import Figures, Record
 from farmsim.scenario.costs import Costs
 from farmsim.scenario.farm import Farm
+from farmsim.units import HOURS_A_DAY, HOURS_A_WEEK
 
-HOURS_A_DAY, DAYS_A_WEEK = 24.0, 7.0
+DAYS_A_WEEK = HOURS_A_WEEK / HOURS_A_DAY
 
 
 def shift_wages(record: Record, states: States) -> Flow:

@@ -61,12 +61,15 @@ def _both(*flows: Flow) -> Flow:
 
 
 def _crates(record: Record) -> Flow:
-    """Mushrooms packed, in crates of their strain."""
-    packed = harvest.packed_kg(record)
-    assert record.farm is not None and packed.strain is not None
-    known = [record.farm.strain.get(name) for name in record.names.strains]
-    size = np.array([1.0 if strain is None else strain.crate for strain in known])
-    return Flow(packed.when, packed.amount / size[packed.strain], packed.strain)
+    """Mushrooms packed, in crates of their strain as it is on that day."""
+
+    def size(farm: Farm, strain: str) -> list[float] | None:
+        return [farm.strain[strain].crate] if strain in farm.strain else None
+
+    packed, states = harvest.packed_kg(record), States(record)
+    assert packed.strain is not None
+    sizes = states.values(record.names.strains, size)[packed.strain, states.at(packed.when), 0]
+    return Flow(packed.when, packed.amount / sizes, packed.strain)
 
 
 def _blocks_away(record: Record) -> Flow:

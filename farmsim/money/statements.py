@@ -7,7 +7,7 @@ years and the balance sheet balances: equity is carried on from the income state
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import date, timedelta
+from datetime import timedelta
 from typing import NamedTuple
 
 import numpy as np
@@ -21,6 +21,7 @@ from farmsim.record.measures.summary import Table
 from farmsim.record.tables import Figures, Numbers
 
 Rows = Mapping[str, Numbers]
+SHORTEST_YEAR = 365  # days of twelve calendar months without a 29 February
 
 
 class Cut(NamedTuple):
@@ -94,10 +95,6 @@ def cash_flow(found: Books) -> Rows:
     }
 
 
-IN = ("received", "owner_brought", "borrowed", "line_taken_up")
-OUT = ("paid_costs", "paid_interest", "paid_principal", "paid_taxes", "owner_draw", "bought", "line_paid_back")
-
-
 def balance(found: Books) -> Rows:
     """What is owned and owed on each evening, the evening before the first day coming first [cents]."""
     earned, flows = income(found), cash_flow(found)
@@ -149,17 +146,14 @@ def months(found: Books) -> Table:
     return {"month": labels, **_told(found, cut)}
 
 
-def years(found: Books, replaces: float) -> Table:
-    """One row for each year from the start, with what lenders look at [currency, ratios].
-
-    replaces: share of depreciation that is to be spent to replace what wears out
-    """
+def years(found: Books) -> Table:
+    """One row for each year from the start, with what lenders look at [currency, ratios]."""
     cut = by_year(found)
     told = _told(found, cut)
     told |= _ratios_of_the_balance(told)
-    whole = np.array([float(_is_year(found.first, int(begin), int(end))) for begin, end in zip(*cut, strict=True)])
+    whole = np.array([float(_is_year(int(begin), int(end))) for begin, end in zip(*cut, strict=True)])
     sums: Table = {name: _sums(rows, cut) / found.per for name, rows in _of_lenders(found).items()}
-    each = [_year(told, sums, at, replaces) for at in range(len(whole))]
+    each = [_year(told, sums, at, replaces) for at, replaces in enumerate(_replaces(found, cut).tolist())]
     return {
         "year": np.arange(1.0, len(whole) + 1),
         "whole": whole,
@@ -203,8 +197,8 @@ def _sums(amounts: Numbers | Figures, cut: Cut) -> Figures:
     return sums
 
 
-def _is_year(first: date, begin: int, end: int) -> bool:
-    return end - begin >= 365
+def _is_year(begin: int, end: int) -> bool:
+    return end - begin >= SHORTEST_YEAR
 
 
 def _of_lenders(found: Books) -> Rows:
@@ -217,6 +211,15 @@ def _of_lenders(found: Books) -> Rows:
         "term_interest": in_all(found.loans, "accrued", days),
         "term_interest_paid": in_all(found.loans, "interest", days),
     }
+
+
+def _replaces(found: Books, cut: Cut) -> Figures:
+    """Share of each stretch's depreciation that is to be spent to replace what wears out, each day by its own share."""
+    worn = _sums(found.items.worn, cut)
+    shares: Figures = np.divide(
+        _sums(found.replaces * found.items.worn, cut), worn, out=np.ones(len(worn)), where=worn > 0
+    )
+    return shares
 
 
 def _year(told: Table, sums: Table, at: int, replaces: float) -> Year:

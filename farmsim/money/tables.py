@@ -10,11 +10,11 @@ import numpy as np
 from farmsim.money import books, by_strain, statements
 from farmsim.money.ledger import FIXED, ON_TOP, PAID, TAKEN, Line, ledger
 from farmsim.money.materials import MATERIALS, SPENT_SOLD
-from farmsim.record.measures.cuts import HOURS_A_DAY, Periods, months, weeks
+from farmsim.record.measures.cuts import Periods, months, weeks
 from farmsim.record.measures.summary import RunTables, Table
 from farmsim.record.tables import Figures, Numbers, Record
 from farmsim.scenario.prices import has_books, is_told
-from farmsim.units import cents_of
+from farmsim.units import HOURS_A_DAY, cents_of
 
 SHIFTS, OVERTIME, ENERGY = PAID
 OTHER_COSTS = (*MATERIALS, *ON_TOP, FIXED)
@@ -49,7 +49,7 @@ def _books(record: Record, lines: Sequence[Line]) -> RunTables:
     return {
         "books_opening": statements.opening(kept),
         "books_months": statements.months(kept),
-        "books_years": statements.years(kept, books.replaces(record.farm)),
+        "books_years": statements.years(kept),
     }
 
 

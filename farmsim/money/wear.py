@@ -12,7 +12,7 @@ from farmsim.money.loan import cents
 from farmsim.record.tables import Numbers
 from farmsim.scenario.capital import OWNER, Capital
 
-DAYS_A_YEAR = 365.25
+DAYS_A_YEAR_OF_LIFE = 365.25  # lives of many years hold leap years
 
 
 class Worn(NamedTuple):
@@ -46,5 +46,5 @@ def worn(items: Sequence[Capital], first: date, days: int, per: int) -> Worn:
 def _so_far(item: Capital, day: int, days: int, per: int) -> Numbers:
     """Depreciation from the day it was bought until each evening, the one before the first day coming first."""
     age = np.arange(-1, days) + 1 - day
-    share = np.clip(age / (item.life * DAYS_A_YEAR), 0.0, 1.0)
+    share = np.clip(age / (item.life * DAYS_A_YEAR_OF_LIFE), 0.0, 1.0)
     return np.rint(share * cents(item.spent - item.salvage, per)).astype(np.int64)

@@ -127,7 +127,8 @@ def _loan(loan: LoanTold, kept: Kept) -> str:
         else f"{said.fine(loan.owed)} owed at the start"
     )
     terms = f" ({loan.terms})" if loan.terms else " (no source and no day for these terms)"
-    payment = f"payments of {said.fine(loan.payment)}, one every {loan.every}"
+    fewer = " now, less each time" if loan.kind == "equal principal" else ""
+    payment = f"payments of {said.fine(loan.payment)}{fewer}, one every {loan.every}"
     return f"{tidy(loan.name)}: {owed}, {100 * loan.rate:g} % a year, {payment}{terms}."
 
 

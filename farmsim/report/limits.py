@@ -11,6 +11,7 @@ from farmsim.report.words import POUND, count, listed, plural, share, shortened,
 from farmsim.scenario.one_more import BOTH, MORE, ORDERS, STARTS
 from farmsim.study.answers import Crew, Place
 from farmsim.study.compare import Difference
+from farmsim.study.headlines import OPERATING
 from farmsim.study.limits_answers import Asked, Gain, Limits
 
 WORTH_SAYING = 0.05  # of the time, for a state of a place
@@ -293,6 +294,7 @@ def footnote(limits: Limits) -> list[str]:
         f"{100 * limits.sure:.0f} in 100, as far as the farm's file is right; a guess in it the runs do not see."
     )
     what = f'"Sold" is what is {limits.figure}.' if limits.figure.startswith("sold ") else ""
-    money = [line for gain in limits.now.steps for line in gain.figures if line.unit == "currency/year"]
-    cost = " Money is what is left after wages and energy; what a step costs to buy is not in it." if money else ""
+    names = {line.name for gain in limits.now.steps for line in gain.figures if line.unit == "currency/year"}
+    paid = "all costs that the farm gives (net operating income)" if OPERATING.name in names else "wages and energy"
+    cost = f" Money is what is left after {paid}; what a step costs to buy is not in it." if names else ""
     return section("HOW SURE", [told, f"{what}{cost}".strip()] if what or cost else [told])

@@ -252,8 +252,8 @@ def how_sure(found: Staffed) -> list[str]:
     third = "" if found.is_complete else " Not everything was told apart within the runs allowed (--most): see OTHERS."
     fourth = (
         f"The figures of the crews found and of the farm's own come from {plural(found.runs, 'run')} of each on further luck, "
-        f"which had no say in the choice; those of the others from their round, what is surely so of "
-        f"them from its first {plural(FIRST, 'run')} alone. Overtime is paid at the plain wage."
+        f"which had no say in the choice; those of the others from their round, what is surely so of them from its first "
+        f"{plural(FIRST, 'run')} alone.{_on_top(found)}"
     )
     hours = (
         f" No wage is given for {listed(list(found.no_wage))}: paid hours are counted instead of money."
@@ -263,6 +263,15 @@ def how_sure(found: Staffed) -> list[str]:
     filled = f" With the crews found the farm {in_swing(found.settled, found.system)}."
     guess = " All that as far as the farm's file is right."
     return section("HOW SURE", [first, f"{second}{third}", f"{fourth}{filled}{hours}{guess}"])
+
+
+def _on_top(found: Staffed) -> str:
+    """What goes on top of wages in the cost; nothing of it where hours are counted."""
+    if found.no_wage:
+        return ""
+    overtime = f"{share(found.overtime_more)} above the wage" if found.overtime_more else "at the plain wage"
+    on_costs = f" On-costs of {share(found.on_costs)} of all wages are in the cost." if found.on_costs else ""
+    return f" Overtime is paid {overtime}.{on_costs}"
 
 
 def _slack(found: Staffed, at: int) -> str:

@@ -17,11 +17,11 @@ from farmsim.record.measures import RunTables
 from farmsim.scenario import prices
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.loans import Loan
-from farmsim.scenario.sales import BlockCustomer, Customer
 from farmsim.scenario.say import Say
 from farmsim.study import bounds, frames
 from farmsim.study.answers import Total
 from farmsim.study.books_answers import BreakEven, Earns, Kept, LoanTold, Lowest, YearTold
+from farmsim.study.books_given import gaps, sources
 from farmsim.study.changes import weeks_before
 from farmsim.study.precision import of_runs
 from farmsim.study.trials import Brief, Case, Trials
@@ -33,7 +33,9 @@ MOST_YEARS = 9  # that a run of the most weeks holds whole
 TEXTS = ("lowest_cash_day", "month")
 COVERAGE = "term_debt_coverage"
 CENT = 0.01
-DAYS_A_WEEK, MONTHS_A_YEAR, DAYS_A_YEAR = 7, 12, 365
+DAYS_A_WEEK, MONTHS_A_YEAR = 7, 12
+DAYS_OF_A_BOOK_YEAR = 365  # twelve months without a 29 February
+WEEKS_TOLD_AS_YEAR = 52
 
 
 class NoBooks(FarmsimError, ValueError):
@@ -50,7 +52,7 @@ def weeks_of(farm: Farm, years: int) -> int:
 
 def years_of(farm: Farm) -> int:
     """The years nearest to the farm's own weeks, at least one."""
-    return min(MOST_YEARS, max(1, round(farm.farm.weeks / 52)))
+    return min(MOST_YEARS, max(1, round(farm.farm.weeks / WEEKS_TOLD_AS_YEAR)))
 
 
 def keep(farm: Farm, runs: int, brief: Brief) -> Kept:
@@ -118,14 +120,14 @@ def _summed(farm: Farm, runs: Sequence[RunTables], seed: int, lead_in: int, told
         weakest=_weakest(years),
         earns=tuple(sorted(earned, key=lambda each: -each.a_year.mean.value)),
         break_even=_break_even(years[0]),
-        gaps=tuple(_gaps(farm)),
+        gaps=tuple(gaps(farm)),
         months=months,
         years_table=_years_table(years),
         loans_table=loans,
         strains_table=_strains_table(earned),
         runs_years=tables["books_years"],
         runs_months=tables["books_months"],
-        sources=tuple(_sources(farm)),
+        sources=tuple(sources(farm)),
     )
 
 
@@ -215,8 +217,9 @@ def _loan(loan: Loan, start: date, per: int) -> LoanTold:
         each for each in (loan.terms_from or "", "" if loan.terms_of is None else f"{loan.terms_of}") if each
     )
     return LoanTold(
-        loan.name, loan.amount, owed, loan.rate, loan.years, loan.every, loan.from_.isoformat(), is_new, payment, told
-    )
+        loan.name, loan.amount, owed, loan.rate, loan.years, loan.every, loan.from_.isoformat(), is_new, loan.kind, payment,
+        told,
+    )  # fmt: skip
 
 
 def _schedules(farm: Farm) -> pd.DataFrame:
@@ -258,7 +261,7 @@ def _earn(table: pd.DataFrame, weeks: int) -> Iterator[Earns]:
         earned = from_mushrooms + from_blocks
         yield Earns(
             str(strain),
-            total(earned * DAYS_A_YEAR / (weeks * DAYS_A_WEEK)),
+            total(earned * DAYS_OF_A_BOOK_YEAR / (weeks * DAYS_A_WEEK)),
             _total(_over(from_mushrooms, fruited)),
             _total(_over(from_blocks, away)),
             _total(_over(from_mushrooms, of["shelf_weeks"])),
@@ -289,45 +292,3 @@ def _strains_table(earned: Sequence[Earns]) -> pd.DataFrame:
         rows.append([each.strain, *(value for part in parts for value in part)])
     columns = [f"{name}{ending}" for name in names for ending in ("", "_low_1_in_10", "_high_1_in_10")]
     return pd.DataFrame(rows, columns=["strain", *columns])
-
-
-# --- what is missing, and where figures come from ---------------------------------------------------------------------
-
-
-def _gaps(farm: Farm) -> Iterator[str]:
-    """What the books do not hold because nothing is given of it."""
-    crews, materials = prices.not_paid(farm), farm.materials
-    if crews:
-        yield f"no wage for {', '.join(crews)}"
-    if farm.energy is None:
-        yield "no power and fuel"
-    if materials is None:
-        yield "no materials, blocks bought in or packaging"
-    elif any(line.made == "here" for line in farm.start) and materials.substrate is None:
-        yield "no substrate"
-    elif any(line.made == "bought" for line in farm.start) and materials.bought is None:
-        yield "no price of blocks bought in"
-    if not farm.fixed_cost:
-        yield "no fixed costs"
-    if farm.costs is None:
-        yield "no on-costs of wages, owner's draw, family living or taxes"
-    if farm.balance is None:
-        yield "no opening balance sheet, so cash is counted from 0"
-
-
-def _sources(farm: Farm) -> Iterator[tuple[str, str]]:
-    """Where figures come from and of which day they are, as the farm's file says."""
-    customers: tuple[Customer | BlockCustomer, ...] = (*farm.customer, *farm.block_customer)
-    for what, source, day in (
-        *((f"prices of {each.name}", each.prices_from, each.prices_of) for each in customers),
-        *(("power and fuel", part.bills_from, part.bills_of) for part in (farm.energy,) if part is not None),
-        *((each.name, each.costs_from, each.costs_of) for each in farm.fixed_cost),
-        *((f"loan {loan.name}", loan.terms_from, loan.terms_of) for loan in farm.loan),
-        *((f"cost of {item.name}", item.costs_from, item.costs_of) for item in farm.capital),
-        *(("credit line", line.terms_from, line.terms_of) for line in (farm.credit_line,) if line is not None),
-        *(("materials", part.prices_from, part.prices_of) for part in (farm.materials,) if part is not None),
-        *(("on-costs, draw and taxes", part.books_from, part.books_of) for part in (farm.costs,) if part is not None),
-        *(("opening balance sheet", part.books_from, part.books_of) for part in (farm.balance,) if part is not None),
-    ):
-        told = ", ".join(each for each in (source or "", "" if day is None else f"of {day}") if each)
-        yield what, told or "no source and no day is given"

@@ -47,9 +47,11 @@ class Lowest:
 
 @dataclass(frozen=True)
 class LoanTold:
-    """One loan: what is owed the evening before the start, and what is paid in the first year.
+    """One loan: its terms, and what is owed the evening before the start.
 
-    amount: what it is or was on its first day; payment: its usual payment; every: how often
+    amount: what it is or was on its first day; every: how often it is paid; kind: "level" or "equal principal"
+    payment: its next payment with principal, the usual one; of a loan in equal parts of principal only the next, as interest
+    and so later payments grow smaller; 0 when none is to come
     """
 
     name: str
@@ -60,6 +62,7 @@ class LoanTold:
     every: str
     first_day: str
     is_new: bool
+    kind: str
     payment: float
     terms: str
 

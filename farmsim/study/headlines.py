@@ -96,5 +96,13 @@ def by_run(line: Headline, runs: Sequence[RunTables], before: int = 0) -> list[f
     return known if len(known) == len(found) and known else None
 
 
+def money_judged(runs: Sequence[RunTables]) -> Headline:
+    """The money by which farms are judged: less all that is paid, where every run has it; else what is left for all else.
+
+    runs: of all farms that are put side by side, so that they are judged by one figure
+    """
+    return OPERATING if by_run(OPERATING, runs) is not None else LEFT
+
+
 def _sum(table: Mapping[str, list[str] | Figures], names: Sequence[str], told: np.ndarray) -> float:
     return float(sum(np.asarray(table[name], dtype=float)[told].sum() for name in names))

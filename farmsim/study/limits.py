@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import pandas as pd
 
@@ -24,7 +24,7 @@ from farmsim.study.answers import Crew, Place
 from farmsim.study.changes import weeks_before
 from farmsim.study.compare import Difference, difference
 from farmsim.study.gains import REMAINS, Race, Raced, Rules, race
-from farmsim.study.headlines import ALL_SOLD, BLOCKS_SOLD, LEFT, Headline, by_run
+from farmsim.study.headlines import ALL_SOLD, BLOCKS_SOLD, Headline, by_run, money_judged
 from farmsim.study.limits_answers import Asked, Gain, Held, Limits
 from farmsim.study.precision import SURE
 from farmsim.study.trials import Brief, Case, NotComparable, Trials
@@ -32,10 +32,10 @@ from farmsim.study.trials import Brief, Case, NotComparable, Trials
 FEWEST, USUAL_RUNS = 4, 14
 WORTH = 0.01  # of what is sold: steps that surely bring less are not followed up; placeholder: less than a farm's books show
 RACES = 2
-WEEKS_A_YEAR = 52
+WEEKS_TOLD_AS_YEAR = 52  # as the screen of a run tells 52 weeks as a year
 SEEN = ("weekly", "money", "places", "crews", "duties", "hours_of_week")
 SOLD = Headline("sold to orders and at stalls", "kg/week", ("sold_kg", "stall_kg"))
-MONEY = Headline(LEFT.name, "currency/year", LEFT.parts, LEFT.whole, LEFT.table)
+A_YEAR = "currency/year"
 BASE = ""
 
 
@@ -113,7 +113,8 @@ def _figures(farm: Farm, seen: Sequence[RunTables]) -> tuple[Headline, ...]:
     customers = [each for state in states for each in state.customer]
     told = [SOLD] if any(each.kind != "outlet" for each in customers) else ([ALL_SOLD] if customers else [])
     told += [BLOCKS_SOLD] if any(state.block_customer for state in states) or not told else []
-    return (*told, *([MONEY] if by_run(MONEY, seen) is not None else []))
+    money = money_judged(seen)
+    return (*told, *([replace(money, unit=A_YEAR)] if by_run(money, seen) is not None else []))
 
 
 @dataclass
@@ -169,7 +170,7 @@ class _Question:
     def _values(self, name: str, figure: Headline) -> list[float]:
         values = by_run(figure, self.found[name], self.before)
         assert values is not None
-        return [WEEKS_A_YEAR * value for value in values] if figure is MONEY else values
+        return [WEEKS_TOLD_AS_YEAR * value for value in values] if figure.unit == A_YEAR else values
 
     def _gain(self, raced: Raced, of: Race) -> Gain:
         """Every figure that is told of a step, over the runs it had."""

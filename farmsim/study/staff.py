@@ -101,6 +101,8 @@ def _told(search: Search, ended: Ended, seed: int, file: str) -> Staffed:
         slacks=search.slacks,
         unit=search.pay.line.unit,
         no_wage=search.pay.no_wage,
+        overtime_more=search.pay.overtime_more,
+        on_costs=search.pay.on_costs,
         zone=search.zone,
         sure=SURE,
         is_complete=search.is_complete,

@@ -59,6 +59,7 @@ class Staffed:
 
     targets, slacks: what has to be kept, and how much more than kept crews must be to be surely found
     unit: of the cost, "currency/week" or "h/week"; no_wage: crews for which no wage is given
+    overtime_more, on_costs: what goes on top of the wage for overtime, and on top of all wages [1]
     zone: difference of cost that does not matter [see unit]
     sure: how sure the choice is [1]; is_complete: whether everything was told apart within the runs allowed
     meets: whether the crews surely keep every target; if not they are those that come closest
@@ -81,6 +82,8 @@ class Staffed:
     slacks: tuple[float, ...]
     unit: str
     no_wage: tuple[str, ...]
+    overtime_more: float
+    on_costs: float
     zone: float
     sure: float
     is_complete: bool
@@ -133,7 +136,8 @@ class Staffed:
         about = {
             "farm": self.farm, "start": self.start, "weeks": self.weeks, "runs": self.runs, "seed": self.seed,
             "lead_in": self.lead_in, "sure": self.sure, "cost_unit": self.unit, "cost_that_does_not_matter": self.zone,
-            "no_wage": list(self.no_wage), "rounds": self.rounds, "ended": self.ended,
+            "no_wage": list(self.no_wage), "overtime_more": self.overtime_more, "on_costs": self.on_costs,
+            "rounds": self.rounds, "ended": self.ended,
             "everything_was_told_apart": self.is_complete, "settled": self.settled.verdict,
         }  # fmt: skip
         targets = [

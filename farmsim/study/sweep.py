@@ -23,14 +23,14 @@ from farmsim.scenario.figure_range import Tried, is_own, tried
 from farmsim.study import bounds
 from farmsim.study.changes import weeks_before
 from farmsim.study.compare import FEWEST_RUNS, Difference, difference, lines_told
-from farmsim.study.headlines import BLOCKS_SOLD, DELIVERED, LEFT, SOLD, Headline, by_run
+from farmsim.study.headlines import BLOCKS_SOLD, DELIVERED, SOLD, Headline, by_run, money_judged
 from farmsim.study.precision import SURE, half_width
 from farmsim.study.trials import Brief, Case, NotComparable, Trials
 
 FEWEST_POINTS, MOST_POINTS = 2, 100  # values, or pairs of values, of one sweep
 FIELDS = 2
-MONEY, MUSHROOMS, BLOCKS = (LEFT,), (SOLD, DELIVERED), (BLOCKS_SOLD,)
-"""Figures of which more is better: for these it is told from where on no more is gained; blocks where nothing else is sold."""
+MUSHROOMS, BLOCKS = (SOLD, DELIVERED), (BLOCKS_SOLD,)
+"""Figures of which more is better, as money is: from where on no more is gained is told; blocks where nothing else is sold."""
 
 
 @dataclass(frozen=True)
@@ -230,7 +230,7 @@ def sweep(tries: Grid, runs: int = 20, brief: Brief | None = None) -> Swept:
     axes = tuple(_axis(each) for each in tries.swept)
     own = tuple(axis.own for axis in axes)
     base = next((at for at in values if tries.places[at] == own), min(values))
-    answers = _answers(lines)
+    answers = _answers(lines, money_judged([tables for each in ran.values() for tables in each]))
     told = len(lines) * (len(values) - 1) + len(answers) * math.comb(len(values), 2)
     points = tuple(
         Point(tries.places[at], each, ()) if isinstance(each, str)
@@ -269,9 +269,9 @@ def _one_a_run(line: Headline, runs: Sequence[RunTables], before: int) -> list[f
     return by_run(line, runs, before) or []
 
 
-def _answers(lines: Sequence[Headline]) -> list[Headline]:
+def _answers(lines: Sequence[Headline], money: Headline) -> list[Headline]:
     """What is to be as much as can be, as far as the farm knows it."""
-    found = [line for line in (*MONEY, *MUSHROOMS) if line in lines]
+    found = [line for line in (money, *MUSHROOMS) if line in lines]
     return found or [line for line in BLOCKS if line in lines]
 
 

@@ -217,6 +217,9 @@ def test_money_and_blocks_have_their_columns_where_they_differ() -> None:
     assert "+7.5 (5 to 10) +4 (3 to 5) +5,200 (4,300 to 6,100)" in text
     assert "Money is what is left after wages and energy; what a step costs to buy is not in it." in text
     assert max(map(len, screen(found).splitlines())) <= 100
+    all_paid = replace(dear, figures=(*dear.figures[:2], replace(dear.figures[2], name="net operating income")))
+    text = said(replace(found, now=replace(found.now, steps=(all_paid,))))
+    assert "Money is what is left after all costs that the farm gives (net operating income); what a step costs" in text
 
 
 def test_a_fuller_farm_is_said_to_be_one_and_in_pounds() -> None:

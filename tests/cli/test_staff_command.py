@@ -170,8 +170,8 @@ def found(
     )
     lines = (cost, Difference("delivered of promised", "share", 0.98, 0.96, -0.02, 0.001, None)) if changes else None
     return Staffed(
-        "Farm", "metric", "EUR", "2027-01-04", 52, 8, 1, 20, (DELIVERED,), (0.01,), "currency/week", (), 10.0, 0.95, True, 2,
-        "nothing cheaper", is_sure, changes, 600.0, lines, (kept,), (judge(DELIVERED, [0.98, 0.981]),), tried,
+        "Farm", "metric", "EUR", "2027-01-04", 52, 8, 1, 20, (DELIVERED,), (0.01,), "currency/week", (), 0.0, 0.0, 10.0, 0.95,
+        True, 2, "nothing cheaper", is_sure, changes, 600.0, lines, (kept,), (judge(DELIVERED, [0.98, 0.981]),), tried,
         Settled("settled"), (CREW,),
         ("2 people, Mon to Fri, 07:00 to 12:00",), "based_on" if changes else "",
     )  # fmt: skip
@@ -192,6 +192,13 @@ def test_cheaper_crews_and_why_the_others_lost() -> None:
     assert "At work in over" not in text
     assert "with room to spare (delivered 1 point) is cheaper by 10 EUR a week or more" in text
     assert "pickers 50 50 50 50 50 - - Mon 08:00, 50 %" in text
+
+
+def test_what_goes_on_top_of_wages_is_said_and_of_hours_nothing() -> None:
+    assert "Overtime is paid at the plain wage. With the crews" in said(found(0.961))
+    dear = replace(found(0.961), overtime_more=0.5, on_costs=0.1)
+    assert "Overtime is paid 50 % above the wage. On-costs of 10 % of all wages are in the cost." in said(dear)
+    assert "Overtime" not in said(replace(dear, no_wage=("pickers",)))
 
 
 def test_what_further_luck_does_not_bear_out_is_said() -> None:

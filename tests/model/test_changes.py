@@ -13,9 +13,11 @@ from .tiny import (
     FRIDGE,
     GROWER,
     LINE,
+    OUTLET,
     OYSTER,
     SHED,
     SHIITAKE,
+    SHOP,
     TANKS,
     D,
     Fixed,
@@ -279,6 +281,54 @@ def test_lots_of_a_strain_no_room_takes_any_more_do_not_jam_the_farm() -> None:
         wed3 08:30  8 of C0'' cleared
         wed4 08:30  8 of C0''' cleared
         wed5 08:30  8 of C0'''' cleared
+    """)
+
+
+def a_new_strain() -> tuple[Farm, Farm]:
+    """Oysters; from the second Monday on lion's mane too, delivered on Fridays."""
+    before = farm(start=(LINE,), block_customer=(GROWER,), customer=(SHOP, OUTLET), rules=Rules(surplus_blocks="fruit"))
+    start = (LINE, LINE.but(name="M", strain="mane", days=("fri",)))
+    mane = OYSTER.but(first_pick=Fixed(1 * D), crate=2.0)
+    return before, before.but(strain={"oyster": OYSTER, "mane": mane}, start=start)
+
+
+def test_a_strain_that_comes_on_a_date_is_fruited_from_then_on() -> None:
+    before, after = a_new_strain()
+    found = told(before, after, "blocks", "packs", weeks=3)
+    assert [line for line in found if "M0" in line or "mane" in line] == lines("""
+        fri2 08:00  8 of M0' bought
+        fri2 09:00  8 of M0' opened
+        sat2 07:30  packed 4 of mane
+        sat2 08:30  8 of M0' cleared
+        fri3 08:00  8 of M0'' bought
+        fri3 09:00  8 of M0'' opened
+        sat3 07:30  packed 4 of mane
+        sat3 08:30  8 of M0'' cleared
+    """)
+
+
+def test_a_strain_that_goes_on_a_date_is_fruited_to_its_end() -> None:
+    # Opened on Friday, it is ripe to be picked on the Monday from which on the strain is no more.
+    oysters, both = a_new_strain()
+    slow = both.strain["mane"].but(first_pick=Fixed(3 * D))
+    both = both.but(strain={"oyster": OYSTER, "mane": slow})
+    record = run(both.but(changes=((7 * D, oysters),)), 1, 0, 3)
+    assert balance.faults(record) == []
+    assert [line for line in log(record, "blocks", "packs") if "M0" in line or "mane" in line] == lines("""
+        fri 08:00  8 of M0 bought
+        fri 09:00  8 of M0 opened
+        mon2 07:30  packed 4 of mane
+        mon2 08:30  8 of M0 cleared
+    """)
+
+
+def test_a_strain_that_comes_back_is_fruited_again() -> None:
+    oysters, both = a_new_strain()
+    record = run(both.but(changes=((7 * D, oysters), (14 * D, both))), 1, 0, 3)
+    assert balance.faults(record) == []
+    assert [line for line in log(record, "packs") if "mane" in line] == lines("""
+        sat 07:30  packed 4 of mane
+        sat3 07:30  packed 4 of mane
     """)
 
 

@@ -29,6 +29,8 @@ DAY = 24.0
 PAID_SHOP = SHOP.but(price=10.0)
 FAMILY = OWNER.but(paid="as owner")
 START = datetime.date(2027, 1, 4)
+IN = ("received", "owner_brought", "borrowed", "line_taken_up")
+OUT = ("paid_costs", "paid_interest", "paid_principal", "paid_taxes", "owner_draw", "bought", "line_paid_back")
 
 
 @pytest.fixture(scope="module")
@@ -46,7 +48,7 @@ def kept(record: Record, **parts: object) -> Books:
 
 
 def column(found: Books, name: str) -> list[float]:
-    return [round(float(value), 2) for value in statements.years(found, 1.0)[name]]
+    return [round(float(value), 2) for value in statements.years(found)[name]]
 
 
 def test_books_cover_the_whole_years_of_a_run(year: Record) -> None:
@@ -54,7 +56,7 @@ def test_books_cover_the_whole_years_of_a_run(year: Record) -> None:
     assert (found.days, found.ends) == (365, [365])
     assert statements.months(found)["month"][0] == "2027-01" and statements.months(found)["month"][-1] == "2028-01"
     short = kept(seen(about={"weeks": 2}, weeks=2, customer=(PAID_SHOP,)))
-    assert (short.days, list(statements.years(short, 1.0)["whole"])) == (14, [0.0])
+    assert (short.days, list(statements.years(short)["whole"])) == (14, [0.0])
 
 
 def test_a_year_by_hand(year: Record) -> None:
@@ -150,6 +152,30 @@ def test_lenders_figures_come_from_the_statements(year: Record) -> None:
     assert column(found, "prices_may_fall") == [round(1200 / 1560, 2)]
 
 
+def changed(record: Record, when: float, before: dict[str, object], after: dict[str, object]) -> Books:
+    """The books of a run of a farm with these parts before and those after a dated change."""
+    assert record.farm is not None
+    first = record.farm.but(**before)
+    return kept(record, **before, changes=((when, first.but(**after)),))
+
+
+def test_who_signs_or_no_longer_does_counts_by_the_day(year: Record) -> None:
+    """30 each Wednesday, of 52: 10 of them before the change on the 11th Monday."""
+    signed, hoped = {"customer": (PAID_SHOP.but(firm="signed"),)}, {"customer": (PAID_SHOP.but(firm="hoped for"),)}
+    assert column(changed(year, 70 * DAY, hoped, signed), "signed_sales") == [42 * 30.0]
+    assert column(changed(year, 70 * DAY, signed, hoped), "signed_sales") == [10 * 30.0]
+    assert column(kept(year, **signed), "signed_sales") == [1560.0]
+
+
+def test_what_wears_out_is_replaced_by_the_share_of_the_day(year: Record) -> None:
+    """An oven wears out by 0.50 a day, 365 days. All of it is to be replaced, from day 70 on a fifth."""
+    oven = Capital(name="oven", cost=1_826.25, bought=START, life=10.0)
+    parts = {"capital": (oven,)}
+    found = changed(year, 70 * DAY, parts, {**parts, "costs": Costs(replaces=0.2)})
+    told = [column(found, name)[0] for name in ("capital_debt_repayment_margin", "replacement_margin")]
+    assert told[0] - told[1] == pytest.approx(35.0 + 0.2 * 147.5, abs=0.02)
+
+
 # --- whatever is given ------------------------------------------------------------------------------------------------
 
 LATE = any_.floats(0, 3_000)
@@ -200,7 +226,7 @@ def test_cash_adds_up_and_the_balance_sheet_balances_to_the_cent(two_years: Reco
     found = books(record, ledger(record))
     flows, levels = statements.cash_flow(found), statements.balance(found)
     assert np.array_equal(levels["assets"] - levels["debts"], levels["equity"])
-    moved = sum(flows[name] for name in statements.IN) - sum(flows[name] for name in statements.OUT)
+    moved = sum(flows[name] for name in IN) - sum(flows[name] for name in OUT)
     assert np.array_equal(np.diff(levels["cash"] - levels["overdrawn"]), moved)
     assert all(
         (levels[name] >= 0).all() for name in ("receivables", "equipment", "payables", "line_owed", "loans_later")

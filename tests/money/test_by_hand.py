@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from model.tiny import GROWER, LINE, OUTLET, OWNER, SHOP, D, W, farm, of_crew, seen
+from model.tiny import GROWER, LINE, OUTLET, OWNER, OYSTER, SHOP, D, W, farm, of_crew, seen
 from model.tiny import Fixed as Always
 
 from farmsim.model.run import run
@@ -227,6 +227,22 @@ def test_what_spent_and_lost_blocks_cost_and_bring() -> None:
     cleared = sum(record.figures("blocks", "blocks")[record.numbers("blocks", "what") == WHATS.index("cleared")])
     lines = {line.what: int(line.cents.sum()) for line in ledger(record) if line.what in ("disposal", "spent blocks")}
     assert cleared > 0 and lines == {"disposal": round(10 * cleared), "spent blocks": round(25 * cleared)}
+
+
+def test_a_strain_that_comes_later_is_packed_in_crates_of_its_own_size() -> None:
+    """4 kg a week in crates of 1 kg at 1.00; from the second Monday on 4 kg of another strain in crates of 2 kg too."""
+    before = farm(customer=(PAID_SHOP,), materials=Materials(crate=1.0), about={"weeks": 2})
+    other = {
+        "strain": {"oyster": OYSTER, "mane": OYSTER.but(crate=2.0)},
+        "start": (LINE, LINE.but(name="M", strain="mane")),
+    }
+    assert list(summarise(changed(before, **other))["money"]["other_costs"]) == [4.0, 4.0 + 2.0]
+
+
+def test_crates_have_the_size_of_their_day() -> None:
+    before = farm(customer=(PAID_SHOP,), materials=Materials(crate=1.0), about={"weeks": 2})
+    bigger = {"strain": {"oyster": OYSTER.but(crate=4.0)}}
+    assert list(summarise(changed(before, **bigger))["money"]["other_costs"]) == [4.0, 1.0]
 
 
 def test_materials_have_the_price_of_their_strain_and_their_day() -> None:

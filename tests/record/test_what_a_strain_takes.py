@@ -75,11 +75,13 @@ def test_a_strain_that_is_slow_to_pick_gets_more_of_the_hours_that_end_at_one_mo
         written.picks((lot, 1, 0, 120.0, 0, kg, 0.0, 0.0))
     written.tasks((PICKERS, 0, PICK, -1, 0, 99.0, 116.0, 120.0, 4.0, 0.0))
     record = read(written)
-    known = replace(record, farm=farm, names=replace(record.names, strains=("shiitake", "blue-oyster")))
+    later = farm.but(strain={"shiitake": farm.strain["shiitake"]}, changes=((84.0, farm),))
     needs = [2.0 / paces[0], 6.0 / paces[1]]
-    found = hours(known)
-    assert found[("shiitake", "pick")] == pytest.approx(4.0 * needs[0] / sum(needs))
-    assert found[("blue-oyster", "pick")] == pytest.approx(4.0 * needs[1] / sum(needs))
+    for each in (farm, later):  # a strain that comes by a dated change has its pace too
+        known = replace(record, farm=each, names=replace(record.names, strains=("shiitake", "blue-oyster")))
+        found = hours(known)
+        assert found[("shiitake", "pick")] == pytest.approx(4.0 * needs[0] / sum(needs))
+        assert found[("blue-oyster", "pick")] == pytest.approx(4.0 * needs[1] / sum(needs))
 
 
 def test_mixing_is_shared_by_blocks_made_inspection_by_weeks_on_racks_and_cleaning_is_nobodys() -> None:

@@ -180,6 +180,8 @@ def test_the_screen_tells_both_coverages_under_their_full_names(kept: Kept) -> N
     assert f"Simple debt-service coverage (net operating income / principal and interest): {simple.usual:.2f}" in told
     assert f"principal and interest): {ffsc.usual:.2f} ({ffsc.low:.2f} in a poor year)" in told
     assert "shed: $20,000 owed at the start, 7 % a year, payments of $340.98, one every month" in told
+    equal = replace(kept, loans=(replace(kept.loans[0], kind="equal principal"),))
+    assert "payments of $340.98 now, less each time, one every month" in " ".join(screen(equal).split())
     assert "(no source and no day for these terms)" in told
     assert "A computed plan is not engineering, legal, tax or lending advice." in told
 

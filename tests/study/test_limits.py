@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 import farmsim
+from farmsim.scenario.costs import Materials
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.one_more import BOTH, ORDERS, STARTS, one_more
 from farmsim.study.bounds import NotAllowed
@@ -86,6 +87,17 @@ def test_money_of_a_year_is_told_and_not_that_of_a_week(small_shed: Limits) -> N
     kg, money = small_shed.now.gain(SHED).figures
     assert (kg.unit, money.unit) == ("kg/week", "currency/year")
     assert money.mean == pytest.approx(52 * 20.0 * kg.mean, rel=0.01)
+
+
+def test_money_is_less_all_that_is_paid_where_the_farm_gives_it(tiny: Farm) -> None:
+    """Packaging of 5 a kg, and 20 a kg taken in: 15 of what is sold is left, a little less of what only is packed."""
+    farm = roomy(tiny, 1.6, 180.0, price=20.0).but(materials=Materials(packaging=5.0))
+    (kg, money), (_, left) = (
+        ask(farm, 4).now.gain(SHED).figures,
+        ask(farm.but(materials=None), 4).now.gain(SHED).figures,
+    )
+    assert (money.name, money.unit, left.name) == ("net operating income", "currency/year", "left for all else")
+    assert money.mean < left.mean - 52 * 4.0 * kg.mean
 
 
 def test_where_more_is_asked_for_than_there_is_and_all_have_room_the_blocks_started_limit(tiny: Farm) -> None:

@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 
 import farmsim
+from farmsim.scenario.costs import Costs
 from farmsim.scenario.crew_choices import Step
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.values import DAYS, Shift
@@ -212,6 +213,35 @@ def test_wages_are_those_of_the_books(two: Farm) -> None:
         (run,) = trials.take([Case(farm, 3)], None)
     assert run["weekly"]["overtime_h"].sum() > 0
     booked = float(np.mean(run["money"]["wages"]))
+    assert Pay.of(farm).of_run(farm, run, WEEKS) == pytest.approx(booked, abs=0.01)
+
+
+def test_what_goes_on_top_of_wages_is_in_the_cost(two: Farm) -> None:
+    """A week of 40 h paid, 5 of them overtime, at 20: 800 and half of 100 more, 850; 10 % on all of it: 935."""
+    pickers, packers = (crew.but(wage=20.0) for crew in two.crew)
+    crews: dict[str, list[str] | np.ndarray] = {
+        "crew": [pickers.name, packers.name],
+        "paid_h": np.array([2 * 40.0, 0.0]),
+        "overtime_paid_h": np.array([2 * 5.0, 0.0]),
+    }
+    farm = two.but(crew=(pickers, packers), costs=Costs(on_costs=0.1, overtime_more=0.5))
+    assert Pay.of(farm).of_run(farm, {"crews": crews}, 2) == pytest.approx(935.0)
+    plain = farm.but(costs=None)
+    assert Pay.of(plain).of_run(plain, {"crews": crews}, 2) == pytest.approx(800.0)
+    hours = farm.but(crew=(pickers.but(wage=None), packers))
+    assert Pay.of(hours).of_run(hours, {"crews": crews}, 2) == pytest.approx(40.0)
+
+
+def test_what_goes_on_top_of_wages_is_that_of_the_books(two: Farm) -> None:
+    pickers, packers = two.crew
+    late = (pickers.but(people=1, hours=shifts(2.0), overtime=pickers.overtime.but(at_most=2.0)), packers)
+    shop, outlet = two.customer
+    costs = Costs(on_costs=0.2, overtime_more=0.5)
+    farm = two.but(crew=late, customer=(shop.but(price=20.0), outlet), costs=costs)
+    with Trials(farm, Brief(weeks=WEEKS, where=ALONE)) as trials:
+        (run,) = trials.take([Case(farm, 3)], None)
+    booked = float(np.sum(run["money"]["wages"]) + np.sum(run["money"]["other_costs"])) / WEEKS
+    assert run["weekly"]["overtime_h"].sum() > 0
     assert Pay.of(farm).of_run(farm, run, WEEKS) == pytest.approx(booked, abs=0.01)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -9,6 +10,7 @@ import pytest
 
 import farmsim
 from farmsim.errors import ScenarioFault
+from farmsim.scenario.costs import Materials
 from farmsim.scenario.figure_at import Figures, NoSuchFigure
 from farmsim.study import sweep as room
 from farmsim.study.compare import compare, difference
@@ -58,6 +60,19 @@ def test_more_blocks_sell_more_and_all_are_needed(swept: Swept) -> None:
     best = next(one for one in swept.best if one.name == "sold to orders")
     assert 0 not in best.unbeaten and 3 in best.unbeaten
     assert best.gained is not None and best.gained.verdict == "more"
+
+
+def test_money_is_less_all_that_is_paid_where_every_value_has_it(tiny: Figures) -> None:
+    """At 22 a kg more blocks bring more than their wages; bought at 90 each they do not."""
+    shop, outlet = tiny.farm.customer
+    priced = tiny.farm.but(customer=(shop.but(price=22.0), outlet.but(price=1.0)))
+    dear = priced.but(materials=Materials(bought=90.0))
+    for farm, name, best in ((priced, "left for all else", 60.0), (dear, "net operating income", 45.0)):
+        line = next(line for line in farm.start if line.name == "oyster")
+        farms = tuple(farm.but(start=(line.but(blocks=blocks), farm.start[1])) for blocks in (45.0, 60.0))
+        found = sweep(replace(grid(tiny, ["start.oyster.blocks=45:60:15"]), base=farm, farms=farms), 4, QUICK)
+        assert found.best[0].name == name
+        assert found.best[0].means.index(max(found.best[0].means)) == (45.0, 60.0).index(best)
 
 
 def test_any_number_of_workers_finds_the_same(tiny: Figures, swept: Swept) -> None:

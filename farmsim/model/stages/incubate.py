@@ -93,6 +93,8 @@ def day(site: Site) -> None:
     now = site.desk.now
     late: list[Lot] = []
     for strain, lots in site.ripe.lots.items():
+        if not lots:  # a strain that comes by a dated change is not known before its Monday
+            continue
         holds = site.strains[strain].holds_ripe
         last_day, in_the_cold = holds.on_the_rack - DAY, holds.on_the_rack + holds.cold
         for lot in lots:

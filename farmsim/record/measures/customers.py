@@ -11,10 +11,10 @@ from farmsim.record.measures.declare import Flow, measure
 from farmsim.record.measures.harvest import left_stock
 from farmsim.record.measures.promises import TINY, delivered_kg, promised_kg, short_kg, whole_orders
 from farmsim.record.tables import Figures, Record
+from farmsim.units import HOURS_A_DAY, HOURS_A_WEEK
 
 PER = "week, month, strain"
 FIRM = ("signed", "by habit", "letter", "hoped for", "not told")
-HOURS_A_DAY = 24
 
 
 @measure(name="stall_kg", unit="kg", meaning="mushrooms sold at market stalls", denominator="none", per=PER)
@@ -129,7 +129,7 @@ def left(record: Record) -> dict[str, list[str] | Figures]:
     return {
         "customer": [record.names.customers[at] for at in record.numbers(table, "customer")[kept]],
         "date": [day.isoformat() for day in days],
-        "week": np.floor((when[kept] - record.start) / (7 * HOURS_A_DAY)) + 1,
+        "week": np.floor((when[kept] - record.start) / HOURS_A_WEEK) + 1,
         "short_deliveries": record.figures(table, "short")[kept],
         "a_week": record.figures(table, "a_week")[kept],
     }

@@ -10,8 +10,7 @@ import numpy as np
 
 from farmsim.record.measures.declare import Flow
 from farmsim.record.tables import Figures, Flags, Numbers, Record
-
-HOURS_A_DAY = 24
+from farmsim.units import HOURS_A_DAY
 
 
 def measured(record: Record, when: Figures) -> Flags:

@@ -11,8 +11,8 @@ import numpy as np
 from farmsim.record.measures.cuts import measured, quantile
 from farmsim.record.measures.declare import measure
 from farmsim.record.tables import Figures, Numbers, Record
+from farmsim.units import HOURS_A_DAY
 
-HOURS_A_DAY = 24.0
 PER = "strain and span"
 TO_FIRST_PICK = "start to first pick"
 ON_THE_SHELF = "shelved to cleared"

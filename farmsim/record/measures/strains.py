@@ -135,8 +135,9 @@ def _rounds(record: Record, rows: Numbers, hours: Figures, came: Flow, pace: Fig
 
 def _pace(record: Record, duty: str) -> Figures:
     """How much of each strain one person does in an hour; the same for all where the farm is not known [kg/h]."""
-    strains = {} if record.farm is None else record.farm.strain
-    known = [strains.get(name) for name in record.names.strains]
+    farm = record.farm  # a strain may come only by a dated change
+    states = () if farm is None else (farm, *(state for _, state in farm.changes))
+    known = [next((each.strain[name] for each in states if name in each.strain), None) for name in record.names.strains]
     return np.array([1.0 if one is None else one.picking.pace if duty == "pick" else one.pack for one in known])
 
 
