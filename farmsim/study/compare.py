@@ -21,7 +21,7 @@ from farmsim.study import bounds, digest, frames
 from farmsim.study.answers import Settled
 from farmsim.study.changes import weeks_before
 from farmsim.study.headlines import HEADLINES, JUDGED, Headline, by_run, each_run
-from farmsim.study.precision import SURE, half_width, runs_needed
+from farmsim.study.precision import SURE, half_width, half_width_apart, runs_needed
 from farmsim.study.trials import Brief, NotComparable, Trials
 from farmsim.study.until import Figure, Stopped, Until, Watched, seek
 
@@ -35,6 +35,7 @@ class Difference:
     base, change: average of each farm over all runs
     mean: average of the differences, change less base; give: how far off it may be, None when nothing ever differed
     needed: about how many runs would tell a difference as large as the one seen; None where it was told, or never will be
+    give_apart: how far off it might be by the same runs without common luck; None where that is not worked out
     """
 
     name: str
@@ -44,6 +45,7 @@ class Difference:
     mean: float
     give: float | None
     needed: int | None
+    give_apart: float | None = None
 
     @property
     def low(self) -> float:
@@ -209,6 +211,7 @@ def _row(line: Difference) -> dict[str, object]:
         "high": line.high,
         "verdict": line.verdict,
         "runs_needed": line.needed,
+        "give_without_common_luck": line.give_apart,
     }
 
 
@@ -276,4 +279,4 @@ def difference(line: Headline, base: Sequence[float], change: Sequence[float], t
     sure = 1 - (1 - SURE) / told
     give = half_width(pairs, sure)
     needed = runs_needed(pairs, abs(mean), sure) if abs(mean) <= give else None
-    return Difference(line.name, line.unit, *averages, mean, give, needed)
+    return Difference(line.name, line.unit, *averages, mean, give, needed, half_width_apart(base, change, sure))

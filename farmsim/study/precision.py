@@ -37,6 +37,23 @@ def half_width(one_a_run: Figures, sure: float = SURE, runs: int | None = None) 
     return float(stdtrit(count - 1, (1 + sure) / 2)) * spread
 
 
+def half_width_apart(base: Figures, change: Figures, sure: float = SURE) -> float:
+    """Half the width of the interval of a difference between two means whose runs have nothing to do with each other.
+
+    Welch (1947); what a comparison would know without common luck. Not a number of a single run.
+    """
+    parts = [np.asarray(values, dtype=float) for values in (base, change)]
+    if any(len(values) < 2 for values in parts):
+        return float("nan")
+    spreads = [float(values.var(ddof=1)) / len(values) for values in parts]
+    if not any(spreads):
+        return 0.0
+    freedom = sum(spreads) ** 2 / sum(
+        spread**2 / (len(values) - 1) for spread, values in zip(spreads, parts, strict=True)
+    )
+    return float(stdtrit(freedom, (1 + sure) / 2)) * math.sqrt(sum(spreads))
+
+
 def half_widths(one_a_run: Figures, sure: float | np.ndarray[tuple[int], np.dtype[np.float64]] = SURE) -> np.ndarray:
     """`half_width` of the first 1, 2, 3 ... runs, all at once; of a single run it is not a number.
 

@@ -14,7 +14,7 @@ from farmsim.study.answers import Settled
 from farmsim.study.compare import BASE, Compared, compare, difference
 from farmsim.study.headlines import HEADLINES
 from farmsim.study.pool import Where
-from farmsim.study.precision import half_width
+from farmsim.study.precision import half_width, half_width_apart
 from farmsim.study.trials import Brief, NotComparable
 
 SCENARIOS = Path(farmsim.__file__).parents[1] / "scenarios"
@@ -50,6 +50,22 @@ def test_pairs_are_judged_as_in_print() -> None:
         (1.649, 8.307), abs=5e-4
     )
     assert found.give == pytest.approx(half_width(pairs))
+
+
+def test_without_common_luck_it_would_be_judged_as_in_print() -> None:
+    """The same two policies, as if their runs had nothing to do with each other (Welch; 7.992 degrees of freedom)."""
+    give = half_width_apart(*STOCK, 0.90)
+    assert (4.978 - give, 4.978 + give) == pytest.approx((2.661, 7.295), abs=5e-4)
+    assert half_width_apart([1.0, 1.0], [2.0, 2.0]) == 0.0
+    assert np.isnan(half_width_apart([1.0], [2.0]))
+
+
+def test_what_common_luck_brings_stands_in_the_table(compared: Compared) -> None:
+    picked = compared.table[compared.table["figure"] == "picked"].iloc[0]
+    weekly = compared.weekly.groupby(["farm", "run"])["picked_kg"].mean()
+    told = sum(len(one.differences) for one in compared.comparisons)
+    apart = half_width_apart(weekly[BASE].to_numpy(), weekly["half"].to_numpy(), 1 - 0.05 / told)
+    assert picked["give_without_common_luck"] == pytest.approx(apart)
 
 
 @pytest.mark.parametrize(("comparisons", "critical"), [(1, 1.8331), (2, 2.2622), (4, 2.6850), (9, 3.1841)])
