@@ -5,6 +5,7 @@ from __future__ import annotations
 from calendar import monthrange
 from collections.abc import Callable, Iterator
 from datetime import timedelta
+from functools import partial
 
 import numpy as np
 
@@ -37,10 +38,12 @@ def of_the_family(record: Record, states: States) -> dict[str, Flow]:
         LIVING: lambda costs: costs.owner_draw if costs.family_living is None else costs.family_living,
         ELSEWHERE: lambda costs: costs.off_farm_income,
     }
-    return {
-        name: _spread(record, states, lambda farm, ask=ask: ask(farm.costs or Costs()), "family")  # type: ignore[misc]
-        for name, ask in asked.items()
-    }
+    return {name: _spread(record, states, partial(_of_costs, ask), "family") for name, ask in asked.items()}
+
+
+def _of_costs(ask: Callable[[Costs], float], farm: Farm) -> float:
+    """A figure of what a farm pays; of one that says nothing of it, what is usual."""
+    return ask(farm.costs or Costs())
 
 
 def _spread(record: Record, states: States, a_month: Callable[[Farm], float], drift: str) -> Flow:

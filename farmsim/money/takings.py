@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 from typing import NamedTuple
 
 import numpy as np
@@ -81,14 +82,14 @@ def _own_months(states: States, customers: Sequence[str], who: Numbers, when: Fi
     """What the calendar makes of each customer's own prices."""
     found = np.ones(len(when))
     for number, name in enumerate(customers):
-        twelve = [_months_of(farm, name) for farm in states.farms]
+        twelve = [_months_of(name, farm) for farm in states.farms]
         if any(each != AS_USUAL for each in twelve):
             kept = np.flatnonzero(who == number)
-            found[kept] = states.factors(when[kept], lambda farm, name=name: _months_of(farm, name))  # type: ignore[misc]
+            found[kept] = states.factors(when[kept], partial(_months_of, name))
     return found
 
 
-def _months_of(farm: Farm, name: str) -> tuple[float, ...]:
+def _months_of(name: str, farm: Farm) -> tuple[float, ...]:
     """The twelve factors of a customer's prices; of one that is gone as usual."""
     customers: tuple[Customer | BlockCustomer, ...] = (*farm.customer, *farm.block_customer)
     return next((each.price_months for each in customers if each.name == name), AS_USUAL)

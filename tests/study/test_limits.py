@@ -58,9 +58,8 @@ def test_a_shed_that_is_too_small_limits_and_still_does_when_it_is_a_bay_larger(
     assert small_shed.now.not_told_apart == ()
     assert small_shed.then is not None and small_shed.then.best == SHED
     assert (
-        small_shed.then.base == pytest.approx(small_shed.now.base, rel=0.25)
-        and small_shed.then.base > small_shed.now.base
-    )
+        small_shed.then.base > small_shed.now.base + small_shed.now.gain(SHED).judged.low / 2
+    )  # most of the gain is there
 
 
 def test_only_what_may_be_best_gets_all_the_runs(small_shed: Limits) -> None:
