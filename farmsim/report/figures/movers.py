@@ -54,7 +54,7 @@ def draw(sensed: Sensed) -> Figure:
 
 def _below(sensed: Sensed, found: str) -> str:
     ran = f"{plural(sensed.starts, 'starting point')}, {plural(sensed.lucks, 'run')} of each farm"
-    return f"{found} of {len(sensed.movers)} surely move it; {ran}"
+    return f"surely moved by {found} of {len(sensed.movers)}; {ran}"
 
 
 def _panel(axes: Axes, sensed: Sensed, at: int, asked: Asked, is_first: bool) -> None:
