@@ -1,0 +1,253 @@
+"""What the study of an expansion hands on for the lender's pack: plain numbers, nothing to be computed any more."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import pandas as pd
+
+from farmsim.study.answers import Known, Total
+from farmsim.study.books_answers import Kept, LoanTold
+from farmsim.study.own_year import OwnYear
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What is asked for, of whom it is asked on which terms, and where the rest comes from [currency].
+
+    a_month, a_year: usual payment, and all payments of a usual year; every: how often one is due
+    uses, sources: by name, both with the same sum; contingency and working money are uses of their own
+    owner_share: part of the sources that the farm's cash and the owner bring [1]
+    needed: what the lender asks of `needed_ratio`, "simple debt-service coverage" or "term debt coverage"; None when not said
+    needed_from: who said so and when; opens: day on which the new part takes its first blocks
+    """
+
+    purpose: str
+    why: str
+    prepared_by: str
+    prepared_on: str
+    loan: LoanTold
+    a_year: float
+    security: str
+    security_worth: float | None
+    uses: tuple[tuple[str, float], ...]
+    sources: tuple[tuple[str, float], ...]
+    owner_share: float
+    needed: float | None
+    needed_ratio: str
+    needed_from: str
+    opens: str
+
+
+@dataclass(frozen=True)
+class Buyer:
+    """A customer in the last whole year told.
+
+    firm: "signed", "by habit", "letter", "hoped for", "outlet"; "" of those for blocks, of whom it is not said
+    is_new: comes with the expansion; unit: "kg" or "blocks"
+    a_week, before_a_week: brought to it with the expansion and without [unit a week]
+    a_year: what it pays, on average [currency]; share: of all sales [1]
+    since: day from which it buys, "" of one from the start
+    """
+
+    name: str
+    kind: str
+    firm: str
+    is_new: bool
+    unit: str
+    a_week: float
+    before_a_week: float
+    a_year: float
+    share: float
+    since: str
+
+
+@dataclass(frozen=True)
+class Level:
+    """How much of one place, or of one crew's rostered hours, a week takes.
+
+    capacity: places, or hours a week; usual: in a usual week; bad: one week in ten takes more [share of capacity]
+    waiting: share of the hours in which it is full and lots wait; None of crews
+    """
+
+    capacity: float
+    usual: float
+    bad: float
+    waiting: float | None
+
+
+@dataclass(frozen=True)
+class Headroom:
+    """A place or a crew in the last whole year told, without the expansion and with it; None where it is not there."""
+
+    name: str
+    kind: str
+    unit: str
+    before: Level | None
+    after: Level | None
+
+
+@dataclass(frozen=True)
+class Beside:
+    """A line of a year's books: average without the expansion, what it brings, and with it; the first two add up to the third.
+
+    difference: how far off the average difference may be stands in its `give` (paired runs, Student's t)
+    """
+
+    year: int
+    line: str
+    base: float
+    difference: Known
+    expanded: float
+
+
+@dataclass(frozen=True)
+class Stressed:
+    """One blow, simulated again: what the year told comes to.
+
+    told: in words, as a row of a table: "Prices 5 % lower"; year: the year its ratios are of
+    simulated: False when only money differs, so that the same simulated years are put in money anew
+    coverage, simple: term debt coverage and simple debt-service coverage of that year; None where a run has nothing to cover
+    margin: capital debt repayment margin of that year [currency]; short_in: runs in which it is below nothing
+    lowest: lowest cash over all years, what is owed on the credit line taken off [currency]
+    line_most: the most owed on the credit line in a usual run; missing: the most that neither cash nor line cover in a
+    usual run; missing_in: runs in which something is missing at all
+    """
+
+    key: str
+    told: str
+    year: int
+    runs: int
+    simulated: bool
+    coverage: Total | None
+    simple: Total | None
+    margin: Total
+    short_in: int
+    lowest: Total
+    line_most: float
+    missing: float
+    missing_in: int
+
+
+@dataclass(frozen=True)
+class Worth:
+    """What the expansion is worth to the owner, from average yearly differences [currency, years, share].
+
+    flows: today what it costs, then what each year brings before debt payments; the last with what it is then worth in the books
+    """
+
+    discount: float
+    flows: tuple[float, ...]
+    present_value: float
+    rate: float | None
+    payback: float | None
+
+
+@dataclass(frozen=True)
+class Step:
+    """Something that happens on a day: a phase, a purchase, a loan, a customer, people hired, starts raised."""
+
+    day: str
+    what: str
+
+
+@dataclass(frozen=True)
+class PastTold:
+    """A past year from the farm's own books [currency]; None where it was not given. coverage: term debt coverage."""
+
+    ends: str
+    lines: Mapping[str, float | None]
+    simple: float | None
+    coverage: float | None
+    source: str
+
+
+@dataclass(frozen=True)
+class Grown:
+    """One year of the farm in pounds and people, without the expansion and with it.
+
+    lines: name, unit, base, expanded (averages a week): picked, sold, blocks made, fruited and sold, delivered of promised,
+    paid hours ...; people: crew by crew how many work in its last week, without and with
+    """
+
+    year: int
+    lines: tuple[tuple[str, str, float, float], ...]
+    people: tuple[tuple[str, float, float], ...]
+
+
+@dataclass(frozen=True)
+class Matters:
+    """A figure that moves net operating income most, as it was found by moving all guesses; the first matter most.
+
+    moves: what moving it from its low to its high end does [currency a week]; give: how far off that may be
+    """
+
+    name: str
+    meaning: str
+    now: str
+    low: str
+    high: str
+    source: str
+    moves: float
+    give: float
+    is_guess: bool
+
+
+@dataclass(frozen=True)
+class Pack:
+    """Everything the lender's pack tells.
+
+    base, expanded: the books without the expansion and with it, over the same runs; told_year: the year stress rows are of
+    alone: by year what the expansion alone earns (capacity to repay) for each unit of its own payments; None without any
+    hoped: as Stressed, if customers who are only hoped for never come; None where there is none such
+    matter: guesses that move the answer most; of_matter: how many surely move it; empty when not asked
+    tight_before, tight_after: what looks tight in the last year, the worst first
+    counts: how many figures are the farm's own record, published, common practice, placeholder
+    """
+
+    purpose: str
+    base_name: str
+    expanded_name: str
+    system: str
+    currency: str
+    start: str
+    years: int
+    weeks: int
+    runs: int
+    stress_runs: int
+    seed: int
+    lead_in: int
+    asked: Asked
+    base: Kept
+    expanded: Kept
+    told_year: int
+    beside: tuple[Beside, ...]
+    alone: tuple[Total | None, ...]
+    grown: tuple[Grown, ...]
+    buyers: tuple[Buyer, ...]
+    stress: tuple[Stressed, ...]
+    hoped: Stressed | None
+    worth: Worth
+    steps: tuple[Step, ...]
+    headroom: tuple[Headroom, ...]
+    tight_before: tuple[str, ...]
+    tight_after: tuple[str, ...]
+    past: tuple[PastTold, ...]
+    history: OwnYear | None
+    matter: tuple[Matters, ...]
+    assumptions: pd.DataFrame
+    counts: Mapping[str, int]
+    cautions: tuple[str, ...]
+    marks: Mapping[str, str]
+    safe_topics: tuple[str, ...] = ()
+
+    @property
+    def placeholders_that_matter(self) -> int:
+        """How many of the figures that matter most are placeholders still."""
+        return sum(each.is_guess for each in self.matter)
+
+    @property
+    def largest(self) -> Buyer | None:
+        """Who buys most."""
+        return max(self.buyers, key=lambda each: each.share, default=None)
