@@ -134,7 +134,8 @@ class Stressed:
 class Worth:
     """What the expansion is worth to the owner, from average yearly differences [currency, years, share].
 
-    flows: today what it costs, then what each year brings before debt payments; the last with what it is then worth in the books
+    flows: today what it costs, then what each year brings before debt payments, in the last with what it is then worth in
+    the books
     """
 
     discount: float
