@@ -16,6 +16,7 @@ from farmsim.study.headlines import HEADLINES
 from farmsim.study.pool import Where
 from farmsim.study.precision import half_width, half_width_apart
 from farmsim.study.trials import Brief, NotComparable
+from farmsim.study.until import Stopped, Until
 
 SCENARIOS = Path(farmsim.__file__).parents[1] / "scenarios"
 PICKED = HEADLINES[0]
@@ -232,3 +233,24 @@ def test_a_few_weeks_are_too_short_to_tell_and_a_dated_change_is_judged_after_it
     later = tiny.but(changes=((21 * 168.0, more_starts(tiny, 30.0)),))
     found = settled(tiny, later, 40)
     assert (found[BASE].verdict, found["change"].verdict) == ("settled", "too short to tell")
+
+
+# --- how many at once -----------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("workers", "changes", "at_once"), [(1, 1, 1), (2, 1, 1), (2, 2, 2), (4, 1, 2), (3, 1, 3)])
+def test_no_more_pairs_are_asked_for_than_keep_all_workers_busy(
+    tiny: Farm, monkeypatch: pytest.MonkeyPatch, workers: int, changes: int, at_once: int
+) -> None:
+    """A number of runs is one of each farm: two workers are kept busy by a single pair."""
+    asked: list[int] = []
+
+    def seek(until: Until, hands: int, take: object) -> Stopped:
+        asked.append(hands)
+        raise NotComparable("asked enough")
+
+    monkeypatch.setattr("farmsim.study.compare.seek", seek)
+    farms = {f"{blocks} blocks": more_starts(tiny, blocks) for blocks in (30.0, 31.0)[:changes]}
+    with pytest.raises(NotComparable, match="asked enough"):
+        compare(tiny, farms, Until(0.02), Brief(weeks=4, where=Where(workers)))
+    assert asked == [at_once]
