@@ -101,13 +101,16 @@ def _told(one: Table) -> list[str]:
 
 
 def _unbroken(column: Column, cells: list[str]) -> list[str]:
-    """What must have room on one line in a column: figures, short texts, of longer ones a few words or a long one."""
-    pieces = [piece for cell in cells for piece in ([cell] if column.unit else _lines(cell))]
-    return [*pieces, *column.head.split(), column.unit]
+    """What must have room on one line in a column: figures, short texts, of longer ones a few words or a long one.
+
+    A head is broken only where it is longer than that.
+    """
+    pieces = [piece for cell in cells for piece in ([cell] if column.unit else _lines(cell, SHORT))]
+    return [*pieces, *_lines(column.head, max(map(len, pieces), default=0)), column.unit]
 
 
-def _lines(cell: str) -> list[str]:
-    return wrap(cell, SHORT, break_long_words=False, break_on_hyphens=False)
+def _lines(words: str, letters: int) -> list[str]:
+    return wrap(words, max(letters, 1), break_long_words=False, break_on_hyphens=False)
 
 
 def _widest(texts: list[str]) -> str:

@@ -199,6 +199,17 @@ def test_a_long_word_has_room_beside_long_texts() -> None:
     assert "6 h" in at and "9 h" in at  # on one line, though there is little room
 
 
+def test_a_head_no_longer_than_its_figures_is_not_broken() -> None:
+    columns = (
+        Column("Line of the books"),
+        *(Column(f"Mm 20{number}", "USD") for number in range(10, 22)),
+        Column("Sum", "USD"),
+    )
+    table = Table("t", columns, (("Sales to everybody there is", *["1,123,456"] * 13), ("Wages", *["1"] * 13)))
+    at = placed(read(document(Sheet(table, is_wide=True))))
+    assert all(column.head in at for column in columns[1:])
+
+
 def test_many_columns_have_room_in_smaller_letters() -> None:
     columns = (Column("Line of the books"), *(Column(f"M{number}", "USD") for number in range(15)))
     row = ("Sales to all", *(f"101,0{number:02},456" for number in range(15)))
