@@ -173,6 +173,10 @@ class Crew:
         self.free.remove(person)
         self.busy[person] = duty
 
+    def differing(self) -> list[int]:
+        """Free people between whom it may matter who is asked; all alike, so the first stands for everybody."""
+        return self.free[:1]
+
     def last_start(self, now: float, hours: float, person: int) -> float:
         """From when on at the latest the person is done with so much work in this shift; -inf if it is too short [h]."""
         return _shift(self).last_start(hours)
@@ -306,17 +310,18 @@ class People:
                 return
 
     def _send(self, crew: Crew, duty: Duty, queue: list[Task]) -> bool:
-        """Send the crew's first free person to the first task.
+        """Send the crew's first free person to the first task; of one that may only be begun if it fits, the first it fits.
 
-        False when nobody who is free may do it today, or it may only be begun if it fits, and does not.
+        False when nobody who is free may do it today, or it fits nobody.
         """
         now = self.desk.now
         task = queue[0]
-        person = crew.free[0] if duty.name not in self._barred else self._allowed(crew, now)
-        if person is None:
-            return False
-        end, worked, left, overtime = crew.stretch(now, task.left, person)
-        if left and duty.name in crew.begun_if_fits and not task.in_hand:
+        whole = duty.name in crew.begun_if_fits and not task.in_hand
+        for person in crew.differing() if duty.name not in self._barred else self._allowed(crew, now):
+            end, worked, left, overtime = crew.stretch(now, task.left, person)
+            if not left or not whole:
+                break
+        else:
             return False
         self._occupy(crew, duty, person, worked, overtime)
         del queue[0]
@@ -330,10 +335,10 @@ class People:
             self.desk.at(end, partial(self._done, crew, person, task, row))
         return True
 
-    def _allowed(self, crew: Crew, now: float) -> int | None:
-        """The crew's first free person who has done nothing today that keeps them from a barred duty."""
+    def _allowed(self, crew: Crew, now: float) -> list[int]:
+        """Who of the crew's free people has done nothing today that keeps them from a barred duty."""
         today = int(now // DAY)
-        return next((person for person in crew.free if crew.has_done.get(person) != today), None)
+        return [person for person in crew.free if crew.has_done.get(person) != today]
 
     def _occupy(self, crew: Crew, duty: Duty, person: int, worked: float, overtime: float) -> None:
         crew.occupy(person, duty, worked, overtime)
@@ -362,10 +367,13 @@ class People:
         insort(task.duty.in_hand, task, key=IN_TURN)
 
     def _send_round(self, crew: Crew, duty: Duty, pool: Pool) -> bool:
+        """Send the crew's first free person for whom there is a round."""
         now = self.desk.now
-        person = crew.free[0]
-        round_ = pool.take(crew.hours_left(now, person))
-        if round_ is None:
+        for person in crew.differing():
+            round_ = pool.take(crew.hours_left(now, person))
+            if round_ is not None:
+                break
+        else:
             return False
         if round_.hold is not None:
             self._occupy(crew, duty, person, 0.0, 0.0)

@@ -171,6 +171,10 @@ class TermedCrew(Crew):
             tally.overtime += overtime
         self._in_hand[person] = worked, overtime
 
+    def differing(self) -> list[int]:
+        """Free people between whom it may matter who is asked: somebody may have fewer hours left, or be slow."""
+        return self.free[:1] if self._are_even and not self._counts else list(self.free)
+
     def last_start(self, now: float, hours: float, person: int) -> float:
         """From when on at the latest the person is done with so much work; waiting until then counts as work too [h]."""
         shift = self._current()

@@ -170,7 +170,9 @@ def _runs(
     if not isinstance(runs, Until):
         take(range(runs), runs)
         return found, None
-    at_once = hands // math.gcd(hands, len(farms))  # a number of these keeps all hands at work, for it has a run of each farm
+    at_once = hands // math.gcd(
+        hands, len(farms)
+    )  # a number of these keeps all hands at work, for it has a run of each farm
     stopped = seek(runs, at_once, take)
     return {name: each[: stopped.runs] for name, each in found.items()}, stopped
 

@@ -255,6 +255,14 @@ def test_the_ceiling_is_for_each_person() -> None:
     assert yard.run(W) == [(13.0, "a open done"), (13.0, "b open done")]
 
 
+def test_what_is_only_begun_if_it_fits_goes_to_somebody_it_fits() -> None:
+    yard = Farmyard(crew(people=2, **OWNER, at_most_hours=5.0, fits=("open",)))
+    yard.asks(8.0, "a", "open", 4.0)
+    yard.asks(D + 8.0, "b", "open", 2.0)
+    assert yard.run(W) == [(12.0, "a open done"), (D + 10.0, "b open done")]
+    assert [person for _, person, *_ in yard.told()] == [0, 1]
+
+
 # --- slow first weeks -----------------------------------------------------------------------------------------------
 
 HALF = NewHands(pace=(0.5, 0.8))

@@ -272,6 +272,13 @@ def test_waiting_and_driving_count_below_the_ceiling() -> None:
     assert told[-1] == "fri 11:00  town does not go, due fri 09:00: people or van came too late"
 
 
+def test_somebody_who_has_hours_left_drives_when_the_first_has_too_few() -> None:
+    # As above, but there are two: the first has driven twice, so the second drives on Friday.
+    drivers = of_crew("deliver", name="driver", people=2, at_most_hours=6.75, paid="as owner", start=8.0)
+    shop = SHOP.but(days=("wed", "thu", "fri"), takes={"oyster": 1.0})
+    assert driven("rounds", crew=(of_crew(), drivers), customer=(shop,))[-1] == "fri 11:00  town is back"
+
+
 def test_overtime_of_the_week_is_what_one_may_still_do_on_the_way() -> None:
     # Back half an hour after the shift each day, and only so much overtime in the week.
     late = Overtime(at_most=1.0, at_most_a_week=0.75)
