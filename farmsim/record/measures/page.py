@@ -94,6 +94,14 @@ TABLES: tuple[Told, ...] = (
     Told("books_opening", "run, of a farm with books: the evening before the start", (RUN, *page_books.OPENING)),
     Told("books_months", "run and calendar month, of a farm with books", (RUN, *page_books.MONTHS)),
     Told("books_years", "run and year, of a farm with books", (RUN, *page_books.YEARS)),
+    Told("books_customers", "run, year and customer, of a farm with books", (
+        RUN,
+        ("year", "number", "year from the start, from 1"),
+        CUSTOMER,
+        ("unit", "word", "kg of mushrooms, or blocks ready to fruit"),
+        ("goods", "kg or blocks", "brought to the customer, whether a price is given for it or not"),
+        ("paid", "currency", "what the customer pays for it"),
+    )),
     Told("phases", "run and phase, of a farm with phases; sums of the whole phase, levels at its end", (
         RUN,
         ("phase", "number", "the phase, from 1"),
