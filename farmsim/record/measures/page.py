@@ -134,6 +134,14 @@ TABLES: tuple[Told, ...] = (
         ("busiest_hour", "hour", "the hour of the week in which the largest share of those present was at work on average"),
         ("busiest_used_share", "share", "share of the people present who were at work in that hour"),
     )),
+    Told("places_weeks", "place and week, the mean of all runs", (
+        ("place", "name", "the place; shelf places promised to lots on their way are with their room"),
+        ("week", "number", "measured week, from 1"),
+    )),
+    Told("crews_weeks", "crew and week, the mean of all runs", (
+        ("crew", "name", "the crew"),
+        ("week", "number", "measured week, from 1"),
+    )),
     Told("duties", "run, crew and duty that was done", (
         RUN,
         ("crew", "name", "the crew"),
@@ -257,10 +265,10 @@ _HEAD = """# Measures
 
 Every figure in the tables of a run, as it is worked out. Only the measured time counts: the lead-in, in which the farm
 fills up, is left out, and what lies across its ends is cut there. Of a farm with a dated change that falls into the
-measured time, `weekly.csv`, `months.csv`, `money.csv`, `money_months.csv`, `customers_left.csv` and `checks.csv` hold all
-of it, the other tables what came after the last change. Money is in the farm's currency, by the day of the delivery or of
-the shift, and adds up to the cent over customers, weeks and months. A share is a fraction of 1. This page is made from the
-declarations in `farmsim/record/measures`.
+measured time, `weekly.csv`, `months.csv`, `places_weeks.csv`, `crews_weeks.csv`, `money.csv`, `money_months.csv`,
+`customers_left.csv` and `checks.csv` hold all of it, the other tables what came after the last change. Money is in the
+farm's currency, by the day of the delivery or of the shift, and adds up to the cent over customers, weeks and months. A
+share is a fraction of 1. This page is made from the declarations in `farmsim/record/measures`.
 """
 
 
