@@ -145,6 +145,7 @@ _SAYS: Final[Mapping[tuple[type[Part], str], Callable[[Part], bool]]] = {
     (BlockCustomer, "made_good"): lambda part: isinstance(part, BlockCustomer) and part.fails > 0,
     (BlockCustomer, "notice"): lambda part: isinstance(part, BlockCustomer) and part.kind == "standing",
     (Farm, "history"): lambda part: False,
+    (Farm, "stress"): lambda part: False,
     (Crew, "replaced_after"): lambda part: isinstance(part, Crew) and part.leaves > 0,
     (Crew, "stay"): lambda part: isinstance(part, Crew) and part.may_go != MAY_GO[0],
     (Customer, "takes"): lambda part: isinstance(part, Customer) and bool(part.takes),

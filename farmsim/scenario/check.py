@@ -23,6 +23,7 @@ from farmsim.scenario import (
     check_prices,
     check_rounds,
     check_sales,
+    check_stress,
     check_year,
 )
 from farmsim.scenario.farm import Farm
@@ -355,6 +356,7 @@ def _checks(farm: Farm) -> Iterator[Iterable[Fault]]:
     yield from check_prices.checks(farm)
     yield from check_books.checks(farm)
     yield from check_history.checks(farm)
+    yield from check_stress.checks(farm)
 
 
 def plan_faults(farm: Farm) -> list[Fault]:

@@ -22,6 +22,7 @@ from farmsim.scenario.rules import Rules
 from farmsim.scenario.sales import BlockCustomer, Customer, Start
 from farmsim.scenario.seasons import Months, Shut
 from farmsim.scenario.strain import Strain
+from farmsim.scenario.stress import Stress
 from farmsim.scenario.values import MONTHS
 from farmsim.units import CURRENCIES
 
@@ -88,6 +89,7 @@ class Farm(Part):
     shut: tuple[Shut, ...] = many(Shut, (), meaning="days on which the farm stands still")
     rules: Rules = one(Rules, Rules(), meaning="house rules")
     history: History | None = one(History, None, meaning="twelve months of the farm's own books, to compare with")
+    stress: Stress = one(Stress, Stress(), meaning="what may go wrong, for the lender's pack: how hard each blow is")
     changes: tuple[tuple[float, Farm], ...] = figure(
         default=(), form=forms.INSIDE, meaning="later states of the farm, each from a Monday 00:00 on [h]"
     )
