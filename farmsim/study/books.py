@@ -121,7 +121,7 @@ def kept(farm: Farm, runs: Sequence[RunTables], seed: int, lead_in: int, told: i
         lowest=_lowest(tables["books_years"], tables["books_months"]),
         limit=None if line is None else line.limit,
         keeps=None if line is None else line.keeps,
-        loans=tuple(_loan(loan, about.start, cents_of(about.currency)) for loan in farm.loan),
+        loans=tuple(loan_told(loan, about.start, cents_of(about.currency)) for loan in farm.loan),
         weakest=_weakest(years),
         earns=tuple(sorted(earned, key=lambda each: -each.a_year.mean.value)),
         break_even=_break_even(years[0]),
@@ -212,7 +212,8 @@ def _break_even(year: YearTold) -> BreakEven | None:
 # --- loans ------------------------------------------------------------------------------------------------------------
 
 
-def _loan(loan: Loan, start: date, per: int) -> LoanTold:
+def loan_told(loan: Loan, start: date, per: int) -> LoanTold:
+    """A loan as it is told, what is owed on it the evening before the start; per: cents of the currency."""
     payments = schedule(loan, per)
     before = [each for each in payments if each.due < start]
     is_new = loan.from_ >= start
