@@ -258,7 +258,7 @@ class _Blown(NamedTuple):
 
     year: that is told of all but one; opens: that in which it opens; since: from then on the largest customer is gone [h]
     first: those that can be looked at before it is known who that is; hoped: whether the last of these is what is left without
-    those who are only hoped for
+    those who are only hoped for; heard: the expansion as its runs hear it
     """
 
     change: Path
@@ -268,6 +268,7 @@ class _Blown(NamedTuple):
     since: float
     first: list[Blow]
     hoped: bool
+    heard: str
 
     def told(
         self, trials: Trials, expanded: Side, first: Tables, runs: int
@@ -282,7 +283,12 @@ class _Blown(NamedTuple):
 
     def _one(self, blow: Blow, found: Tables) -> Stressed:
         year = self.opens if blow.key == LATE else self.year
-        return stressed(blow.key, blow.told, found[blow.key], year, _works_otherwise(blow.farm, self.expanded))
+        return stressed(blow.key, blow.told, found[blow.key], year, _as_heard(blow.farm) != self.heard)
+
+
+def _as_heard(farm: Farm) -> str:
+    """What tells a farm from others that work otherwise; farms that differ in money only have it in common."""
+    return fingerprint(as_simulated(farm), 1, 0)
 
 
 def _blown(base: Farm, expanded: Farm, change: Path, request: Request, years: int, weeks: int) -> _Blown:
@@ -292,12 +298,7 @@ def _blown(base: Farm, expanded: Farm, change: Path, request: Request, years: in
     if hoped is not None:
         first.append(Blow(HOPED, "Customers only hoped for never come", hoped))
     opens = years_between(start, request.opens) + 1
-    return _Blown(change, expanded, min(years, TOLD_YEAR), opens, since, first, hoped is not None)
-
-
-def _works_otherwise(farm: Farm, expanded: Farm) -> bool:
-    """Whether a farm differs from the expansion in more than money, so that its years were simulated anew."""
-    return fingerprint(as_simulated(farm), 1, 0) != fingerprint(as_simulated(expanded), 1, 0)
+    return _Blown(change, expanded, min(years, TOLD_YEAR), opens, since, first, hoped is not None, _as_heard(expanded))
 
 
 # --- the farm's own months --------------------------------------------------------------------------------------------
