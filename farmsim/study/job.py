@@ -20,6 +20,8 @@ from farmsim.units import HOURS_A_WEEK
 WHOLE = (
     "weekly",
     "months",
+    "places_weeks",
+    "crews_weeks",
     "checks",
     "customers_left",
 )  # tables that hold all measured weeks, also those before a change
