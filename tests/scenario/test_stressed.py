@@ -456,17 +456,15 @@ def test_without_a_largest_customer_none_is_lost(tmp_path: Path) -> None:
 
 def test_what_changes_nothing_is_no_row(tmp_path: Path) -> None:
     """Nothing in the change set has a date, nobody pays for power, no loan is new."""
-    base = written(tmp_path, BASE, "base.toml")
-    bare = base.but(
-        changes=(), phases=(), energy=None, loan=(), credit_line=None, stress=Stress(together=(("late", "wages"),))
-    )
-    text = 'based_on = "base.toml"\n[change.opening]\nbenches = 3\n'
-    undated = written(tmp_path, text, "change.toml")
-    keys = [each.key for each in blows(tmp_path / "change.toml", undated, None, 0.0)]
-    assert "late" not in keys and "prices+yield" in keys
-    assert [each.key for each in blows(tmp_path / "change.toml", bare.but(stress=Stress(late=0)), None, 0.0)] == [
-        "prices", "yield", "contaminated", "wages", "prices+yield"
-    ]  # fmt: skip
+    written(tmp_path, BASE, "base.toml")
+    undated = written(tmp_path, 'based_on = "base.toml"\n[change.opening]\nbenches = 3\n', "change.toml")
+    stress = Stress(together=(("late", "wages"), ("wages", "energy"), ("prices", "wages")))
+    poor = in_every_state(undated, lambda state: state.but(energy=None, loan=(), credit_line=None, stress=stress))
+    keys = [each.key for each in blows(tmp_path / "change.toml", poor.but(stress=Stress(late=0)), None, 0.0)]
+    assert keys == ["prices", "yield", "contaminated", "wages", "prices+yield"]
+    found = blows(tmp_path / "change.toml", undated.but(stress=stress), None, 0.0)
+    assert [each.key for each in found if "late" in each.key] == []
+    assert [each.key for each in found if "+" in each.key] == ["wages+energy", "prices+wages"]
 
 
 def test_a_farm_called_otherwise_and_run_longer_keeps_both_when_it_opens_late(tmp_path: Path) -> None:
