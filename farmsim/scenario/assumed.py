@@ -139,8 +139,6 @@ _SAYS: Final[Mapping[tuple[type[Part], str], Callable[[Part], bool]]] = {
     (Energy, "by_room"): lambda part: isinstance(part, Energy) and bool(part.by_room),
     (Customer, "price_months"): lambda part: isinstance(part, Customer) and part.price_months != AS_USUAL,
     (BlockCustomer, "price_months"): lambda part: isinstance(part, BlockCustomer) and part.price_months != AS_USUAL,
-    (Customer, "price_varies"): lambda part: isinstance(part, Customer) and part.price_varies > 0,
-    (BlockCustomer, "price_varies"): lambda part: isinstance(part, BlockCustomer) and part.price_varies > 0,
     (Rules, "moving_days"): lambda part: isinstance(part, Rules) and part.call_in == ON_MOVING_DAYS,
     (Rules, "surplus_left"): lambda part: isinstance(part, Rules) and part.surplus_blocks in ("fruit", "sell cheap"),
     (BlockCustomer, "boxed_from"): lambda part: isinstance(part, BlockCustomer) and part.boxing is not None,

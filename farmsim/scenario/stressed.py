@@ -90,8 +90,8 @@ def _hits(
 
 
 def _as_shown(farm: Farm, like: Farm) -> Farm:
-    """The farm read anew, called and shown as another one and as long."""
-    return in_every_state(farm, lambda state: state.but(farm=like.farm))
+    """The farm read anew, called and shown as another one, as long, and looked at in the same way."""
+    return in_every_state(farm, lambda state: state.but(farm=like.farm, stress=like.stress))
 
 
 # --- money ------------------------------------------------------------------------------------------------------------

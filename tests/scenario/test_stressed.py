@@ -309,6 +309,21 @@ def test_the_phases_of_a_farm_that_is_no_change_set_move_too(tmp_path: Path) -> 
     assert later(tmp_path / "base.toml", 1).phases == ((0.0, "at first"), (7 * WEEK, "second bench"))
 
 
+def test_the_day_on_which_it_opens_moves_along_even_past_the_simulated_weeks(tmp_path: Path) -> None:
+    """In every state; but not where nothing in the change set has a date."""
+    asked = '[add.request]\npurpose = "an annex"\nloan = "annex loan"\nopens = 2027-03-01\n\n[add.capital.annex]'
+    both(tmp_path, "[add.capital.annex]", asked)
+    other = later(tmp_path / "change.toml", 4)
+    assert [state.request.opens for state in states(other) if state.request] == [date(2027, 3, 29)] * 5
+    late = later(tmp_path / "change.toml", 17)
+    assert late.request is not None and late.request.opens == date(2027, 6, 28) and is_sound(other)
+    text = CHANGE.replace("[add.capital.annex]", asked)[
+        : CHANGE.index("[[phase]]") + len(asked) - len("[add.capital.annex]")
+    ]
+    undated = written(tmp_path, text, "undated.toml")
+    assert later(tmp_path / "undated.toml", 4) == undated and undated.request is not None
+
+
 def test_a_phase_that_cannot_come_so_late_says_so(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The third bench is there before the farm's own phase takes it away; afterwards the two are the same."""
     monkeypatch.chdir(tmp_path)
@@ -462,7 +477,8 @@ def test_what_changes_nothing_is_no_row(tmp_path: Path) -> None:
     poor = in_every_state(undated, lambda state: state.but(energy=None, loan=(), credit_line=None, stress=stress))
     keys = [each.key for each in blows(tmp_path / "change.toml", poor.but(stress=Stress(late=0)), None, 0.0)]
     assert keys == ["prices", "yield", "contaminated", "wages", "prices+yield"]
-    found = blows(tmp_path / "change.toml", undated.but(stress=stress), None, 0.0)
+    given = in_every_state(undated, lambda state: state.but(stress=stress))
+    found = blows(tmp_path / "change.toml", given, None, 0.0)
     assert [each.key for each in found if "late" in each.key] == []
     assert [each.key for each in found if "+" in each.key] == ["wages+energy", "prices+wages"]
 
