@@ -92,7 +92,7 @@ def figures(part: Part, path: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...]
     for attribute, figure in type(part).figures.items():
         value = getattr(part, attribute)
         here = (*path, figure.name)
-        if figure.form.name == "inside" or value is None or not _has_a_say(part, attribute):
+        if figure.form.name == "inside" or value is None or not has_a_say(part, attribute):
             continue
         if figure.part is not None and figure.how != "word or one" and attribute != "late":
             for where, inner in parts_of(value, here):
@@ -166,6 +166,7 @@ _SAYS: Final[Mapping[tuple[type[Part], str], Callable[[Part], bool]]] = {
 }
 
 
-def _has_a_say(part: Part, attribute: str) -> bool:
+def has_a_say(part: Part, attribute: str) -> bool:
+    """Whether a figure, or a table, of a part is heard in the part as it is."""
     asked = _SAYS.get((type(part), attribute))
     return asked is None or asked(part)

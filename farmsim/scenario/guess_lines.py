@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from farmsim import units
-from farmsim.scenario.assumed import figures, parts_of
+from farmsim.scenario.assumed import figures, has_a_say, parts_of
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.fields import FARM
 from farmsim.scenario.part import Part
@@ -21,7 +21,7 @@ def guess_lines(farm: Farm) -> dict[Owner, list[Line]]:
     return {
         owner: list(lines_of(part, owner, farm.farm.units))
         for name, section in Farm.figures.items()
-        if section.part is not None
+        if section.part is not None and has_a_say(farm, name)
         for owner, part in parts_of(getattr(farm, name), (section.name,))
     }
 

@@ -23,6 +23,7 @@ from farmsim.scenario.people import Overtime
 from farmsim.scenario.prices import Energy, not_paid
 from farmsim.scenario.rules import Rules
 from farmsim.scenario.seasons import Months
+from farmsim.scenario.stressed import cheaper, dearer_energy, dearer_wages, poorer_yield, without_customer
 from farmsim.scenario.values import MONTHS, Shift
 
 PAID_SHOP = SHOP.but(price=10.0)
@@ -44,6 +45,26 @@ def test_a_week_is_what_customers_pay_less_wages_and_energy() -> None:
     assert week(summarise(record)) == {
         "mushrooms": 30.0, "blocks": 0.0, "taken": 30.0, "wages": 420.0, "overtime_wages": 0.0, "energy": 70.0, "left": -460.0
     }  # fmt: skip
+
+
+def test_a_blow_costs_what_it_says_and_leaves_what_happens_as_it_was() -> None:
+    """5 % off 30 are 28.50; 10 % on 420 are 462; 30 % on 70 are 91; 28.50 - 462 - 91 = -524.50."""
+    usual = farm(customer=(PAID_SHOP,), crew=(OWNER.but(wage=5.0),), energy=Energy(a_week=70.0))
+    hit = run(dearer_energy(dearer_wages(cheaper(usual, 0.05), 0.1), 0.3), 1)
+    told = {"mushrooms": 28.5, "wages": 462.0, "energy": 91.0, "left": -524.5}
+    assert {name: week(summarise(hit))[name] for name in told} == told
+    record = run(usual, 1)
+    assert all(hit.rows(table) == record.rows(table) for table in record.tables)
+
+
+def test_half_the_yield_brings_half_and_a_customer_who_is_lost_pays_no_more() -> None:
+    """2 kg instead of 4 are picked, so that the shop gets 2 of its 3 kg: 20 a week; from the third week on it is gone."""
+    usual = farm(customer=(PAID_SHOP,), about={"weeks": 4})
+    poor, lost = (
+        summarise(run(each, 1)) for each in (poorer_yield(usual, 0.5), without_customer(usual, "shop", 2 * W))
+    )
+    assert [week(poor, number)["mushrooms"] for number in (1, 2, 3, 4)] == [20.0] * 4
+    assert [week(lost, number)["mushrooms"] for number in (1, 2, 3, 4)] == [30.0, 30.0, 0.0, 0.0]
 
 
 def test_a_farm_without_prices_is_told_nothing_of_money() -> None:
