@@ -1,0 +1,98 @@
+"""Which figures matter most, and every figure of the farm with where it comes from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from farmsim.report.document import NewPage, Part, Sheet, Words
+from farmsim.report.html import Column, Table
+from farmsim.report.pack import headings
+from farmsim.report.pack.first_page import SOURCES, draft_words
+from farmsim.report.pack.said import Told
+from farmsim.report.words import listed, plural, tidy
+from farmsim.study.pack_answers import Pack
+
+SHOWN = (
+    ("figure", "figure", "where it stands in the farm's file"),
+    ("value", "value", ""),
+    ("meaning", "what it is", ""),
+    ("source", "where it comes from", ""),
+    ("date", "of", ""),
+    ("kind", "kind", ""),
+)
+"""Columns of the list of assumptions, those shown that it has; figure by figure."""
+
+
+def parts(pack: Pack) -> Iterator[Part]:
+    """What matters first, then everything."""
+    yield NewPage()
+    if pack.matter:
+        yield headings.MATTER
+        yield Words(
+            "Each figure that is not known well was moved from its low to its high end, all else as it is. Those below surely "
+            f"move net operating income, the first most. {matters_words(pack)}"
+        )
+        yield Sheet(matters(pack))
+    yield headings.ASSUMPTIONS
+    yield Words(f"{kinds(pack)} A placeholder is a figure that nothing stands behind: it wants measuring first.")
+    if listed_gaps := [tidy(gap) for gap in pack.expanded.gaps]:
+        yield Words(f"Not in the books at all: {listed(listed_gaps)}.")
+    if pack.expanded.sources:
+        yield Sheet(money(pack))
+    yield Sheet(every(pack), is_wide=True)
+
+
+def matters_words(pack: Pack) -> str:
+    """Whether any of them is a placeholder still."""
+    if pack.placeholders_that_matter:
+        return f"{draft_words(pack)}, so this is a draft."
+    return "None of them is a placeholder."
+
+
+def matters(pack: Pack) -> Table:
+    """The figures that matter most."""
+    said = Told(pack)
+    columns = (
+        Column("figure"),
+        Column("what it is"),
+        Column("now", " "),
+        Column("low", " "),
+        Column("high", " "),
+        Column("moves", f"{pack.currency} a week", "net operating income, from the low to the high end"),
+        Column("give or take", f"{pack.currency} a week"),
+        Column("from"),
+    )
+    rows = [
+        (tidy(each.name), tidy(each.meaning), each.now, each.low, each.high, said.bare(each.moves), said.bare(each.give),
+         f"{tidy(each.source)}{' (placeholder)' if each.is_guess and 'placeholder' not in each.source else ''}")
+        for each in pack.matter
+    ]  # fmt: skip
+    return Table("What moves the answer, the first most", columns, tuple(rows))
+
+
+def kinds(pack: Pack) -> str:
+    """How many figures come from where."""
+    every = sum(pack.counts.values())
+    if not every:
+        return "Where the figures come from stands beside each."
+    pieces = [f"{number} {SOURCES.get(name, name)}" for name, number in pack.counts.items() if number]
+    return f"Of {plural(every, 'figure')} {listed(pieces)}."
+
+
+def money(pack: Pack) -> Table:
+    """Prices, costs, loans and what is owned, with source and day."""
+    columns = (Column("figure"), Column("source and day"))
+    rows = [(tidy(what), tidy(source)) for what, source in pack.expanded.sources]
+    return Table("Money: where each comes from", columns, tuple(rows))
+
+
+def every(pack: Pack) -> Table:
+    """The whole list, as it is in assumptions.csv."""
+    found = pack.assumptions.to_dict("records")
+    shown = [each for each in SHOWN if each[0] in pack.assumptions]
+    columns = [Column(head, means=means) for _, head, means in shown]
+    rows = [tuple(tidy(f"{row[name]}") for name, _, _ in shown) for row in found]
+    if "kind" not in pack.assumptions and "guess" in pack.assumptions:
+        columns.append(Column("placeholder"))
+        rows = [(*cells, tidy(f"{row['guess']}")) for cells, row in zip(rows, found, strict=True)]
+    return Table("Every figure", tuple(columns), tuple(rows))
