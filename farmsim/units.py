@@ -53,8 +53,11 @@ _SIZES: dict[str, tuple[str, Fraction, Fraction]] = {
 }
 
 _PER = ("/", "a", "an", "per")
+_MONEY = rf"[$€£]|(?i:{'|'.join(CURRENCIES)})(?=[\s\d.+−-])"  # before its number: "$9", "-$9", "EUR 9"
 _NUMBER = re.compile(
-    r"\s*(?P<money>[$€£])?\s*(?P<number>[-+−]?(?:\d{1,3}(?:,\d{3})+(?!\d)|\d+)?(?:\.\d+)?)(?P<rest>.*)", re.S
+    rf"\s*(?P<sign>[-+−](?=\s*(?:{_MONEY})))?\s*(?P<money>{_MONEY})?\s*"
+    r"(?P<number>(?(sign)|[-+−]?)(?:\d{1,3}(?:,\d{3})+(?!\d)|\d+)?(?:\.\d+)?)(?P<rest>.*)",
+    re.S,
 )
 _TOKENS = re.compile(r"/|%|,|[^\s/%,]+")
 
@@ -134,14 +137,14 @@ def _unknown(text: str, token: str, unit: str) -> QuantityFault:
 
 def _number(text: str, unit: str) -> tuple[Fraction, str, str]:
     match = _NUMBER.fullmatch(text)
-    digits = match.group("number").replace("−", "-") if match else ""
+    digits = f"{match.group('sign') or ''}{match.group('number')}".replace("−", "-") if match else ""
     if match is None or not any(sign.isdigit() for sign in digits):
         raise QuantityFault(
             f'"{text}" does not begin with a number', _needs(unit), f'Write it like "{SPOKEN[unit].us}".'
         )
     if match.group("rest")[:1] == ",":
         raise QuantityFault(f'"{text}" has a comma in its number', _needs(unit), 'Write decimals with a point: "1.5".')
-    return Fraction(digits.replace(",", "")), match.group("rest"), match.group("money") or ""
+    return Fraction(digits.replace(",", "")), match.group("rest"), (match.group("money") or "").lower()
 
 
 def _next_unit(tokens: list[str]) -> str | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from farmsim.model import price_luck
 from farmsim.model.site import Site
 from farmsim.model.stages import rounds
 from farmsim.model.terms import TermedCrew
@@ -45,4 +46,5 @@ def close(site: Site, farm: Farm, start: float = 0.0) -> Record:
     for crew in site.people.crews:
         if isinstance(crew, TermedCrew):
             crew.close()
+    price_luck.write(site, farm, start)
     return Record.read(site.journal, farm.farm.start, site.end, start, farm)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -45,11 +45,12 @@ def _books(record: Record, lines: Sequence[Line]) -> RunTables:
     assert record.farm is not None
     if not any(has_books(farm) for farm in (record.farm, *(state for _, state in record.farm.changes))):
         return {}
-    kept = books.books(record, lines)
+    kept, per = books.books(record, lines), cents_of(record.farm.farm.currency)
     return {
         "books_opening": statements.opening(kept),
         "books_months": statements.months(kept),
         "books_years": statements.years(kept),
+        "books_customers": _customers_by_year(lines, statements.by_year(kept), per),
     }
 
 
@@ -94,4 +95,21 @@ def _customers(lines: Sequence[Line], first: int, per: int) -> Table:
         "priced": since("priced"),
         "not_priced": since("not_priced"),
         "brought": since("cents") / per,
+    }
+
+
+def _customers_by_year(lines: Sequence[Line], cut: statements.Cut, per: int) -> Table:
+    """One row for each customer and year of the books: what was brought to it, and what it pays for that."""
+    sold = [line for line in lines if line.what in TAKEN]
+    years = [(number, *days) for number, days in enumerate(zip(*cut, strict=True), 1)]
+
+    def in_years(of: Callable[[Line], Figures | Numbers]) -> Figures:
+        return np.array([of(line)[begin:end].sum() for _, begin, end in years for line in sold], dtype=float)
+
+    return {
+        "year": np.array([float(number) for number, *_ in years for _ in sold]),
+        "customer": [line.who for _ in years for line in sold],
+        "unit": [line.unit for _ in years for line in sold],
+        "goods": in_years(lambda line: line.priced + line.not_priced),
+        "paid": in_years(lambda line: line.cents) / per,
     }

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from farmsim.money.price_luck import by_luck
 from farmsim.money.states import NONE, States
 from farmsim.record.columns import GRADES, WHATS
 from farmsim.record.tables import Figures, Flags, Numbers, Record
@@ -51,6 +52,7 @@ def fresh_sales(record: Record, states: States) -> list[Sales]:
     who, which = out["customer"][kept], out["strain"][kept] * len(GRADES) + out["grade"][kept]
     price = prices[who, states.at(when), which] * states.factors(when, lambda farm: farm.months.prices)
     price = price * states.drift(when, "prices") * _own_months(states, customers, who, when)
+    price = price * by_luck(record, states, "customer", customers, who, when)
     strain = out["strain"][kept]
     return [_of(name, "kg", who == number, when, strain, kg, price) for number, name in enumerate(customers)]
 
@@ -74,6 +76,7 @@ def block_sales(record: Record, states: States) -> list[Sales]:
     )
     price = prices[who, states.at(when), which] * states.factors(when, lambda farm: farm.months.block_prices)
     price = price * states.drift(when, "prices") * _own_months(states, customers, who, when)
+    price = price * by_luck(record, states, "block_customer", customers, who, when)
     each = enumerate(customers)
     return [_of(name, "blocks", who == number, when, which, blocks, price, unpaid) for number, name in each]
 

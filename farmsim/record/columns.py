@@ -3,7 +3,7 @@
 `ended` names the column that tells when the thing written down was over: it decides what happened "before a date".
 """
 
-from typing import NamedTuple
+from farmsim.record.layout import Column, Layout, count, kg, moment, named
 
 ROOM_ENOUGH = 10**12
 """Capacity of a place that is never short [thousandths]: it has no shares of used and idle."""
@@ -27,61 +27,23 @@ KINDS = (
 """Kinds of places. "booked" counts shelf places promised, from the call of a lot until it needs the shelf no more. It is no
 place of its own on a screen: the first booked place belongs to the first shelf place, and so on."""
 
-
-class Column(NamedTuple):
-    """One column of the journal: what it counts, in which unit, and how it is kept."""
-
-    name: str
-    unit: str
-    meaning: str
-    names: str = ""
-    """List in `Names` (or "lots") the number points into; empty for a plain figure."""
-    kept: str = "f8"
-    """How it is kept: "f8" a figure, "i4" a small whole number, "i8" a large one, "str" a text."""
-
-
-class Layout(NamedTuple):
-    """One table of the journal."""
-
-    name: str
-    meaning: str
-    columns: tuple[Column, ...]
-    ended: str
-
-
-def _of(name: str, names: str, meaning: str) -> Column:
-    return Column(name, "number", meaning, names, "i4")
-
-
-def _count(name: str, unit: str, meaning: str, kept: str = "i4") -> Column:
-    return Column(name, unit, meaning, "", kept)
-
-
-def _at(name: str, meaning: str) -> Column:
-    return Column(name, "h", meaning)
-
-
-def _kg(name: str, meaning: str) -> Column:
-    return Column(name, "kg", meaning)
-
-
-_LOT = _of("lot", "lots", "lot; less than 0: a load or crates, each with a number of its own; -1: not told which")
-_PLACE = _of("place", "places", "place")
-_CREW = _of("crew", "crews", "crew")
-_STRAIN = _of("strain", "strains", "strain")
-_FLUSH = _count("flush", "number", "flush, 0 before the first")
-_WHEN = _at("when", "moment")
+_LOT = named("lot", "lots", "lot; less than 0: a load or crates, each with a number of its own; -1: not told which")
+_PLACE = named("place", "places", "place")
+_CREW = named("crew", "crews", "crew")
+_STRAIN = named("strain", "strains", "strain")
+_FLUSH = count("flush", "number", "flush, 0 before the first")
+_WHEN = moment("when", "moment")
 
 LOTS = Layout(
     "lots",
     "a lot, once, when it comes to be",
     (
         Column("key", "text", "line / Monday / position; a part sold adds /1", "", "str"),
-        _of("line", "lines", "line it was started by"),
+        named("line", "lines", "line it was started by"),
         _STRAIN,
-        _at("monday", "Monday of its start week"),
-        _count("position", "number", "position in the week"),
-        _at("started", "inoculated or delivered"),
+        moment("monday", "Monday of its start week"),
+        count("position", "number", "position in the week"),
+        moment("started", "inoculated or delivered"),
         Column("blocks", "blocks", "blocks in the lot when it came to be"),
         Column("load", "text", "sterilizer load it came from", "", "str"),
     ),
@@ -97,24 +59,24 @@ TABLES = (
             _LOT,
             _PLACE,
             _FLUSH,
-            _count("amount", "thousandths", "places held when it left; `freed` has what it gave back before", "i8"),
-            _at("asked", "asked for the place"),
-            _at("came", "came in"),
-            _at("ready", "done there: from here on it only keeps the place"),
-            _at("left", "left"),
+            count("amount", "thousandths", "places held when it left; `freed` has what it gave back before", "i8"),
+            moment("asked", "asked for the place"),
+            moment("came", "came in"),
+            moment("ready", "done there: from here on it only keeps the place"),
+            moment("left", "left"),
         ),
         "left",
     ),
     Layout(
         "freed",
         "part of a stay given back before the lot left (blocks thrown out)",
-        (_LOT, _PLACE, _WHEN, _count("amount", "thousandths", "places given back", "i8")),
+        (_LOT, _PLACE, _WHEN, count("amount", "thousandths", "places given back", "i8")),
         "when",
     ),
     Layout(
         "waits",
         "a place asked for and never taken",
-        (_LOT, _PLACE, _FLUSH, _at("asked", "asked for the place"), _at("given_up", "gave up asking")),
+        (_LOT, _PLACE, _FLUSH, moment("asked", "asked for the place"), moment("given_up", "gave up asking")),
         "given_up",
     ),
     Layout(
@@ -122,13 +84,13 @@ TABLES = (
         "one stretch of work of one person",
         (
             _CREW,
-            _count("person", "number", "person in the crew"),
-            _of("duty", "duties", "duty"),
-            _of("lot", "lots", "lot worked on; -1: several"),
+            count("person", "number", "person in the crew"),
+            named("duty", "duties", "duty"),
+            named("lot", "lots", "lot worked on; -1: several"),
             _FLUSH,
-            _at("asked", "work was there to be done"),
-            _at("began", "stretch began"),
-            _at("ended", "stretch ended"),
+            moment("asked", "work was there to be done"),
+            moment("began", "stretch began"),
+            moment("ended", "stretch ended"),
             Column("worked", "h", "hours worked in it, breaks left out"),
             Column("overtime", "h", "of these, hours past the end of the shift"),
         ),
@@ -140,27 +102,27 @@ TABLES = (
         (
             _LOT,
             _FLUSH,
-            _of("room", "rooms", "fruiting room"),
+            named("room", "rooms", "fruiting room"),
             _WHEN,
-            _count("late", "days", "whole days past the picking window; 0 in the window"),
-            _kg("firsts", "firsts"),
-            _kg("seconds", "seconds"),
-            _kg("culls", "culls"),
+            count("late", "days", "whole days past the picking window; 0 in the window"),
+            kg("firsts", "firsts"),
+            kg("seconds", "seconds"),
+            kg("culls", "culls"),
         ),
         "when",
     ),
-    Layout("packs", "mushrooms packed", (_STRAIN, _WHEN, _kg("kg", "packed")), "when"),
+    Layout("packs", "mushrooms packed", (_STRAIN, _WHEN, kg("kg", "packed")), "when"),
     Layout(
         "crates",
         "a parcel put in stock",
         (
             _STRAIN,
-            _at("picked", "picked"),
-            _at("warm_until", "cold from then on"),
-            _kg("firsts", "firsts"),
-            _kg("seconds", "seconds"),
-            _at("in_", "put in stock"),
-            _of("place", "places", "where it stands; -1 nowhere cold"),
+            moment("picked", "picked"),
+            moment("warm_until", "cold from then on"),
+            kg("firsts", "firsts"),
+            kg("seconds", "seconds"),
+            moment("in_", "put in stock"),
+            named("place", "places", "where it stands; -1 nowhere cold"),
         ),
         "in_",
     ),
@@ -169,13 +131,13 @@ TABLES = (
         "mushrooms that leave the stock",
         (
             _STRAIN,
-            _count("grade", "number", f"counts in {GRADES}"),
-            _count("why", "number", f"counts in {WHYS}"),
-            _of("customer", "customers", "customer; -1 none"),
-            _at("picked", "picked"),
-            _at("dies", "first moment at which it may no longer be sold"),
+            count("grade", "number", f"counts in {GRADES}"),
+            count("why", "number", f"counts in {WHYS}"),
+            named("customer", "customers", "customer; -1 none"),
+            moment("picked", "picked"),
+            moment("dies", "first moment at which it may no longer be sold"),
             _WHEN,
-            _kg("kg", "weight"),
+            kg("kg", "weight"),
         ),
         "when",
     ),
@@ -183,12 +145,12 @@ TABLES = (
         "orders",
         "one order line for mushrooms, when its round leaves",
         (
-            _of("customer", "customers", "customer"),
+            named("customer", "customers", "customer"),
             _STRAIN,
-            _at("due", "round leaves"),
-            _kg("promised", "promised for this round, with what was carried into it"),
-            _kg("delivered", "delivered"),
-            _kg("carried", "missing and carried to the next day"),
+            moment("due", "round leaves"),
+            kg("promised", "promised for this round, with what was carried into it"),
+            kg("delivered", "delivered"),
+            kg("carried", "missing and carried to the next day"),
         ),
         "due",
     ),
@@ -196,11 +158,11 @@ TABLES = (
         "substituted",
         "one strain delivered instead of another that was short; the order line of the other counts it",
         (
-            _of("customer", "customers", "customer"),
+            named("customer", "customers", "customer"),
             _STRAIN,
-            _of("instead", "strains", "strain that was delivered instead"),
+            named("instead", "strains", "strain that was delivered instead"),
             _WHEN,
-            _kg("kg", "delivered instead"),
+            kg("kg", "delivered instead"),
         ),
         "when",
     ),
@@ -208,10 +170,10 @@ TABLES = (
         "customers_left",
         "a customer orders no more",
         (
-            _of("customer", "customers", "customer"),
+            named("customer", "customers", "customer"),
             _WHEN,
-            _count("short", "deliveries", "short deliveries in a row after which it left"),
-            _kg("a_week", "usually ordered in a week"),
+            count("short", "deliveries", "short deliveries in a row after which it left"),
+            kg("a_week", "usually ordered in a week"),
         ),
         "when",
     ),
@@ -219,10 +181,10 @@ TABLES = (
         "not_ordered",
         "what a customer that has left would have ordered",
         (
-            _of("customer", "customers", "customer"),
+            named("customer", "customers", "customer"),
             _STRAIN,
-            _at("due", "round would have left"),
-            _kg("kg", "not ordered"),
+            moment("due", "round would have left"),
+            kg("kg", "not ordered"),
         ),
         "due",
     ),
@@ -230,16 +192,16 @@ TABLES = (
         "market_days",
         "one strain on one day of a market stall",
         (
-            _of("customer", "customers", "market stall"),
+            named("customer", "customers", "market stall"),
             _STRAIN,
-            _at("out", "left the farm"),
-            _kg("wanted", "was to be taken there"),
-            _kg("brought", "was taken there"),
-            _kg("asked", "asked for at the stall"),
-            _kg("sold", "sold there"),
-            _kg("came_back", "put in stock again"),
-            _kg("lost", "not sold, and lost or past its date when it came back"),
-            _at("back", "the day is over"),
+            moment("out", "left the farm"),
+            kg("wanted", "was to be taken there"),
+            kg("brought", "was taken there"),
+            kg("asked", "asked for at the stall"),
+            kg("sold", "sold there"),
+            kg("came_back", "put in stock again"),
+            kg("lost", "not sold, and lost or past its date when it came back"),
+            moment("back", "the day is over"),
         ),
         "back",
     ),
@@ -247,11 +209,11 @@ TABLES = (
         "dried",
         "mushrooms laid out to dry",
         (
-            _of("customer", "customers", "outlet that dries them"),
+            named("customer", "customers", "outlet that dries them"),
             _STRAIN,
             _WHEN,
-            _kg("fresh", "fresh"),
-            _kg("kg", "dried"),
+            kg("fresh", "fresh"),
+            kg("kg", "dried"),
         ),
         "when",
     ),
@@ -259,11 +221,11 @@ TABLES = (
         "packed_orders",
         "a stretch of packing to order",
         (
-            _of("customer", "customers", "customer it is packed for"),
+            named("customer", "customers", "customer it is packed for"),
             _STRAIN,
-            _at("due", "hour the order is due"),
+            moment("due", "hour the order is due"),
             _WHEN,
-            _kg("kg", "packed"),
+            kg("kg", "packed"),
         ),
         "when",
     ),
@@ -271,12 +233,12 @@ TABLES = (
         "shorts",
         "part of an order line that was short for another reason than that it was not there",
         (
-            _of("customer", "customers", "customer"),
+            named("customer", "customers", "customer"),
             _STRAIN,
-            _at("due", "round leaves, or is given up: as in `orders`"),
-            _count("why", "number", f"counts in {WHY_SHORT}"),
-            _kg("kg", "missing for this reason"),
-            _kg("carried", "of it, carried to the next day"),
+            moment("due", "round leaves, or is given up: as in `orders`"),
+            count("why", "number", f"counts in {WHY_SHORT}"),
+            kg("kg", "missing for this reason"),
+            kg("carried", "of it, carried to the next day"),
         ),
         "due",
     ),
@@ -284,15 +246,15 @@ TABLES = (
         "rounds",
         "a round on one of its days",
         (
-            _of("round", "rounds", "round"),
-            _at("due", "should leave"),
-            _at("left", "left; not a number when it did not go"),
-            _at("back", "was back, or was given up; not a number while it is away or waits"),
-            _count("how", "number", f"counts in {ROUND_ENDS}"),
+            named("round", "rounds", "round"),
+            moment("due", "should leave"),
+            moment("left", "left; not a number when it did not go"),
+            moment("back", "was back, or was given up; not a number while it is away or waits"),
+            count("how", "number", f"counts in {ROUND_ENDS}"),
             Column("people", "people", "went along"),
             Column("crates", "crates", "taken, each line's last crate counted whole"),
-            _kg("kg", "taken"),
-            _kg("behind", "of orders, and of what a stall was to take: left behind for want of room"),
+            kg("kg", "taken"),
+            kg("behind", "of orders, and of what a stall was to take: left behind for want of room"),
             Column("used", "share", "share of the van's room taken; not a number when its room is not limited"),
         ),
         "back",
@@ -303,10 +265,10 @@ TABLES = (
         (
             _LOT,
             _STRAIN,
-            _count("what", "number", f"counts in {WHATS}"),
+            count("what", "number", f"counts in {WHATS}"),
             _WHEN,
             Column("blocks", "blocks", "how many"),
-            _of("customer", "block_customers", "block customer; -1 none"),
+            named("customer", "block_customers", "block customer; -1 none"),
         ),
         "when",
     ),
@@ -314,9 +276,9 @@ TABLES = (
         "block_orders",
         "one order line for blocks ready to fruit, when its round leaves",
         (
-            _of("customer", "block_customers", "block customer"),
+            named("customer", "block_customers", "block customer"),
             _STRAIN,
-            _at("due", "round leaves"),
+            moment("due", "round leaves"),
             Column("promised", "blocks", "promised for this round, with what was carried into it"),
             Column("delivered", "blocks", "delivered"),
             Column("carried", "blocks", "missing, and carried to a later round"),
@@ -327,7 +289,7 @@ TABLES = (
         "unboxed",
         "blocks that could have left with a round and stayed because they were not boxed",
         (
-            _of("customer", "block_customers", "block customer"),
+            named("customer", "block_customers", "block customer"),
             _STRAIN,
             _WHEN,
             Column("blocks", "blocks", "how many"),
@@ -338,9 +300,9 @@ TABLES = (
         "block_claims",
         "blocks of a delivery that fail later, and those delivered in place of such blocks",
         (
-            _of("customer", "block_customers", "block customer"),
+            named("customer", "block_customers", "block customer"),
             _STRAIN,
-            _at("when", "the delivery left"),
+            moment("when", "the delivery left"),
             Column("failed", "blocks", "of the delivery, those that fail later"),
             Column("credited", "blocks", "of those that fail, credited; the others are owed with the next order"),
             Column("replaced", "blocks", "of the delivery, those given in place of blocks that had failed"),
@@ -348,15 +310,28 @@ TABLES = (
         "when",
     ),
     Layout(
+        "price_luck",
+        "luck with what a customer pays in a calendar quarter, of customers whose prices vary",
+        (
+            named("customer", "customers", "customer; -1: one for blocks"),
+            named("block_customer", "block_customers", "block customer; -1: one for mushrooms"),
+            moment("when", "the quarter begins"),
+            Column(
+                "luck", "standard deviations", "drawn from a standard normal; what it does to a price is money's matter"
+            ),
+        ),
+        "when",
+    ),
+    Layout(
         "room_days",
         "a room is emptied for cleaning",
-        (_of("room", "rooms", "fruiting room"), _WHEN, _count("what", "number", f"counts in {ROOM_DAYS}")),
+        (named("room", "rooms", "fruiting room"), _WHEN, count("what", "number", f"counts in {ROOM_DAYS}")),
         "when",
     ),
     Layout(
         "capacity",
         "places there are, from a moment on",
-        (_PLACE, _WHEN, _count("amount", "thousandths", f"places there are; {ROOM_ENOUGH}: never short", "i8")),
+        (_PLACE, _WHEN, count("amount", "thousandths", f"places there are; {ROOM_ENOUGH}: never short", "i8")),
         "when",
     ),
     Layout(
@@ -364,7 +339,7 @@ TABLES = (
         "people present for a shift",
         (
             _CREW,
-            _at("when", "shift begins"),
+            moment("when", "shift begins"),
             Column("people", "people", "present"),
             Column("hours", "h", "working hours of each, break left out"),
         ),
@@ -375,8 +350,8 @@ TABLES = (
         "one person's shift, in crews that are paid or counted by the person",
         (
             _CREW,
-            _count("person", "number", "person in the crew"),
-            _at("when", "shift begins"),
+            count("person", "number", "person in the crew"),
+            moment("when", "shift begins"),
             Column("hours", "h", "working hours of the shift, break left out"),
             Column("stayed", "h", "of these, hours there; less than all: sent home"),
             Column("overtime", "h", "worked past the end of the shift"),
@@ -385,7 +360,7 @@ TABLES = (
             ),
             Column("extra", "h", "of these, paid as overtime"),
             Column("owned", "h", "hours at work of the owner or family, not paid by the hour"),
-            _at("gone", "goes home; not a number: still there at the end of the run"),
+            moment("gone", "goes home; not a number: still there at the end of the run"),
         ),
         "gone",
     ),
@@ -393,7 +368,7 @@ TABLES = (
     Layout(
         "left_over",
         "mushrooms picked and not yet gone",
-        (_STRAIN, _count("grade", "number", f"counts in {LEFT}"), _kg("kg", "weight"), _WHEN),
+        (_STRAIN, count("grade", "number", f"counts in {LEFT}"), kg("kg", "weight"), _WHEN),
         "when",
     ),
 )

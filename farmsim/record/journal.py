@@ -19,7 +19,8 @@ from typing import TypeAlias
 import numpy as np
 import numpy.typing as npt
 
-from farmsim.record.columns import LOTS, TABLES, Layout
+from farmsim.record.columns import LOTS, TABLES
+from farmsim.record.layout import Layout
 
 Array: TypeAlias = npt.NDArray[np.generic]
 Row: TypeAlias = tuple[float, ...]
@@ -66,6 +67,7 @@ class Journal:
     block_orders: Callable[[tuple[int, int, float, float, float, float]], None]
     unboxed: Callable[[tuple[int, int, float, float]], None]
     block_claims: Callable[[tuple[int, int, float, float, float, float]], None]
+    price_luck: Callable[[tuple[int, int, float, float]], None]
     packed_orders: Callable[[tuple[int, int, float, float, float]], None]
     shorts: Callable[[tuple[int, int, float, int, float, float]], None]
     rounds: Callable[[tuple[int, float, float, float, int, float, float, float, float, float]], None]

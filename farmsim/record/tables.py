@@ -15,8 +15,9 @@ from typing import TYPE_CHECKING, TypeAlias
 import numpy as np
 import numpy.typing as npt
 
-from farmsim.record.columns import TABLES, Column, Layout
+from farmsim.record.columns import TABLES
 from farmsim.record.journal import Array, Journal, Names
+from farmsim.record.layout import Column, Layout
 
 if TYPE_CHECKING:
     from farmsim.scenario.farm import Farm

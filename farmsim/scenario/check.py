@@ -21,6 +21,7 @@ from farmsim.scenario import (
     check_names,
     check_people,
     check_prices,
+    check_request,
     check_rounds,
     check_sales,
     check_year,
@@ -355,6 +356,7 @@ def _checks(farm: Farm) -> Iterator[Iterable[Fault]]:
     yield from check_prices.checks(farm)
     yield from check_books.checks(farm)
     yield from check_history.checks(farm)
+    yield from check_request.checks(farm)
 
 
 def plan_faults(farm: Farm) -> list[Fault]:

@@ -21,9 +21,17 @@ Path = tuple[str | int, ...]
 CENT = 0.005
 
 
+def _books_are_kept(farm: Farm) -> str:
+    """Because of what books are kept, in words; nothing when they are not."""
+    if farm.balance is not None:
+        return "with [balance] books are kept"
+    return "" if farm.request is None else "with [request] books are kept"
+
+
 def what_is_sold_has_its_price(farm: Farm) -> Iterator[Fault]:
     """Where books are kept, a customer without a price would take goods for nothing."""
-    if farm.balance is None:
+    books = _books_are_kept(farm)
+    if not books:
         return
     of_kinds: dict[str, Sequence[Customer | BlockCustomer]] = {
         "customer": farm.customer,
@@ -31,20 +39,32 @@ def what_is_sold_has_its_price(farm: Farm) -> Iterator[Fault]:
     }
     for kind, customers in of_kinds.items():
         for at, customer in enumerate(customers):
-            strains = lacks_price(farm, customer)
-            if strains:
-                like = "$9/lb" if kind == "customer" else "$9 a block"
-                found = f"gives no price for {', '.join(strains)}"
-                allowed = "needs one for all it takes: with [balance] books are kept"
-                yield Fault((kind, at, "price"), found, allowed, f'Add it, such as "{like}", or "$0" for a gift.')
+            yield from _lacks_prices(farm, customer, (kind, at), books)
+
+
+def _lacks_prices(farm: Farm, customer: Customer | BlockCustomer, path: Path, books: str) -> Iterator[Fault]:
+    """A strain that is taken beside others with prices is told where it is taken: that line is the new one."""
+    allowed = f"needs one for all it takes: {books}"
+    like = "$9/lb" if path[0] == "customer" else "$9 a block"
+    beside: list[str] = []
+    for strain in lacks_price(farm, customer):
+        if isinstance(customer.price, dict) and strain in customer.takes:
+            mend = f'Add it to price, such as "{like}", or "$0" for a gift.'
+            yield Fault((*path, "takes", strain), "has no price", allowed, mend)
+        else:
+            beside.append(strain)
+    if beside:
+        found = f"gives no price for {', '.join(beside)}"
+        yield Fault((*path, "price"), found, allowed, f'Add it, such as "{like}", or "$0" for a gift.')
 
 
 def crews_have_wages(farm: Farm) -> Iterator[Fault]:
     """Where books are kept, hours without a wage would be worked for nothing."""
+    books = _books_are_kept(farm)
     for at, crew in enumerate(farm.crew):
-        if farm.balance is not None and crew.wage is None and crew.paid != "as owner":
+        if books and crew.wage is None and crew.paid != "as owner":
             mend = 'Add wage = "$18/h", or write paid = "as owner".'
-            allowed = "needs one for all who are paid by the hour: with [balance] books are kept"
+            allowed = f"needs one for all who are paid by the hour: {books}"
             yield Fault(("crew", at, "wage"), "is not given", allowed, mend)
 
 
@@ -138,7 +158,12 @@ def an_item_is_paid_for(farm: Farm, item: Capital, path: Path, say: Say) -> Iter
 
 def books_have_an_opening(farm: Farm) -> Iterator[Fault]:
     """Cash can only be followed from what there is."""
-    for kind, given in (("loan", farm.loan), ("capital", farm.capital), ("credit_line", farm.credit_line)):
+    for kind, given in (
+        ("loan", farm.loan),
+        ("capital", farm.capital),
+        ("credit_line", farm.credit_line),
+        ("request", farm.request),
+    ):
         if given and farm.balance is None:
             path: Path = (kind, 0) if isinstance(given, tuple) else (kind,)
             mend = 'Add [balance] with cash = "$12,000" and what else is owned and owed.'

@@ -60,7 +60,18 @@ def _clash(kind: str, at: int, name: str, taken: dict[str, str]) -> Iterator[Fau
         yield Fault((kind, at, "name"), found, "needs a name of its own", f"Rename the {kind}.")
 
 
+def names_of_past_years_differ(farm: Farm) -> Iterator[Fault]:
+    """Past years stand side by side; those without a name are told apart by their last day."""
+    seen: list[str | None] = []
+    for at, year in enumerate(farm.past_year):
+        if year.name and year.name in seen:
+            found = f'"{year.name}" stands twice'
+            yield Fault(("past_year", at, "name"), found, "needs names that differ", "Rename one of the two.")
+        seen.append(year.name)
+
+
 def checks(farm: Farm) -> Iterator[Iterator[Fault]]:
     """Every rule about names."""
     yield from (names_differ(farm, kind) for kind in OWN_NAMES)
     yield names_differ_in_the_results(farm)
+    yield names_of_past_years_differ(farm)

@@ -10,6 +10,7 @@ from farmsim.scenario import assumed, averages, outlook
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.readback import read_back
 from farmsim.scenario.readback_phases import looks as later_looks
+from farmsim.scenario.readback_request import looks as request_looks
 from farmsim.scenario.readback_unheard import looks as unheard_looks
 from farmsim.scenario.readback_year import shut_sentences, year_strip
 from farmsim.scenario.say import Say, joined
@@ -27,7 +28,7 @@ def page(farm: Farm) -> str:
         lines += _beside(heading, _wrapped(sentences))
     lines += _beside("YEAR", [*year_strip(farm), *_wrapped(shut_sentences(farm))])
     lines += ["", *_beside("ON AVERAGES", list(_averages(farm))), ""]
-    looks = [*outlook.second_looks(farm), *unheard_looks(farm), *later_looks(farm)] or [
+    looks = [*outlook.second_looks(farm), *unheard_looks(farm), *later_looks(farm), *request_looks(farm)] or [
         "Nothing stands out: every place and crew has room on average."
     ]
     lines += _beside("LOOK AGAIN", _wrapped(looks))

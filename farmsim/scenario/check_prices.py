@@ -76,6 +76,13 @@ def own_months_have_a_price(customer: Customer | BlockCustomer, path: Path) -> I
         yield Fault((*path, "price_months"), found, "needs a price that differs by month", mend)
 
 
+def own_spread_has_a_price(customer: Customer | BlockCustomer, path: Path) -> Iterator[Fault]:
+    """A spread of prices of a customer who pays none changes nothing."""
+    if customer.price_varies and customer.price is None:
+        found, mend = f"{customer.name} has no price", "Give it a price, or leave price_varies out."
+        yield Fault((*path, "price_varies"), found, "needs a price that varies", mend)
+
+
 def energy_is_of_rooms(farm: Farm) -> Iterator[Fault]:
     """Energy of a room that the farm has not is a slip."""
     rooms = [room.name for room in farm.room]
@@ -93,10 +100,12 @@ def checks(farm: Farm) -> Iterator[Iterable[Fault]]:
             yield a_price_is_of_what_is_taken(farm, customer, ("customer", at))
             yield seconds_are_taken(farm, customer, ("customer", at))
             yield own_months_have_a_price(customer, ("customer", at))
+            yield own_spread_has_a_price(customer, ("customer", at))
     with suppress(NotKnown):
         for at, block_customer in enumerate(farm.block_customer):
             yield a_price_is_of_what_is_taken(farm, block_customer, ("block_customer", at))
             yield own_months_have_a_price(block_customer, ("block_customer", at))
+            yield own_spread_has_a_price(block_customer, ("block_customer", at))
     yield prices_by_month_have_prices(farm)
     yield energy_by_month_has_energy(farm)
     yield energy_is_of_rooms(farm)

@@ -17,6 +17,7 @@ from farmsim.scenario.loans import CreditLine, Loan
 from farmsim.scenario.part import Part
 from farmsim.scenario.people import Chore, Crew
 from farmsim.scenario.prices import Energy
+from farmsim.scenario.request import PastYear, Request
 from farmsim.scenario.rooms import CleanBench, Incubation, Mix, Opening, Room, Soak, Sterilizer, WalkIn
 from farmsim.scenario.rules import Rules
 from farmsim.scenario.sales import BlockCustomer, Customer, Start
@@ -88,6 +89,8 @@ class Farm(Part):
     shut: tuple[Shut, ...] = many(Shut, (), meaning="days on which the farm stands still")
     rules: Rules = one(Rules, Rules(), meaning="house rules")
     history: History | None = one(History, None, meaning="twelve months of the farm's own books, to compare with")
+    request: Request | None = one(Request, None, meaning="what is asked of a lender, for the lender's pack")
+    past_year: tuple[PastYear, ...] = many(PastYear, (), meaning="past years of the farm's books, the oldest first")
     changes: tuple[tuple[float, Farm], ...] = figure(
         default=(), form=forms.INSIDE, meaning="later states of the farm, each from a Monday 00:00 on [h]"
     )

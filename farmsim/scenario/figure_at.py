@@ -19,7 +19,7 @@ from pathlib import Path
 
 from farmsim import units
 from farmsim.errors import FarmsimError
-from farmsim.scenario.change import farm_with_change, states_of
+from farmsim.scenario.change import State, farm_with_change, states_of
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.fields import Figure
 from farmsim.scenario.forms import closest, listed
@@ -112,11 +112,14 @@ def _ends(text: str) -> dict[str, str]:
 class Figures:
     """The figures of the farm in a file, and the farm with other values in their places.
 
+    at_last: the farm as its last dated change leaves it, in full swing, as if it had been so from the start on
     Goes wrong when the file has faults: ScenarioFault.
     """
 
-    def __init__(self, file: str | Path) -> None:
+    def __init__(self, file: str | Path, at_last: bool = False) -> None:
         self._states = states_of(tables(file), Path(file))
+        if at_last:
+            self._states = [_in_full_swing(self._states[-1])]
         self.farm = farm_with_change(self._states, None)
 
     def find(self, text: str) -> Spot:
@@ -171,6 +174,16 @@ class Figures:
             return bool(spot.read(value) == spot.value)
         except FarmsimError:
             return False
+
+
+def _in_full_swing(state: State) -> State:
+    """A state that holds from the start on, on a farm that runs already."""
+    copy = state.tables.twin()
+    about = copy.get("farm")
+    if isinstance(about, Table):
+        for key in ("begin", "lead_in"):
+            about.pop(key, None)
+    return State(None, copy)
 
 
 def _put(change: Table, kind: str, spot: Spot, value: object) -> None:

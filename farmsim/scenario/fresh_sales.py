@@ -107,6 +107,14 @@ class Customer(Part):
         most=10,
         meaning="its own twelve factors of what it pays, January first, on top of those of all prices",
     )
+    price_varies: float = figure(
+        "fraction",
+        "0 %",
+        most=1,
+        meaning="by how much what it pays differs from one calendar quarter to the next, besides months and drift: standard "
+        "deviation over mean, drawn anew for each quarter",
+        source=FARM,
+    )
     prices_of: datetime.date | None = figure(
         default=None, form=DATE, least=1900, most=2200, meaning="day on which its prices were agreed or paid"
     )

@@ -12,6 +12,7 @@ from farmsim.scenario.readback_later import later
 from farmsim.scenario.readback_money import money_sentences, picked_first
 from farmsim.scenario.readback_people import chore_sentence, crew_sentence
 from farmsim.scenario.readback_phases import phases
+from farmsim.scenario.readback_request import request_sentences
 from farmsim.scenario.readback_rounds import round_sentences
 from farmsim.scenario.readback_strain import strain_sentences
 from farmsim.scenario.rooms import Room, RoomEmptied, WalkIn
@@ -49,6 +50,7 @@ def read_back(farm: Farm) -> list[Section]:
         ),
         ("ROUNDS", round_sentences(farm, say)),
         ("MONEY", list(money_sentences(farm, say))),
+        ("ASKED FOR", list(request_sentences(farm, say))),
         ("RULES", list(_rules(farm, say))),
         ("OWN BOOKS", list(_history(farm))),
         ("PHASES", list(phases(farm, say))) if farm.phases else ("LATER", list(later(farm, say))),

@@ -22,6 +22,7 @@ A_MONTH = "currency/month"
 def books_sentences(farm: Farm, say: Say) -> Iterator[str]:
     """Everything of the books that is given; of a farm that gives nothing of it nothing."""
     yield from _own_months(farm)
+    yield from _own_spread(farm)
     yield from _late_payers(farm, say)
     if farm.materials is not None:
         yield from _materials(farm.materials, say)
@@ -45,6 +46,12 @@ def _own_months(farm: Farm) -> Iterator[str]:
         if each.price_months != AS_USUAL:
             factors = ", ".join(number(100 * factor) for factor in each.price_months)
             yield f"{each.name} pays by the month, % of its price from January on: {factors}."
+
+
+def _own_spread(farm: Farm) -> Iterator[str]:
+    told = [f"{each.name} {number(100 * each.price_varies)} %" for each in _customers(farm) if each.price_varies]
+    if told:
+        yield f"By luck prices differ from one quarter to the next (standard deviation over mean): {joined(told)}."
 
 
 def _late_payers(farm: Farm, say: Say) -> Iterator[str]:

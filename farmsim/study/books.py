@@ -62,16 +62,19 @@ def keep(farm: Farm, runs: int, brief: Brief) -> Kept:
     Goes wrong when something that is sold has no price: NoBooks names it.
     """
     runs = bounds.whole("runs", runs, 2, bounds.MOST_RUNS)
-    _can_be_kept(farm)
+    can_be_kept(farm)
     with Trials(farm, brief) as trials:
         trials.expect(runs)
         found = trials.take([Case(farm, number) for number in range(runs)], TABLES)
         told = trials.weeks - weeks_before(farm, trials.weeks)
-        return _summed(farm, found, brief.seed, trials.lead_in, told)
+        return kept(farm, found, brief.seed, trials.lead_in, told)
 
 
-def _can_be_kept(farm: Farm) -> None:
-    """Every state of the farm has a price for all that is sold."""
+def can_be_kept(farm: Farm) -> None:
+    """Every state of the farm has a price for all that is sold, and something is given of its books.
+
+    Goes wrong when not: NoBooks says what is missing.
+    """
     for state in (farm, *(state for _, state in farm.changes)):
         none = list(prices.not_priced(state))
         if none:
@@ -94,9 +97,13 @@ def _can_be_kept(farm: Farm) -> None:
         )
 
 
-def _summed(farm: Farm, runs: Sequence[RunTables], seed: int, lead_in: int, told: int) -> Kept:
-    """Sum up over runs; told: weeks of which strains are told, those since the last dated change [weeks]."""
-    tables, about = frames.frames(runs), farm.farm
+def kept(farm: Farm, runs: Sequence[RunTables], seed: int, lead_in: int, told: int) -> Kept:
+    """The books over runs that are there already, with the tables of `TABLES` at least.
+
+    seed, lead_in: with which they were made [weeks]; told: weeks of which strains are told, those since the last dated
+    change [weeks]
+    """
+    tables, about = frames.frames([{name: run[name] for name in TABLES} for run in runs]), farm.farm
     years = tuple(_years(tables["books_years"], about.start))
     months = _months(tables["books_months"])
     loans = _schedules(farm)

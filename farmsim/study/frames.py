@@ -21,7 +21,13 @@ COUNTED = (
     "whole",
 )  # columns that count and are shown without decimals
 MONEY = ("taken", "wages", "energy", "left")  # columns of the money table that stand beside a week's other figures
-KEPT_INSIDE = ("hours_of_week",)  # 168 rows for every place and crew and run: averaged before it is written
+AVERAGED: Mapping[str, list[str]] = {
+    "hours_of_week": ["what", "name", "hour"],
+    "places_weeks": ["place", "week"],
+    "crews_weeks": ["crew", "week"],
+}
+"""Tables with a row for every hour or week of every place and crew and run, and by what they are averaged before they are
+written."""
 
 
 def frames(runs: Sequence[RunTables]) -> dict[str, pd.DataFrame]:
@@ -63,9 +69,10 @@ def write(tables: Mapping[str, pd.DataFrame], folder: Path) -> None:
     for name, frame in tables.items():
         if name.startswith(PREFIX):
             continue
-        shown = _mean_hours(frame) if name in KEPT_INSIDE else frame
+        shown = _mean(frame, AVERAGED[name]) if name in AVERAGED else frame
         shown.to_csv(folder / f"{name}.csv", index=False, lineterminator="\n")
 
 
-def _mean_hours(frame: pd.DataFrame) -> pd.DataFrame:
-    return frame.drop(columns="run").groupby(["what", "name", "hour"], sort=False).mean().reset_index()
+def _mean(frame: pd.DataFrame, by: list[str]) -> pd.DataFrame:
+    """The mean of all runs of every figure."""
+    return frame.drop(columns="run").groupby(by, sort=False).mean().reset_index()

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from farmsim.errors import RecordBroken
-from farmsim.model.run import run
+from farmsim.model.run import lead_in, run
 from farmsim.money.tables import summarise as in_money
 from farmsim.record.balance import faults
 from farmsim.record.measures import RunTables, summarise
 from farmsim.scenario.farm import Farm
+from farmsim.scenario.fingerprint import fingerprint
+from farmsim.scenario.heard import as_simulated
 from farmsim.study.changes import weeks_before
 from farmsim.study.phases import by_phase
 from farmsim.units import HOURS_A_WEEK
@@ -17,6 +20,8 @@ from farmsim.units import HOURS_A_WEEK
 WHOLE = (
     "weekly",
     "months",
+    "places_weeks",
+    "crews_weeks",
     "checks",
     "customers_left",
 )  # tables that hold all measured weeks, also those before a change
@@ -29,15 +34,28 @@ def one_run(farm: Farm, seed: int, weeks: int, number: int) -> RunTables:
     weeks: measured length [weeks]
     Goes wrong when the run's record does not add up: RecordBroken tells every broken invariant.
     """
-    record = run(farm, seed, number, weeks)
+    return one_run_in_monies((farm,), seed, weeks, number)[0]
+
+
+def one_run_in_monies(farms: Sequence[Farm], seed: int, weeks: int, number: int) -> list[RunTables]:
+    """The tables of one run of each of these farms, which differ in money only: simulated once, put in money for each.
+
+    The model is given the farm without its money, so what it does cannot depend on whose money comes after.
+    seed, weeks, number: as of one run
+    Goes wrong as one run does, and when the farms differ in more than money: ValueError.
+    """
+    heard = as_simulated(farms[0])
+    marks = {fingerprint(as_simulated(farm), weeks, lead_in(farm)) for farm in farms[1:]}
+    if marks - {fingerprint(heard, weeks, lead_in(farms[0]))}:
+        raise ValueError("farms that are simulated once have to be alike in all but money")
+    record = run(heard, seed, number, weeks)
     broken = faults(record)
     if broken:
         told = "\n".join(broken)
         raise RecordBroken(f"run {number + 1} (seed {seed}) does not add up, a mistake in farmsim:\n{told}")
-    tables, before = summarise(record), weeks_before(farm, weeks)
-    if not before:
-        return tables | in_money(record) | by_phase(record, farm, weeks)
-    begin = before * HOURS_A_WEEK
-    since = summarise(replace(record, start=begin))
-    whole = {name: tables[name] for name in WHOLE}
-    return {**since, **whole, **in_money(record, begin), **by_phase(record, farm, weeks)}
+    before = weeks_before(heard, weeks)
+    begin, whole = before * HOURS_A_WEEK, summarise(record)
+    if before:
+        whole = {**summarise(replace(record, start=begin)), **{name: whole[name] for name in WHOLE}}
+    phases, since = by_phase(record, heard, weeks), begin if before else None
+    return [whole | in_money(replace(record, farm=farm), since) | phases for farm in farms]

@@ -113,6 +113,7 @@ class Stressed:
     lowest: lowest cash over all years, what is owed on the credit line taken off [currency]
     line_most: the most owed on the credit line in a usual run; missing: the most that neither cash nor line cover in a
     usual run; missing_in: runs in which something is missing at all
+    by_year: term debt coverage of every year, None where a run has nothing to cover
     """
 
     key: str
@@ -128,6 +129,7 @@ class Stressed:
     line_most: float
     missing: float
     missing_in: int
+    by_year: tuple[Total | None, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -136,11 +138,12 @@ class Worth:
 
     flows: today what it costs, then what each year brings before debt payments, in the last with what it is then worth in
     the books
+    discount: what the owner wants money to earn in a year; None where that is not given, and then no present value is told
     """
 
-    discount: float
+    discount: float | None
     flows: tuple[float, ...]
-    present_value: float
+    present_value: float | None
     rate: float | None
     payback: float | None
 
@@ -204,7 +207,11 @@ class Pack:
     hoped: as Stressed, if customers who are only hoped for never come; None where there is none such
     matter: guesses that move the answer most; of_matter: how many surely move it; empty when not asked
     tight_before, tight_after: what looks tight in the last year, the worst first
-    counts: how many figures are the farm's own record, published, common practice, placeholder
+    counts: how many figures are "own", the farm's own; "published"; "common practice"; "placeholder"; "as usual": choices that
+    the farm left as they usually are
+    cautions: topics of safety that the plan touches, as they are called in `pack_given.TOPICS`
+    planned: the plan itself over the runs of the stress rows, to hold them against
+    warnings: what to bear in mind about this plan and its figures, in sentences
     """
 
     purpose: str
@@ -242,6 +249,8 @@ class Pack:
     cautions: tuple[str, ...]
     marks: Mapping[str, str]
     safe_topics: tuple[str, ...] = ()
+    planned: Stressed | None = None
+    warnings: tuple[str, ...] = ()
 
     @property
     def placeholders_that_matter(self) -> int:

@@ -96,7 +96,7 @@ def replicate(farm: Farm, runs: int | Until = 20, brief: Brief | None = None) ->
     tables = frames.frames(found)
     answers = digest(farm, _study(farm, trials.weeks, len(found), brief.seed), tables)
     if of is not None:
-        months = tables["months"] if of.is_own else _months(of, len(found), brief)
+        months = tables["months"] if of.is_own else months_of(of, len(found), brief)
         answers = replace(answers, own_year=history.compare(farm, months, of))
     return Result(farm, tables, replace(answers, stopped=stopped))
 
@@ -124,7 +124,7 @@ def _runs(
     return found[: stopped.runs], stopped
 
 
-def _months(of: Stretch, runs: int, brief: Brief) -> pd.DataFrame:
+def months_of(of: Stretch, runs: int, brief: Brief) -> pd.DataFrame:
     """The months of other weeks than the study's own."""
     with Trials(of.farm, replace(brief, weeks=of.weeks)) as trials:
         found = trials.take([Case(of.farm, number) for number in range(runs)], ("months",))

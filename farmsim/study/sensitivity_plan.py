@@ -105,12 +105,14 @@ def plan(
     minutes: float = MINUTES,
     runs: int | None = None,
     brief: Brief | None = None,
+    is_timed: bool = True,
 ) -> Plan:
     """How the guesses of a farm are looked into within a time; makes two runs to see how long one takes.
 
     ranges: given ranges, "strain.shiitake.picking.pace=15:22"; most: of the others so many figures at most, None for all
     lucks: runs of each farm [runs]; minutes: the time there is [min]
     runs: about how many runs in all instead, which is the same on every machine [runs]; a cluster needs it
+    is_timed: with a number of runs, whether it is to be told how long they take
     Goes wrong when a range is none (NoSuchFigure), nothing is in doubt or the time is too short (TooShort), or there is a
     cluster and no number of runs (NoTime).
     """
@@ -127,7 +129,8 @@ def plan(
         raise TooShort(
             f"{book.farm.farm.name} has no guess that could be moved: give figures with --figure path=low:high"
         )
-    seconds, hands = None if brief.where.cluster else _one_run(book, brief), brief.where.hands
+    is_timed = not brief.where.cluster and (is_timed or runs is None)
+    seconds, hands = _one_run(book, brief) if is_timed else None, brief.where.hands
     budget = _fit(minutes, seconds, hands) if runs is None else runs
     rest = (1 - SCREENING_FIRST - ENDS_NEXT) * budget
     is_roomy = rest >= FEWEST_ROWS * (min(SHARED, len(found)) + 2) * lucks

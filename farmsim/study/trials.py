@@ -1,7 +1,8 @@
 """Farms tried on common luck, each run once: taken from the store when it is there, else worked out and stored.
 
 Run for run all farms of one question have the same luck and the same lead-in, so what differs between them is what was
-changed. Every question of the study floor that needs more than one farm asks its runs here.
+changed. Every question of the study floor that needs more than one farm asks its runs here. Farms that differ only in money
+and are asked for at once are simulated once and put in money one by one.
 """
 
 from __future__ import annotations
@@ -17,8 +18,9 @@ from farmsim.model.run import lead_in
 from farmsim.record.measures import RunTables
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.fingerprint import fingerprint
+from farmsim.scenario.heard import as_simulated
 from farmsim.study import bounds
-from farmsim.study.job import one_run
+from farmsim.study.job import one_run, one_run_in_monies
 from farmsim.study.pool import Pool, Where
 from farmsim.study.store import TOLD_OFTEN, Kind, Store
 
@@ -39,16 +41,23 @@ class Case(NamedTuple):
 
 
 class _Known(NamedTuple):
-    """A farm that was asked for, which is kept so that no other takes its place in memory; and as all are run."""
+    """A farm that was asked for, which is kept so that no other takes its place in memory; and as all are run.
+
+    heard: fingerprint of what a run hears of it, the same for farms that differ in money only
+    """
 
     farm: Farm
     kind: Kind
     as_run: Farm
+    heard: str
 
 
 @dataclass
 class Tally:
-    """Runs of a question: taken so far, those of them that were stored before, and expected in all [count]."""
+    """Runs of a question: taken so far, those of them that were stored before, and expected in all [count].
+
+    One that is simulated for several farms, which differ in money only, counts once; of a stored one each farm's counts.
+    """
 
     done: int = 0
     stored: int = 0
@@ -127,8 +136,6 @@ class Trials:
             kept = whole if tables is None else {name: whole[name] for name in tables if name in whole}
             for at in places[self._kind(case.farm).mark, case.number]:
                 found[at] = kept
-            self._tally.done += 1
-            self._tell()
 
         once = [cases[at] for at, *_ in places.values()]
         missing = self._from_store(once, tables, landed)
@@ -160,18 +167,35 @@ class Trials:
                 landed(wanted[number], found)
                 left.discard(number)
                 self._tally.stored += 1
+                self._count()
             missing |= {(kind.mark, number) for number in left}
         return [case for case in cases if (self._kind(case.farm).mark, case.number) in missing]
 
     def _work_out(self, cases: Sequence[Case], landed: Callable[[Case, RunTables], None]) -> None:
-        def ready(at: int, tables: RunTables) -> None:
-            case = cases[at]
-            if self._store is not None:
-                self._store.put(self._kind(case.farm), case.number, tables)
-            landed(case, tables)
+        """Simulate what farms share once; all their tables are stored before anything is told of them."""
+        alike: dict[tuple[str, int], list[Case]] = {}
+        for case in cases:
+            alike.setdefault((self._known(case.farm).heard, case.number), []).append(case)
+        shared = list(alike.values())
+        self._tally.expected -= len(cases) - len(shared)
 
-        tasks = [(self._known(case.farm).as_run, self._brief.seed, self.weeks, case.number) for case in cases]
-        self._pool.gather(_work, tasks, ready)
+        def ready(at: int, tables: list[RunTables]) -> None:
+            if self._store is not None:
+                for case, found in zip(shared[at], tables, strict=True):
+                    self._store.put(self._kind(case.farm), case.number, found)
+            for case, found in zip(shared[at], tables, strict=True):
+                landed(case, found)
+            self._count()
+
+        self._pool.gather(_work, [self._task(those) for those in shared], ready)
+
+    def _task(self, those: Sequence[Case]) -> _Task:
+        farms = tuple(self._known(case.farm).as_run for case in those)
+        return farms, self._brief.seed, self.weeks, those[0].number
+
+    def _count(self) -> None:
+        self._tally.done += 1
+        self._tell()
 
     def _kind(self, farm: Farm) -> Kind:
         return self._known(farm).kind
@@ -184,7 +208,9 @@ class Trials:
             mark = fingerprint(farm, self.weeks, self.lead_in)
             start, seed = about.start.isoformat(), self._brief.seed
             kind = Kind(mark, seed, about.name, start, about.units, self.weeks, self.lead_in)
-            known = self._farms[id(farm)] = _Known(farm, kind, farm.but(farm=about.but(lead_in=self.lead_in)))
+            heard = fingerprint(as_simulated(farm), self.weeks, self.lead_in)
+            as_run = farm.but(farm=about.but(lead_in=self.lead_in))
+            known = self._farms[id(farm)] = _Known(farm, kind, as_run, heard)
         return known
 
     def _see_that_it_fits(self, farm: Farm) -> None:
@@ -202,7 +228,13 @@ class Trials:
             self._brief.progress(self._tally.done, max(self._tally.expected, self._tally.done))
 
 
-def _work(task: tuple[Farm, int, int, int]) -> RunTables:
-    """One run, wherever it is worked out."""
-    farm, seed, weeks, number = task
-    return one_run(farm, seed, weeks, number)
+_Task = tuple[tuple[Farm, ...], int, int, int]
+"""Farms that are alike but for money, seed, measured weeks, number of the run."""
+
+
+def _work(task: _Task) -> list[RunTables]:
+    """One run of each farm, simulated once, wherever it is worked out."""
+    farms, seed, weeks, number = task
+    if len(farms) == 1:
+        return [one_run(farms[0], seed, weeks, number)]
+    return one_run_in_monies(farms, seed, weeks, number)

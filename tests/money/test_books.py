@@ -18,6 +18,7 @@ from farmsim.money import statements
 from farmsim.money.books import Books, books
 from farmsim.money.ledger import ledger
 from farmsim.money.tables import summarise
+from farmsim.record.measures.summary import Table
 from farmsim.record.tables import Record
 from farmsim.scenario.balance import Balance
 from farmsim.scenario.capital import Capital
@@ -29,6 +30,7 @@ DAY = 24.0
 PAID_SHOP = SHOP.but(price=10.0)
 FAMILY = OWNER.but(paid="as owner")
 START = datetime.date(2027, 1, 4)
+UNITS = ("kg", "blocks")
 IN = ("received", "owner_brought", "borrowed", "line_taken_up")
 OUT = ("paid_costs", "paid_interest", "paid_principal", "paid_taxes", "owner_draw", "bought", "line_paid_back")
 
@@ -238,6 +240,20 @@ def test_cash_adds_up_and_the_balance_sheet_balances_to_the_cent(two_years: Reco
     for name in (*statements.income(found), *flows):
         by_month, by_year = (np.rint(np.asarray(table[name], float) * 100).sum() for table in both)
         assert by_month == by_year == statements.income(found).get(name, flows.get(name)).sum()
+    assert paid_by_year(tables["books_customers"]) == paid_by_line(tables["books_years"])
+    goods, is_kg = np.asarray(tables["books_customers"]["goods"]), np.asarray(tables["books_customers"]["unit"]) == "kg"
+    assert goods[is_kg].sum() == pytest.approx(np.asarray(tables["books_years"]["kg_sold"]).sum())
+
+
+def paid_by_year(customers: Table) -> list[list[int]]:
+    """What customers for mushrooms, and those for blocks, pay in each year [cents]."""
+    unit, year, paid = (np.asarray(customers[name]) for name in ("unit", "year", "paid"))
+    return [[round(100 * float(paid[(unit == of) & (year == number)].sum())) for number in (1, 2)] for of in UNITS]
+
+
+def paid_by_line(years: Table) -> list[list[int]]:
+    """The same by the lines of the income statement [cents]."""
+    return [[round(100 * float(value)) for value in years[line]] for line in ("mushrooms", "blocks")]
 
 
 @pytest.fixture(scope="module")

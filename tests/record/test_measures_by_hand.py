@@ -1,11 +1,14 @@
 """Every measure against a value worked out by hand from the two weeks of `two_weeks.py`."""
 
 from collections.abc import Callable
+from dataclasses import replace
+from datetime import date
 
 import numpy as np
 import pytest
-from two_weeks import LAB, PICKERS
+from two_weeks import END, LAB, PICKERS
 
+from farmsim.record.columns import ROOM_ENOUGH
 from farmsim.record.journal import Journal
 from farmsim.record.measures import RunTables, Table, summarise
 from farmsim.record.tables import Record
@@ -162,6 +165,60 @@ def test_places(tables: RunTables, place: str, name: str) -> None:
     wanted = PLACES[place][name]
     found = row(tables["places"], place=place)[name]
     assert found == (wanted if isinstance(wanted, str) else pytest.approx(wanted, abs=1e-15))
+
+
+W = 168.0
+PLACES_WEEKS = {
+    "racks": {"capacity": (100, 100), "used_share": (98.08 / W, 61.76 / W), "hours_waiting_share": (0, 0)},
+    "tank": {"capacity": (1, 1), "used_share": (34 / W, 0), "hours_waiting_share": (21 / W, 0)},
+    "North": {"used_share": (37 * 68 / 60 / W, 37 * 132 / 60 / W), "hours_waiting_share": (0, 100 / W)},
+}
+
+
+@pytest.mark.parametrize(("place", "name"), [(place, name) for place, found in PLACES_WEEKS.items() for name in found])
+def test_weeks_of_places(tables: RunTables, place: str, name: str) -> None:
+    told = tables["places_weeks"]
+    rows = [at for at, each in enumerate(told["place"]) if each == place]
+    assert [told["week"][at] for at in rows] == [1, 2]
+    assert [told[name][at] for at in rows] == pytest.approx(PLACES_WEEKS[place][name], abs=1e-15)
+
+
+def test_weeks_of_crews(tables: RunTables) -> None:
+    told = tables["crews_weeks"]
+    assert list(zip(*(told[name] for name in ("crew", "week", "worked_h", "rostered_h")), strict=True)) == [
+        ("pickers", 1, 13, 16),
+        ("pickers", 2, 2, 8),
+        ("lab", 1, 2, 8),
+        ("lab", 2, 0, 0),
+    ]
+
+
+@pytest.mark.parametrize("end", [END, END - 50.0])
+def test_weeks_of_places_and_crews_are_the_whole_run_cut_up(journal: Journal, end: float) -> None:
+    told = summarise(Record.read(journal, date(2027, 1, 25), end))
+    hours = np.diff([0.0, 168.0, end])
+    weeks, places = told["places_weeks"], told["places"]
+    for name in ("used_share", "hours_waiting_share", "capacity"):
+        by_place = np.asarray(weeks[name]).reshape(-1, 2)
+        assert (by_place * hours).sum(axis=1) / end == pytest.approx(np.asarray(places[name]))
+    for name in ("worked_h", "rostered_h"):
+        assert np.asarray(told["crews_weeks"][name]).reshape(-1, 2).sum(axis=1) == pytest.approx(
+            np.asarray(told["crews"][name])
+        )
+
+
+def test_a_place_that_comes_and_one_without_end_have_shares_only_where_there_are_any(
+    journal: Journal, read: Read
+) -> None:
+    record = read(journal)
+    capacity = {name: values.copy() for name, values in record.tables["capacity"].items()}
+    capacity["when"][2], capacity["amount"][0] = 168.0, ROOM_ENOUGH  # the tank comes in the second week
+    told = summarise(replace(record, tables={**record.tables, "capacity": capacity}))["places_weeks"]
+    rows = {name: list(told["place"]).index(name) for name in ("racks", "tank")}
+    shares, there = np.asarray(told["used_share"]), np.asarray(told["capacity"])
+    assert np.isnan(shares[rows["racks"]]) and np.isnan(there[rows["racks"]])
+    assert np.isnan(shares[rows["tank"]]) and there[rows["tank"] : rows["tank"] + 2].tolist() == [0, 1]
+    assert shares[rows["tank"] + 1] == 0
 
 
 def test_the_states_of_a_place_add_up_to_all_of_it(tables: RunTables) -> None:

@@ -7,6 +7,8 @@ from pathlib import Path
 import pytest
 
 from farmsim.scenario import prices
+from farmsim.scenario.assumed import assumed
+from farmsim.scenario.check import faults
 from farmsim.scenario.check_page import page
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.prices import Energy
@@ -145,3 +147,56 @@ def test_a_change_set_changes_prices_strain_by_strain(tmp_path: Path) -> None:
         "$9/lb of shiitake and $8/lb of oyster.",
         "From Mon 3 May 2027: energy, a week $490 a week -> $500 a week.",
     ]
+
+
+# --- prices that vary by luck -----------------------------------------------------------------------------------------
+
+
+def varying(folder: Path) -> Farm:
+    """The priced farm, with prices that vary by luck for the shop and for the growers."""
+    from .farms import SMALL, written
+
+    text = SMALL
+    for find, put in {**PRICES, SHOP: f'{PRICES[SHOP]}price_varies = "8 %"\n'}.items():
+        text = text.replace(find, put)
+    grower = 'price  = "$9 a block"\n'
+    return written(folder, text.replace(grower, f"{grower}price_varies = 0.125\n"))
+
+
+def test_prices_that_vary_are_read_and_read_back(tmp_path: Path) -> None:
+    farm = varying(tmp_path)
+    assert [each.price_varies for each in (*farm.customer, *farm.block_customer)] == [0.08, 0.0, 0.125]
+    assert (
+        "By luck prices differ from one quarter to the next (standard deviation over mean): shop 8 % and growers 12.5 %."
+        in (" ".join(section(farm, "MONEY", "RULES")))
+    )
+    assert "By luck prices" not in page(priced(tmp_path))
+
+
+def test_a_spread_of_a_price_that_nobody_pays_is_a_fault(tmp_path: Path) -> None:
+    farm = varying(tmp_path)
+    shop, outlet = farm.customer
+    grower = farm.block_customer[0].but(price=None)
+    farm = farm.but(months=farm.months.but(block_prices=(1.0,) * 12))
+    assert [
+        str(told) for told in faults(farm.but(customer=(shop.but(price=None), outlet), block_customer=(grower,)))
+    ] == [
+        f"{kind} 1, price_varies: {name} has no price; needs a price that varies. Give it a price, or leave price_varies out."
+        for kind, name in (("customer", "shop"), ("block_customer", "growers"))
+    ]
+
+
+@pytest.mark.parametrize("share", ["120 %", "-5 %"])
+def test_a_spread_of_prices_is_no_more_than_the_price_itself(share: str, tmp_path: Path) -> None:
+    from .farms import SMALL, faults_of
+
+    text = SMALL.replace(SHOP, f'{PRICES[SHOP]}price_varies = "{share}"\n')
+    (tmp_path / "farm.toml").write_text(text, encoding="utf-8")
+    (told,) = faults_of(tmp_path / "farm.toml")
+    assert f'price_varies: is "{share}"; needs 0 % to 100 %.' in told
+
+
+def test_only_a_spread_that_there_is_stands_among_what_is_assumed(tmp_path: Path) -> None:
+    there = [each.path for each in assumed(varying(tmp_path)) if each.path[-1] == "price_varies"]
+    assert there == [("customer", "shop", "price_varies"), ("block_customer", "growers", "price_varies")]
+    assert not [each for each in assumed(priced(tmp_path)) if each.path[-1] == "price_varies"]

@@ -3,6 +3,7 @@
 from datetime import date
 from pathlib import Path
 
+import pandas as pd
 import pytest
 
 import farmsim
@@ -94,6 +95,23 @@ def test_tables_by_date_hold_all_weeks_and_the_others_those_since_the_change(res
     assert set(tables["crews"]["most_present"]) == {2.0}
     assert "Barn" in set(tables["places"]["place"])
     assert (tables["checks"]["residual"].abs() < 1e-6).all()
+
+
+def test_weeks_of_places_and_crews_are_all_there_and_written_as_the_mean_of_runs(
+    result: Result, tmp_path: Path
+) -> None:
+    places, crews = result.tables["places_weeks"], result.tables["crews_weeks"]
+    barn = places[(places["place"] == "Barn") & (places["run"] == 1)]
+    assert list(barn["week"]) == list(range(1, 11))
+    assert list(barn["capacity"]) == [0.0] * 5 + [100.0] * 5
+    assert barn["used_share"].isna().tolist() == [True] * 5 + [False] * 5
+    hours = crews.groupby(["run", "week"])[["worked_h", "rostered_h"]].sum().to_numpy()
+    assert hours == pytest.approx(result.tables["weekly"][["worked_h", "rostered_h"]].to_numpy())
+    result.write(tmp_path)
+    told = pd.read_csv(tmp_path / "places_weeks.csv")
+    assert len(told) == len(places) / 2 and list(told) == [name for name in places if name != "run"]
+    racks = [table[table["place"] == "racks"]["used_share"].mean() for table in (told, places)]
+    assert racks[0] == pytest.approx(racks[1])
 
 
 def test_a_week_is_told_of_the_weeks_since_the_last_change(result: Result) -> None:

@@ -189,3 +189,25 @@ def hour_of_week(course: Course, start: float, end: float) -> Callable[[Figures]
             return np.bincount(slot, np.diff(upto), HOURS_A_WEEK) / times
 
     return mean
+
+
+def by_week(course: Course, start: float, end: float) -> Callable[[Figures], Figures]:
+    """A function that gives the mean of a level in each week of the measured time, the last one perhaps cut short."""
+    edges = week_edges(start, end)
+    hours = course.hours(start, end)
+    at = np.searchsorted(course.when, edges, side="right") - 1
+    inside = edges - np.maximum(course.when[at], start)
+
+    def mean(level: Figures) -> Figures:
+        if not level.any():
+            return np.zeros(len(edges) - 1)
+        so_far = np.append(0.0, np.cumsum(level * hours))
+        found: Figures = np.diff(so_far[at] + level[at] * inside) / np.diff(edges)
+        return found
+
+    return mean
+
+
+def week_edges(start: float, end: float) -> Figures:
+    """The beginnings of the weeks of the measured time, and its end [h]."""
+    return np.append(np.arange(start, end, float(HOURS_A_WEEK)), end)

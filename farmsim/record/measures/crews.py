@@ -10,9 +10,10 @@ import numpy as np
 from farmsim.record.measures.course import FOREVER, Asks, Course, Holds, States, Steps, course, spans
 from farmsim.record.measures.cuts import added, measured
 from farmsim.record.measures.declare import Flow, measure
-from farmsim.record.tables import Figures, Flags, Numbers, Record
+from farmsim.record.tables import HOURS_A_WEEK, Figures, Flags, Numbers, Record
 
 PER = "week, month"
+OR_A_CREW = "week, month, crew, crew and week"
 NOTHING = np.empty(0)
 NOBODY = Holds(NOTHING, NOTHING, NOTHING, NOTHING)
 
@@ -29,14 +30,16 @@ def counted_at(record: Record) -> Figures:
     unit="h",
     meaning="working hours of the people present, without breaks",
     denominator="none",
-    per=PER,
+    per=OR_A_CREW,
 )
 def rostered_h(record: Record) -> Flow:
     hours = record.figures("rostered", "people") * record.figures("rostered", "hours")
     return Flow(record.figures("rostered", "when"), hours)
 
 
-@measure(name="worked_h", unit="h", meaning="hours of work on tasks, overtime included", denominator="none", per=PER)
+@measure(
+    name="worked_h", unit="h", meaning="hours of work on tasks, overtime included", denominator="none", per=OR_A_CREW
+)
 def worked_h(record: Record) -> Flow:
     return Flow(counted_at(record), record.figures("tasks", "worked"))
 
@@ -182,6 +185,20 @@ def hours_by_crew(record: Record, flows: Mapping[str, Flow]) -> list[Hours]:
     in_shifts, as_overtime = (_by(record, *paid, crews) for paid in (paid_in_shifts(record), paid_as_overtime(record)))
     columns += [in_shifts + as_overtime, as_overtime]
     return [Hours(*(float(column[crew]) for column in columns)) for crew in range(crews)]
+
+
+def week_by_week(record: Record, flows: Mapping[str, Flow]) -> dict[str, Figures]:
+    """Hours of work and rostered hours of every crew in every week of the measured time, crew by crew."""
+    of_task, of_shift = record.numbers("tasks", "crew"), record.numbers("rostered", "crew")
+    return {
+        one.name: _by_week(record, flows[one.name], crew) for one, crew in ((worked_h, of_task), (rostered_h, of_shift))
+    }
+
+
+def _by_week(record: Record, flow: Flow, crew: Numbers) -> Figures:
+    kept = measured(record, flow.when)
+    week = ((flow.when[kept] - record.start) // HOURS_A_WEEK).astype(np.int64)
+    return added(crew[kept] * record.weeks + week, flow.amount[kept], len(record.names.crews) * record.weeks)
 
 
 def by_duty(record: Record, flows: Mapping[str, Flow]) -> dict[str, list[str] | Figures]:

@@ -94,6 +94,14 @@ TABLES: tuple[Told, ...] = (
     Told("books_opening", "run, of a farm with books: the evening before the start", (RUN, *page_books.OPENING)),
     Told("books_months", "run and calendar month, of a farm with books", (RUN, *page_books.MONTHS)),
     Told("books_years", "run and year, of a farm with books", (RUN, *page_books.YEARS)),
+    Told("books_customers", "run, year and customer, of a farm with books", (
+        RUN,
+        ("year", "number", "year from the start, from 1"),
+        CUSTOMER,
+        ("unit", "word", "kg of mushrooms, or blocks ready to fruit"),
+        ("goods", "kg or blocks", "brought to the customer, whether a price is given for it or not"),
+        ("paid", "currency", "what the customer pays for it"),
+    )),
     Told("phases", "run and phase, of a farm with phases; sums of the whole phase, levels at its end", (
         RUN,
         ("phase", "number", "the phase, from 1"),
@@ -125,6 +133,14 @@ TABLES: tuple[Told, ...] = (
         ("most_present", "people", "the most people present in one shift; days off in turn keep it below the crew's size"),
         ("busiest_hour", "hour", "the hour of the week in which the largest share of those present was at work on average"),
         ("busiest_used_share", "share", "share of the people present who were at work in that hour"),
+    )),
+    Told("places_weeks", "place and week, the mean of all runs", (
+        ("place", "name", "the place; shelf places promised to lots on their way are with their room"),
+        ("week", "number", "measured week, from 1"),
+    )),
+    Told("crews_weeks", "crew and week, the mean of all runs", (
+        ("crew", "name", "the crew"),
+        ("week", "number", "measured week, from 1"),
     )),
     Told("duties", "run, crew and duty that was done", (
         RUN,
@@ -249,10 +265,10 @@ _HEAD = """# Measures
 
 Every figure in the tables of a run, as it is worked out. Only the measured time counts: the lead-in, in which the farm
 fills up, is left out, and what lies across its ends is cut there. Of a farm with a dated change that falls into the
-measured time, `weekly.csv`, `months.csv`, `money.csv`, `money_months.csv`, `customers_left.csv` and `checks.csv` hold all
-of it, the other tables what came after the last change. Money is in the farm's currency, by the day of the delivery or of
-the shift, and adds up to the cent over customers, weeks and months. A share is a fraction of 1. This page is made from the
-declarations in `farmsim/record/measures`.
+measured time, `weekly.csv`, `months.csv`, `places_weeks.csv`, `crews_weeks.csv`, `money.csv`, `money_months.csv`,
+`customers_left.csv` and `checks.csv` hold all of it, the other tables what came after the last change. Money is in the
+farm's currency, by the day of the delivery or of the shift, and adds up to the cent over customers, weeks and months. A
+share is a fraction of 1. This page is made from the declarations in `farmsim/record/measures`.
 """
 
 

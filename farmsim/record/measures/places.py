@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from farmsim.record.measures.course import Course, States, hour_of_week
+from farmsim.record.measures.course import Course, States, by_week, hour_of_week
 from farmsim.record.measures.cuts import measured, quantile
 from farmsim.record.measures.declare import measure
 from farmsim.record.measures.promises import DAYS
@@ -19,6 +19,7 @@ from farmsim.record.measures.standing import came_late, to_shelf
 from farmsim.record.tables import HOURS_A_WEEK, Figures, Record
 
 PER = "place"
+OR_A_WEEK = "place, place and week"
 OF = "places there are x hours of the measured time"
 
 
@@ -31,7 +32,7 @@ def _share(hours: float, seen: States) -> float:
     unit="share",
     meaning="places with a lot in them, whatever it does there",
     denominator=OF,
-    per=PER,
+    per=OR_A_WEEK,
 )
 def used_share(seen: States) -> float:
     return _share(seen.used, seen)
@@ -103,7 +104,7 @@ def idle_share(seen: States) -> float:
     unit="share",
     meaning="hours in which it was full and lots waited, however many places it has",
     denominator="hours of the measured time",
-    per=PER,
+    per=OR_A_WEEK,
 )
 def hours_waiting_share(seen: States) -> float:
     return seen.time_waited_for / seen.time if seen.time > 0 else float("nan")
@@ -125,7 +126,7 @@ def used_mean(seen: States) -> float:
     unit="places",
     meaning="places there are, on average",
     denominator="hours of the measured time",
-    per=PER,
+    per=OR_A_WEEK,
 )
 def capacity(seen: States) -> float:
     return seen.there / 1000.0 / seen.time if seen.time > 0 else float("nan")
@@ -202,6 +203,23 @@ def week_of(course: Course, start: float, end: float) -> Week:
     there = np.where(there > 0.0, there, np.nan)  # a place given up on a date, while lots are still in it
     with np.errstate(divide="ignore", invalid="ignore"):
         return Week(mean(course.used) / there, mean(course.waited_for.astype(float)), mean(course.stuck) / there)
+
+
+class Weekly(NamedTuple):
+    """A place week by week of the measured time, each as the measure of its name."""
+
+    capacity: Figures
+    used_share: Figures
+    hours_waiting_share: Figures
+
+
+def week_by_week(course: Course, start: float, end: float) -> Weekly:
+    """Every week of a place; neither size nor share is known of a place that is never short, nor a share of no places."""
+    mean = by_week(course, start, end)
+    used, there = mean(course.used), mean(course.there)
+    there = np.full(len(there), np.nan) if course.never_short else there
+    shares = np.divide(used, there, out=np.full(len(there), np.nan), where=there > 0)
+    return Weekly(there / 1000.0, shares, mean(course.waited_for.astype(float)))
 
 
 def hour_name(hour: int) -> str:

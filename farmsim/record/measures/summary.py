@@ -39,6 +39,8 @@ def summarise(record: Record) -> RunTables:
         "places": _places(record, of_places, place_weeks) | place_limits,
         "hours_of_week": _hours_of_week(record, of_places, crew_weeks, place_weeks),
         "crews": _crews(record, flows, of_crews, crew_weeks) | crew_limits,
+        "places_weeks": _places_weeks(record, of_places),
+        "crews_weeks": _by_name(record, "crew", record.names.crews) | crews.week_by_week(record, flows),
         "duties": crews.by_duty(record, flows),
         "strain_hours": of_strains.by_duty(record),
         "losses": losses.by_cause(record),
@@ -133,6 +135,21 @@ def _crews(record: Record, flows: Mapping[str, Flow], of_crews: Sequence[Course]
         "busiest_hour": [hour for hour, _ in busiest],
         "busiest_used_share": np.array([share for _, share in busiest]),
     }
+
+
+def _places_weeks(record: Record, of_places: Mapping[int, Course]) -> Table:
+    """One row for each place and week."""
+    seen = [places.week_by_week(course, record.start, record.end) for course in of_places.values()]
+    columns = zip(places.Weekly._fields, zip(*seen, strict=True), strict=True) if seen else ()
+    told: Table = {name: np.empty(0) for name in places.Weekly._fields}
+    told |= {name: np.concatenate(values) for name, values in columns}
+    return _by_name(record, "place", [record.names.places[number][0] for number in of_places]) | told
+
+
+def _by_name(record: Record, what: str, names: Sequence[str]) -> Table:
+    """Names and weeks of a table with a row for each of both, the weeks of one name under one another."""
+    numbers = np.arange(1.0, record.weeks + 1)
+    return {what: [name for name in names for _ in numbers], "week": np.tile(numbers, len(names))}
 
 
 def _limits(record: Record, of_places: Mapping[int, Course], of_crews: Sequence[Course]) -> tuple[Table, Table]:

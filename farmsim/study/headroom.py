@@ -1,0 +1,107 @@
+"""How much room is left at every place and in every crew's hours, week by week, of a farm as it is and as it is to be."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from functools import partial
+
+import pandas as pd
+
+from farmsim.model.build import place_list
+from farmsim.record.measures.standing import BOOKED
+from farmsim.scenario.farm import Farm
+from farmsim.study.pack_answers import Headroom, Level
+from farmsim.study.precision import quantile
+from farmsim.units import HOURS_A_WEEK
+
+TABLES = ("places_weeks", "crews_weeks")
+"""Tables of a run that this is seen in."""
+USUAL, BAD = 0.5, 0.9
+CREW, HOURS = "crew", "h"
+Tables = Mapping[str, pd.DataFrame]
+Named = tuple[str, str, str]
+"""Name, kind and unit of a place or a crew."""
+
+
+def headroom(
+    before: Tables, after: Tables, first_week: int, last_week: int, before_farm: Farm, after_farm: Farm
+) -> tuple[Headroom, ...]:
+    """Every place in the order of a lot's way, then every crew, in the weeks told; all weeks of all runs count alike.
+
+    before, after: those of `TABLES` of both farms, all runs under one another
+    first_week, last_week: of the weeks told, as weeks are counted in the tables, from 1
+    A place that is never short is left out: there is no share of it.
+    """
+    farms = after_farm, before_farm
+    found = []
+    for names, level in ((_places(farms), _place), (_crews(farms), _crew)):
+        of = partial(_level, level, first=first_week, last=last_week)
+        for name, kind, unit in names:
+            found.append(Headroom(name, kind, unit, of(name, before, before_farm), of(name, after, after_farm)))
+    return tuple(each for each in found if each.before is not None or each.after is not None)
+
+
+Of = Callable[[Tables, str, int, int, int], Level | None]
+"""The level in the tables, of which name, in which first and last week, and since when the capacity is that of the last."""
+
+
+def _level(of: Of, name: str, tables: Tables, farm: Farm, first: int, last: int) -> Level | None:
+    return of(tables, name, first, last, max(first, _in_force_since(farm, last)))
+
+
+def _in_force_since(farm: Farm, week: int) -> int:
+    """The first week of the state that is in force in a week, both from 1."""
+    begins = (int(since // HOURS_A_WEEK) + 1 for since, _ in farm.changes)
+    return max((first for first in begins if first <= week), default=1)
+
+
+def _place(tables: Tables, name: str, first: int, last: int, since: int) -> Level | None:
+    rows = _rows(tables["places_weeks"], "place", name, first, last)
+    capacity = rows["capacity"][rows["week"] >= since]
+    if not (capacity > 0).any():
+        return None
+    there = rows[rows["capacity"] > 0]
+    usual, bad = _usual_and_bad(there["used_share"])
+    return Level(float(capacity.median()), usual, bad, float(there["hours_waiting_share"].mean()))
+
+
+def _crew(tables: Tables, name: str, first: int, last: int, since: int) -> Level | None:
+    rows = _rows(tables["crews_weeks"], "crew", name, first, last)
+    rostered = rows["rostered_h"][rows["week"] >= since]
+    if not (rostered > 0).any():
+        return None
+    there = rows[rows["rostered_h"] > 0]
+    usual, bad = _usual_and_bad(there["worked_h"] / there["rostered_h"])
+    return Level(float(rostered.median()), usual, bad, None)
+
+
+def _usual_and_bad(shares: pd.Series[float]) -> tuple[float, float]:
+    """What half of the weeks lie below, and nine in ten [share]."""
+    values = [float(each) for each in shares]
+    return quantile(values, USUAL), quantile(values, BAD)
+
+
+def _rows(table: pd.DataFrame, column: str, name: str, first: int, last: int) -> pd.DataFrame:
+    return table[(table[column] == name) & (table["week"] >= first) & (table["week"] <= last)]
+
+
+# --- names ------------------------------------------------------------------------------------------------------------
+
+
+def _states(farm: Farm) -> list[Farm]:
+    return [farm, *(state for _, state in farm.changes)]
+
+
+def _places(farms: Iterable[Farm]) -> list[Named]:
+    """The places of all farms in the order of a lot's way, each as the record calls it."""
+    found: dict[str, Named] = {}
+    for farm in farms:
+        states = _states(farm)
+        rooms = dict.fromkeys(room.name for state in states for room in state.room)
+        found |= {each[0]: each for each in place_list(states, rooms) if each[0] not in found and each[1] != BOOKED}
+    return list(found.values())
+
+
+def _crews(farms: Iterable[Farm]) -> list[Named]:
+    names = dict.fromkeys(crew.name for farm in farms for state in _states(farm) for crew in state.crew)
+    return [(name, CREW, HOURS) for name in names]

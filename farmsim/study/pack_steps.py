@@ -1,0 +1,169 @@
+"""What happens on which day while the farm grows: phases, purchases, loans, customers, people, starts, rooms."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from datetime import date, timedelta
+from itertools import pairwise
+
+from farmsim.money.loan import schedule
+from farmsim.scenario.farm import Farm
+from farmsim.scenario.loans import Loan
+from farmsim.scenario.part import Part
+from farmsim.scenario.phases import AT_FIRST
+from farmsim.scenario.sales import BlockCustomer, Customer
+from farmsim.scenario.say import Say
+from farmsim.study.pack_answers import Step
+from farmsim.study.pack_beside import new_items
+from farmsim.study.pack_sides import customers, states
+from farmsim.units import cents_of
+
+PLACES = ("mix", "sterilizer", "clean_bench", "incubation", "walk_in", "soak", "opening", "room", "van", "round")
+"""Sections of a farm whose figures are told when they change."""
+Things = Mapping[str, Part]
+
+
+def steps(base: Farm, expanded: Farm) -> tuple[Step, ...]:
+    """Everything that happens, in the order of its days; on one day money first, then what is built, sold and done.
+
+    Differences from the farm without the expansion that hold from the start on are told on its first day.
+    """
+    say = Say(expanded.farm.units, expanded.farm.currency)
+    found = [*_money(base, expanded, say), *_grows(base, expanded, say)]
+    return tuple(Step(day.isoformat(), what) for day, what in sorted(found, key=lambda step: step[0]))
+
+
+Dated = tuple[date, str]
+
+
+# --- money ------------------------------------------------------------------------------------------------------------
+
+
+def _money(base: Farm, expanded: Farm, say: Say) -> Iterator[Dated]:
+    """What is bought, and the loans that come with the expansion."""
+    for loan in expanded.loan:
+        if loan not in base.loan:
+            yield from _of_loan(loan, say, cents_of(expanded.farm.currency))
+    for item in new_items(base, expanded):
+        more = ", contingency included" if item.contingency else ""
+        yield item.bought, f"{item.name} bought: {say.money(item.spent)}{more}"
+
+
+def _of_loan(loan: Loan, say: Say, per: int) -> Iterator[Dated]:
+    """When a loan is paid out, when it is paid for first, and from when on it is paid back."""
+    yield loan.from_, f"{loan.name} paid out: {say.money(loan.amount)}"
+    payments = schedule(loan, per)
+    if loan.interest_only:
+        first = payments[0]
+        yield first.due, f"first payment of {loan.name}, interest only: {say.money(first.whole / per)}"
+    first = payments[loan.interest_only]
+    often = "" if loan.every == "month" else f", one every {loan.every}"
+    yield first.due, f"first payment of {loan.name} with principal: {say.money(first.whole / per)}{often}"
+
+
+# --- the farm ---------------------------------------------------------------------------------------------------------
+
+
+def _grows(base: Farm, expanded: Farm, say: Say) -> Iterator[Dated]:
+    """Phases by name, and what each state of the farm has otherwise than the one before it."""
+    start, names = expanded.farm.start, dict(expanded.phases)
+    known = dict(base.phases)
+    for (_, before), (since, after) in pairwise([(0.0, base.but(changes=())), *states(expanded)]):
+        day = start + timedelta(hours=since)
+        if names.get(since, AT_FIRST) not in (AT_FIRST, known.get(since)):
+            yield day, f"phase {names[since]} begins"
+        for what in (
+            *_places(before, after, say),
+            *_people(before, after),
+            *_starts(before, after),
+            *_sold(before, after, say),
+        ):
+            yield day, what
+
+
+def _by_name(things: object) -> Things:
+    """Things of one kind by their names; one thing by itself has none."""
+    if isinstance(things, Mapping):
+        return things
+    if isinstance(things, tuple):
+        return {thing.name: thing for thing in things}
+    return {} if things is None else {"": things}  # type: ignore[dict-item]
+
+
+def _places(before: Farm, after: Farm, say: Say) -> Iterator[str]:
+    """Rooms, machines, vans and rounds that come, go or are changed."""
+    for section in PLACES:
+        old, new = _by_name(getattr(before, section)), _by_name(getattr(after, section))
+        kind = section.replace("walk_in", "walk-in").replace("_", " ")
+        for name in dict.fromkeys((*old, *new)):
+            yield from _whole(f"{kind} {name}".strip(), old.get(name), new.get(name), say)
+
+
+def _whole(called: str, old: Part | None, new: Part | None, say: Say) -> Iterator[str]:
+    """One thing that comes, goes or is changed; of one that comes how much it holds."""
+    if new is None or old is None:
+        if new is not old:
+            yield f"{called} is given up" if new is None else f"{called} comes{_holds(new, say)}"
+        return
+    for attribute, figure in type(old).figures.items():
+        was, now = getattr(old, attribute), getattr(new, attribute)
+        if isinstance(was, Part) and isinstance(now, Part):
+            yield from _whole(f"{called}, {figure.name.replace('_', ' ')}", was, now, say)
+        elif was != now:
+            of = "" if figure.name == "holds" else f", {figure.name.replace('_', ' ')}"
+            yield f"{called}{of}: {say.figure(figure, now)} instead of {say.figure(figure, was)}"
+
+
+def _holds(part: Part, say: Say) -> str:
+    """How much a place holds: ": 1,500 shelf places"; nothing of what holds nothing."""
+    figure = type(part).figures.get("holds")
+    return "" if figure is None else f": {say.figure(figure, part.__dict__['holds'])}"
+
+
+def _people(before: Farm, after: Farm) -> Iterator[str]:
+    """Crews that come, go, grow or shrink."""
+    old, new = ({crew.name: crew.people for crew in farm.crew} for farm in (before, after))
+    for name in dict.fromkeys((*old, *new)):
+        was, now = old.get(name), new.get(name)
+        if was is None:
+            yield f"crew {name} comes: {_so_many(now or 0)}"
+        elif now is None:
+            yield f"crew {name} goes: {_so_many(was)} fewer"
+        elif was != now:
+            yield f"{name}: {_so_many(now)} instead of {was}"
+
+
+def _so_many(people: int) -> str:
+    return "1 person" if people == 1 else f"{people:,} people"
+
+
+def _starts(before: Farm, after: Farm) -> Iterator[str]:
+    """Lines of blocks of which more or fewer are started."""
+    old, new = ({line.name: line.blocks for line in farm.start} for farm in (before, after))
+    for name in dict.fromkeys((*old, *new)):
+        was, now = old.get(name, 0.0), new.get(name, 0.0)
+        if was != now:
+            yield f"{name}: {now:,.0f} instead of {was:,.0f} blocks a week"
+
+
+def _sold(before: Farm, after: Farm, say: Say) -> Iterator[str]:
+    """Customers that come, go or take another amount."""
+    old, new = customers(before), customers(after)
+    for who in dict.fromkeys((*old, *new)):
+        was, now = old.get(who), new.get(who)
+        if now is None:
+            yield f"{who[0]} no longer buys"
+        elif was is None:
+            yield f"{who[0]} begins to buy{_terms(now, say)}"
+        elif was.takes != now.takes:
+            yield f"{who[0]} takes {_amounts(now, say)} instead of {_amounts(was, say)}"
+
+
+def _terms(customer: Customer | BlockCustomer, say: Say) -> str:
+    """How firm it is and how much is taken: " (signed): 30 lb a delivery of shiitake"."""
+    firm = f" ({customer.firm})" if isinstance(customer, Customer) and customer.kind != "outlet" else ""
+    return f"{firm}: {_amounts(customer, say)}" if customer.takes else firm
+
+
+def _amounts(customer: Customer | BlockCustomer, say: Say) -> str:
+    return say.figure(type(customer).figures["takes"], customer.takes)

@@ -1,0 +1,113 @@
+"""Room left week by week: by hand from tables made up, and from runs of a farm that gets a second room."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+import pytest
+
+import farmsim
+from farmsim.scenario.farm import Farm
+from farmsim.study.headroom import Tables, headroom
+from farmsim.study.pack_answers import Headroom, Level
+
+SCENARIOS = Path(farmsim.__file__).parents[1] / "scenarios"
+WEEK = 168.0
+PLACE = ("run", "place", "week", "capacity", "used_share", "hours_waiting_share")
+CREW = ("run", "crew", "week", "worked_h", "rostered_h")
+NAN = float("nan")
+
+
+@pytest.fixture(scope="module")
+def tiny() -> Farm:
+    return farmsim.load(SCENARIOS / "tiny.toml")
+
+
+def with_a_barn(tiny: Farm, week: int) -> Farm:
+    """A second room from a week on, and one person more."""
+    (room,) = tiny.room
+    crew = tiny.crew[0].but(people=2)
+    state = tiny.but(room=(room, room.but(name="Barn", holds=100)), crew=(crew, *tiny.crew[1:]))
+    return tiny.but(changes=(((week - 1) * WEEK, state),))
+
+
+def tables(places: Sequence[Sequence[object]], crews: Sequence[Sequence[object]] = ()) -> Tables:
+    return {
+        "places_weeks": pd.DataFrame(places, columns=list(PLACE)).astype({"capacity": float, "used_share": float}),
+        "crews_weeks": pd.DataFrame(crews, columns=list(CREW)).astype({"worked_h": float, "rostered_h": float}),
+    }
+
+
+def one(found: Sequence[Headroom], name: str) -> Headroom:
+    (row,) = [each for each in found if each.name == name]
+    return row
+
+
+def test_a_usual_week_is_the_middle_one_of_all_runs_and_a_bad_one_has_nine_in_ten_below_it(tiny: Farm) -> None:
+    shares = [0.1 * (week + 5 * run) for run in (0, 1) for week in range(1, 6)]  # 0.1 to 1.0 over two runs
+    rows = [(1 + at // 5, "racks", 1 + at % 5, 80.0, share, 0.1 * (at % 2)) for at, share in enumerate(shares)]
+    outside = [(1, "racks", 6, 80.0, 9.0, 9.0), (2, "racks", 6, 80.0, 9.0, 9.0)]
+    told = tables([*rows, *outside])
+    found = one(headroom(told, told, 1, 5, tiny, tiny), "racks")
+    assert (found.kind, found.unit, found.before) == ("racks", "blocks", found.after)
+    assert found.before is not None
+    assert found.before == Level(80.0, pytest.approx(0.55), pytest.approx(0.91), pytest.approx(0.05))
+
+
+def test_only_the_weeks_told_count(tiny: Farm) -> None:
+    told = tables([(1, "racks", week, 80.0, week / 10, 0.0) for week in range(1, 8)])
+    level = one(headroom(told, told, 3, 5, tiny, tiny), "racks").after
+    assert level == Level(80.0, pytest.approx(0.4), pytest.approx(0.48), 0.0)
+
+
+def test_a_crew_is_told_by_its_rostered_hours_and_may_work_more_than_these(tiny: Farm) -> None:
+    name = tiny.crew[0].name
+    told = tables([], [(1, name, week, worked, 40.0) for week, worked in enumerate((20.0, 30.0, 44.0), 1)])
+    assert headroom(told, told, 1, 3, tiny, tiny) == (
+        Headroom(name, "crew", "h", *2 * (Level(40.0, 0.75, pytest.approx(0.75 + 0.8 * 0.35), None),)),
+    )
+
+
+def test_a_week_in_which_nobody_is_rostered_is_no_share_of_anything(tiny: Farm) -> None:
+    name = tiny.crew[0].name
+    told = tables([], [(1, name, 1, 20.0, 40.0), (1, name, 2, 0.0, 0.0), (1, name, 3, 20.0, 40.0)])
+    level = one(headroom(told, told, 1, 3, tiny, tiny), name).after
+    assert level == Level(40.0, 0.5, 0.5, None)
+
+
+def test_capacity_is_that_of_the_state_in_force_in_the_last_week_told(tiny: Farm) -> None:
+    rows = [(1, "racks", week, 80.0 if week < 4 else 120.0, 0.5, 0.0) for week in range(1, 6)]
+    told, later = tables(rows), with_a_barn(tiny, 4)
+    found = one(headroom(told, told, 1, 5, tiny, later), "racks")
+    assert found.after is not None and found.after.capacity == 120.0
+    found = one(headroom(told, told, 1, 3, tiny, later), "racks")
+    assert found.after is not None and found.after.capacity == 80.0
+
+
+def test_what_is_given_up_or_never_short_is_left_out(tiny: Farm) -> None:
+    gone = [(1, "Shed", week, 60.0 if week < 4 else 0.0, 0.5 if week < 4 else NAN, 0.0) for week in range(1, 6)]
+    endless = [(1, "walk-in", week, NAN, NAN, 0.0) for week in range(1, 6)]
+    told = tables([*gone, *endless])
+    assert headroom(told, told, 1, 5, tiny, tiny.but(changes=((3 * WEEK, tiny.but(room=())),)))[0].after is None
+    assert [each.name for each in headroom(told, told, 1, 5, tiny, tiny)] == ["Shed"]
+
+
+def test_of_runs_every_place_and_crew_stands_once_in_the_order_of_a_lots_way(tiny: Farm) -> None:
+    grown = with_a_barn(tiny, 5)
+    before, after = (farmsim.run(farm, runs=2, weeks=8, workers=1).tables for farm in (tiny, grown))
+    found = headroom(before, after, 5, 8, tiny, grown)
+    told = [each.name for each in found if each.kind != "crew"]
+    assert told == [name for name in after["places"]["place"].unique() if name in told] and "Barn" in told
+    assert [each.name for each in found if each.kind == "crew"] == [crew.name for crew in tiny.crew]
+    barn, shed = one(found, "Barn"), one(found, tiny.room[0].name)
+    assert barn.before is None and barn.after is not None and barn.after.capacity == 100.0
+    assert shed.before is not None and shed.after is not None
+    assert 0.0 < shed.after.usual <= shed.after.bad <= 1.0
+    rows = before["places_weeks"].query("place == @tiny.room[0].name and week >= 5")
+    assert shed.before.usual == pytest.approx(np.median(rows["used_share"]))
+    owner = one(found, tiny.crew[0].name)
+    assert owner.before is not None and owner.after is not None and owner.after.capacity == 2 * owner.before.capacity
+    assert owner.after.usual < owner.before.usual
