@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 from farmsim.report.answer import Answer
+from farmsim.report.books import NO_ADVICE
 from farmsim.report.document import Document, Part
 from farmsim.report.pack import (
     assumptions,
@@ -25,10 +26,10 @@ from farmsim.report.pack import (
     time_line,
 )
 from farmsim.report.pack.first_page import is_simple, meant
-from farmsim.report.pack.said import BLANK, POOR, SIMPLE, TERM, Told, day_of, poor, ratio, usual
+from farmsim.report.pack.said import BLANK, NONE, POOR, SIMPLE, TERM, Told, day_of, poor, ratio, usual
 from farmsim.report.tables import section
 from farmsim.report.words import plural, shortened, tidy
-from farmsim.study.pack_answers import Pack
+from farmsim.study.pack_answers import Pack, Stressed
 from farmsim.study.pack_shown import plain, tables
 
 CHAPTERS: tuple[Callable[[Pack], Iterator[Part]], ...] = (
@@ -71,34 +72,34 @@ def draft(pack: Pack) -> str:
     return f"DRAFT: {first_page.draft_words(pack)}" if pack.placeholders_that_matter else ""
 
 
-def answer(pack: Pack, files: Sequence[str]) -> Answer:
+def answer(pack: Pack, files: Sequence[str], has_pdf: bool = True) -> Answer:
     """The pack in every form in which it is given; files: names of the farm's file and of the change."""
     from farmsim.report import as_html, as_pdf
     from farmsim.report.books_plain import plain as books
+    from farmsim.report.document import drawn
 
     told = document(pack)
-    paper = "us-letter" if pack.system == "us" else "a4"
+    pictures = drawn(told)
     asked = {"packed": list(files), "start": pack.start, "seed": pack.seed, "runs": pack.runs, "years": pack.years,
              "stress_runs": pack.stress_runs}  # fmt: skip
-    everything = {**plain(pack), "without": books(pack.base), "with": books(pack.expanded)}
 
     def write(path: Path) -> None:
-        as_pdf.write(told, path, paper)
+        path.write_bytes(as_pdf.made(told, pictures, pack.system))
 
     return Answer(
-        screen(pack),
-        everything,
+        screen(pack, has_pdf),
+        {**plain(pack), "without": books(pack.base), "with": books(pack.expanded)},
         asked,
         tables(pack),
-        texts={"pack.html": as_html.page(told)},
-        files={"pack.pdf": write},
+        texts={"pack.html": as_html.page(told, pictures)},
+        files={"pack.pdf": write} if has_pdf else {},
     )
 
 
 # --- the screen -------------------------------------------------------------------------------------------------------
 
 
-def screen(pack: Pack) -> str:
+def screen(pack: Pack, has_pdf: bool = True) -> str:
     """What is asked for and how safe it is, on one screen."""
     told = Told(pack)
     head = (
@@ -114,9 +115,7 @@ def screen(pack: Pack) -> str:
         ("GOES WRONG", list(_wrong(pack, told))),
         ("BELIEVE", [first_page.believe(pack, told)]),
         ("DRAFT", [f"{first_page.draft_words(pack)}."] if pack.placeholders_that_matter else []),
-        ("READ FIRST", ["pack.pdf, or pack.html with the same content. A computed plan is not engineering, legal, tax or "
-                        "lending "
-                        "advice."]),
+        ("READ FIRST", [f"{'pack.pdf, or pack.html with the same content' if has_pdf else 'pack.html'}. {NO_ADVICE}"]),
     ):  # fmt: skip
         parts += section(heading, sentences) if sentences else []
     return "\n".join(parts) + "\n"
@@ -130,7 +129,7 @@ def _coverage(pack: Pack) -> Iterator[str]:
     yield f"{name}, usual years: {', '.join(pieces)}{asks}."
     if Told(pack).has_poor:
         worst = [f"year {year.number} {ratio(poor(year, line))}" for year in pack.expanded.years]
-        yield f"The same {POOR}: {', '.join(worst)}."
+        yield f"The same {POOR} (1 in 10): {', '.join(worst)}."
     if alone := first_page.alone(pack, Told(pack)):
         yield alone
 
@@ -142,6 +141,11 @@ def _wrong(pack: Pack, told: Told) -> Iterator[str]:
         coverage = meant(pack, each)
         value = "" if coverage is None else f" coverage {ratio(coverage.usual)} in year {each.year};"
         short = f" short by {told.money(-each.margin.usual)}:" if each.margin.usual < 0 else ""
-        yield f"{tidy(each.told)}:{value}{short} {first_page.covers(each, told)}."
+        yield f"{tidy(each.told)}:{value}{short} {_covered(each, told)}."
     if text := first_page.may_fall(pack):
         yield text
+
+
+def _covered(one: Stressed, told: Told) -> str:
+    by = first_page.covers(one, told)
+    return "nothing is short" if by == NONE else by

@@ -29,7 +29,9 @@ def draw(pack: Pack) -> Figure:
         name = drawable(shortened(tidy(pack.base_name), 40))
         more = f", the first {MOST} of {len(pack.headroom)}" if len(pack.headroom) > MOST else ""
         title(
-            figure, f"{name}: how full a usual and a bad week are", f"year {pack.told_year}, share that is taken{more}"
+            figure,
+            f"{name}: how full a usual and a bad week are",
+            f"weeks of the last year told, share that is taken{more}",
         )
         axes = figure.add_axes((0.24, FOOT / height, 0.72, ROW * len(every) / height))
         for at, one in enumerate(every):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from farmsim.report.document import NewPage, Part, Sheet, Words
+from farmsim.report.document import Listed, NewPage, Part, Sheet, Words
 from farmsim.report.html import Column, Table
 from farmsim.report.pack import headings
 from farmsim.report.pack.first_page import SOURCES, draft_words
@@ -17,7 +17,7 @@ SHOWN = (
     ("value", "value", ""),
     ("meaning", "what it is", ""),
     ("source", "where it comes from", ""),
-    ("date", "of", ""),
+    ("day", "of", ""),
     ("kind", "kind", ""),
 )
 """Columns of the list of assumptions, those shown that it has; figure by figure."""
@@ -35,11 +35,17 @@ def parts(pack: Pack) -> Iterator[Part]:
         yield Sheet(matters(pack))
     yield headings.ASSUMPTIONS
     yield Words(f"{kinds(pack)} A placeholder is a figure that nothing stands behind: it wants measuring first.")
-    if listed_gaps := [tidy(gap) for gap in pack.expanded.gaps]:
-        yield Words(f"Not in the books at all: {listed(listed_gaps)}.")
+    if minded := bear_in_mind(pack):
+        yield Words("To bear in mind about this plan and its figures:")
+        yield Listed(minded)
     if pack.expanded.sources:
         yield Sheet(money(pack))
     yield Sheet(every(pack), is_wide=True)
+
+
+def bear_in_mind(pack: Pack) -> tuple[str, ...]:
+    """What the study warns of; without it, what is not in the books."""
+    return tuple(map(tidy, pack.warnings)) or tuple(f"Not in the books: {tidy(gap)}." for gap in pack.expanded.gaps)
 
 
 def matters_words(pack: Pack) -> str:

@@ -24,7 +24,7 @@ def parts(pack: Pack) -> Iterator[Part]:
     yield NewPage()
     yield headings.CAPACITY
     yield Words(
-        f"Weeks of year {pack.told_year}. In a usual week so much of a place, or of a crew's hours on shift, is taken; one "
+        "Weeks of the last year told. In a usual week so much of a place, or of a crew's hours on shift, is taken; one "
         "week in ten takes more than a bad week. What is left is headroom."
     )
     for sentence in tight(pack):

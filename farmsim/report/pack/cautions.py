@@ -20,12 +20,12 @@ TOPICS = {
     "opened only "
     "when they have cooled.",
     "spores": "Spores make ill (mushroom worker's lung): masks, and enough changes of air, while picking and clearing out.",
-    "carbon dioxide": "Carbon dioxide gathers in closed rooms where blocks grow: measure it and air before people work there.",
+    "CO2": "Carbon dioxide (CO2) gathers in closed rooms where blocks grow: measure it and air before people work there.",
     "wet floors": "Wet floors and electricity: drains, protected sockets and switches, lights made for wet rooms.",
     "lifting": "Lifting blocks, crates and racks: carts, heights that spare the back, two people where one is not enough.",
     "hours": "Working hours, breaks, rest and young workers: the law of the place goes before any roster here.",
     "cold store": "Being shut in a cold store: a door that opens from inside, a light and an alarm.",
-    "food": "Food safety: clean water, dates and lots that can be traced, and an unbroken cold chain.",
+    "food safety": "Food safety: clean water, dates and lots that can be traced, and an unbroken cold chain.",
 }
 """Cautions the trade takes, by the name under which a plan touches them."""
 WORDS = (
@@ -38,6 +38,7 @@ WORDS = (
     ("block", "a bag of substrate in which a mushroom grows; it is fruited here or sold ready to fruit."),
     ("headroom", "what of a place, or of people's hours, is left in a week."),
     ("h; lb; kg", "hours; pounds; kilograms."),
+    ("CO2", "carbon dioxide, which blocks give off."),
     ("depreciation (wear)", "what a thing loses in worth each year."),
     ("placeholder", "a figure that no record of the farm and nothing published stands behind."),
 )  # fmt: skip

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from farmsim.report.document import Listed, NewPage, Part, Sheet, Words
 from farmsim.report.html import Column, Table
 from farmsim.report.pack import headings, reporting
-from farmsim.report.pack.first_page import LINES
+from farmsim.report.pack.first_page import LINES, blows
 from farmsim.report.pack.said import SIMPLE, TERM, Told, ratio
 from farmsim.report.words import plural, tidy
 from farmsim.study.answers import Total
@@ -86,7 +86,7 @@ def intervals(pack: Pack) -> Table:
         if alone is not None:
             rows.append(_row(f"Earned by the new part alone for each 1 of its payments, year {at}", alone, said, True))
     rows.append(_row("Lowest cash", pack.expanded.lowest.cash, said, False))
-    rows += [row for each in pack.stress for row in _blow(each, said)]
+    rows += [row for each in blows(pack) for row in _blow(each, said)]
     if pack.hoped is not None:
         rows += _blow(pack.hoped, said)
     columns = (Column("figure"), Column("average", " "), Column("give or take", " "), Column("poor end", "1 run in 10"),

@@ -26,7 +26,7 @@ from farmsim.report.pack.said import (
     whole,
     years_of,
 )
-from farmsim.report.words import about, count, listed, month, plural, rounded_to, tidy, upper
+from farmsim.report.words import about, count, listed, month, plural, rounded_to, tidy
 from farmsim.study.answers import Total
 from farmsim.study.own_year import Compared
 from farmsim.study.pack_answers import Pack, PastTold, Stressed
@@ -40,6 +40,7 @@ FIRM = {
     "outlet": "to an outlet that takes what is left",
     "": "",
 }
+TIGHT = 3  # places and crews named on this page
 LINES = (
     ("Sales", "sales", False),
     ("Net operating income", "operating_income", False),
@@ -63,8 +64,10 @@ def parts(pack: Pack) -> Iterator[Part]:
     yield Pairs((("Why", why(pack)), ("Who buys it", buyers(pack, told))))
     yield Sheet(by_year(pack))
     yield Words(joined((alone(pack, told), lowest(pack, told))))
-    yield Sheet(stress(pack, told))
-    yield Words(may_fall(pack))
+    if pack.stress:
+        yield Sheet(stress(pack, told))
+    if text := may_fall(pack):
+        yield Words(text)
     yield Pairs((("Why believe it", believe(pack, told)),))
     yield Words(f"{FORMULAS} {NO_ADVICE}", "small")
 
@@ -102,14 +105,12 @@ def _sources(pack: Pack, told: Told) -> Table:
 def why(pack: Pack) -> str:
     """The farm's own words, then what was seen."""
     own = tidy(pack.asked.why) or f"{BLANK} (the farm's own words)"
-    seen = f"In the simulation {_tight(pack.tight_before)} tight without it"
-    return f"{own} {seen}; with it, {_tight(pack.tight_after)} tight ({headings.see(headings.CAPACITY)})."
+    seen = f"What looks tight in the simulation: without it {_tight(pack.tight_before)}, with it {_tight(pack.tight_after)}"
+    return f"{own} {seen} ({headings.see(headings.CAPACITY)})." if pack.headroom else f"{own} {seen}."
 
 
 def _tight(names: tuple[str, ...]) -> str:
-    if not names:
-        return "nothing looks"
-    return f"{listed([tidy(name) for name in names[:3]])} {'looks' if len(names) == 1 else 'look'}"
+    return listed([tidy(name) for name in names[:TIGHT]]) or "nothing"
 
 
 def buyers(pack: Pack, told: Told) -> str:
@@ -151,7 +152,7 @@ def by_year(pack: Pack) -> Table:
         rows.append(_row(pack, past, label, line, is_ratio))
         if is_ratio and Told(pack).has_poor:
             cells = [ratio(poor(year, line)) for year in pack.expanded.years]
-            rows.append(_with_ends(pack, past, f"{upper(POOR)}", "", cells, _need(pack, label)))
+            rows.append(_with_ends(pack, past, "In a poor year (1 in 10)", "", cells, _need(pack, label)))
     if pack.hoped is not None:
         rows.append(_hoped(pack, past, pack.hoped))
     return Table("Year by year, usual runs (half of them lie below)", tuple(columns), tuple(rows))
@@ -186,9 +187,16 @@ def _with_ends(
 def _hoped(pack: Pack, past: PastTold | None, hoped: Stressed) -> tuple[str, ...]:
     """The same year, if those who are only hoped for never come."""
     name = SIMPLE if is_simple(pack) else TERM
-    told = ratio(None if (found := meant(pack, hoped)) is None else found.usual)
-    cells = [told if year.number == hoped.year else "" for year in pack.expanded.years]
+    cells = _every_year(pack, hoped)
     return _with_ends(pack, past, f"{name}, if those only hoped for never come", "", cells, _need(pack, name))
+
+
+def _every_year(pack: Pack, hoped: Stressed) -> list[str]:
+    """The ratio in all years where it is known of all, else in the year that is told."""
+    if len(hoped.by_year) == len(pack.expanded.years) and not is_simple(pack):
+        return [ratio(None if each is None else each.usual) for each in hoped.by_year]
+    told = ratio(None if (found := meant(pack, hoped)) is None else found.usual)
+    return [told if year.number == hoped.year else "" for year in pack.expanded.years]
 
 
 def is_simple(pack: Pack) -> bool:
@@ -248,11 +256,16 @@ def stress(pack: Pack, told: Told) -> Table:
             whole(-each.margin.usual) if each.margin.usual < 0 else NONE,
             covers(each, told),
         )
-        for each in pack.stress
+        for each in blows(pack)
     ]
     runs = plural(pack.stress_runs, "run")
     caption = f"If things go wrong: each simulated again in {runs}; year {pack.told_year} unless another is named"
     return Table(caption, columns, tuple(rows))
+
+
+def blows(pack: Pack) -> tuple[Stressed, ...]:
+    """The plan itself over the same runs, where it is told, then every blow."""
+    return (*([pack.planned] if pack.planned is not None else []), *pack.stress)
 
 
 def covers(one: Stressed, told: Told) -> str:
@@ -260,7 +273,7 @@ def covers(one: Stressed, told: Told) -> str:
     if round(one.missing) > 0:
         return f"{told.money(one.missing)} not covered by cash and line: {BLANK}"
     if one.margin.usual >= 0 and one.line_most <= 0:
-        return "nothing is short"
+        return NONE
     if one.line_most > 0:
         return f"cash, and the credit line up to {told.money(one.line_most)}"
     return "cash"
@@ -322,6 +335,7 @@ SOURCES = {
     "published": "published",
     "common practice": "common practice",
     "placeholder": "placeholders",
+    "as usual": "choices left as they usually are",
 }
 
 

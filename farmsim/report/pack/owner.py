@@ -39,10 +39,13 @@ def flows(pack: Pack) -> Table:
 def worth(pack: Pack, told: Told) -> Iterator[str]:
     """Net present value, internal rate of return and payback, each explained."""
     found = pack.worth
-    yield (
-        f"Net present value at {100 * found.discount:g} % a year: {told.money(found.present_value)}. It is what all years "
-        "together are worth today, less what the expansion costs, when money that comes a year later is worth so much less."
-    )
+    if found.discount is None or found.present_value is None:
+        yield "Net present value is not told: the owner has not said what money is to earn in a year."
+    else:
+        yield (
+            f"Net present value at {100 * found.discount:g} % a year: {told.money(found.present_value)}. It is what all years "
+            "together are worth today, less what the expansion costs, when money that comes a year later is worth so much less."
+        )
     if found.rate is None:
         yield "Internal rate of return: there is none, because what it brings never makes up for what it costs."
     else:

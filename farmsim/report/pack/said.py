@@ -17,7 +17,7 @@ BLANK = "________"
 TO_WRITE = "____ (to be written by the farm)"
 SIMPLE, TERM = "Simple debt-service coverage", "Term debt coverage"
 CAPACITY = "Capital debt repayment capacity"
-POOR = "in a poor year (1 in 10)"
+POOR = "in a poor year"
 NONE = "-"
 
 

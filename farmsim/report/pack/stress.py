@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from farmsim.report.document import NewPage, Part, Sheet, Words
 from farmsim.report.html import Column, Table
 from farmsim.report.pack import headings
-from farmsim.report.pack.first_page import covers, may_fall
+from farmsim.report.pack.first_page import blows, covers, may_fall
 from farmsim.report.pack.said import SIMPLE, TERM, Told, ratio, whole
 from farmsim.report.words import plural, tidy
 from farmsim.study.answers import FEWEST
@@ -16,18 +16,18 @@ from farmsim.study.pack_answers import Pack, Stressed
 
 def parts(pack: Pack) -> Iterator[Part]:
     """What was done, and the two tables: ratios, cash."""
-    every = [*pack.stress, *([pack.hoped] if pack.hoped is not None else [])]
+    every = [*blows(pack), *([pack.hoped] if pack.hoped is not None else [])]
     yield NewPage()
     yield headings.STRESS
     if not every:
         yield Words("Nothing was asked for that may go wrong.")
         return
-    again = [each for each in every if each.simulated]
+    again = [each for each in every if each.simulated and each is not pack.planned]
     yield Words(
         f"Each row is a farm of its own in {plural(pack.stress_runs, 'run')}, with the same luck as the farm with the "
         f"expansion. "
-        f"{plural(len(again), 'row')} of {len(every)} change how the farm works and were simulated again; in the others only "
-        "money differs, so the same simulated years were put in money anew."
+        f"{plural(len(again), 'row')} change how the farm works and were simulated again; in the others only money differs, so "
+        "the same simulated years were put in money anew."
     )
     yield Sheet(ratios(pack, every))
     yield Sheet(cash(pack, every))
