@@ -5,11 +5,12 @@ What a part looks like is decided where it is written (`as_html`, `as_typst`); h
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from farmsim.report.html import Table
+from farmsim.report.words import respelt, tidy
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -79,13 +80,19 @@ class NewPage:
     """What follows begins on a new page, where there are pages."""
 
 
-Part = Heading | Words | Pairs | Listed | Sheet | Side | Picture | NewPage
+@dataclass(frozen=True)
+class Contents:
+    """Where chapters are listed: with their pages on paper, as links on a screen. Without it a screen has them at the top."""
+
+
+Part = Heading | Words | Pairs | Listed | Sheet | Side | Picture | NewPage | Contents
 
 
 @dataclass(frozen=True)
 class Document:
     """The whole: title, a line under it, what stands at the foot of every page, and across it while it is a draft ("" later).
 
+    draft: up to its first colon it stands across every page, and whole at the head
     language: as in "en-US"
     """
 
@@ -95,3 +102,57 @@ class Document:
     draft: str
     parts: tuple[Part, ...]
     language: str = "en-US"
+
+
+@dataclass(frozen=True)
+class Landscape:
+    """A page on its side: a wide table, after what leads to it."""
+
+    parts: tuple[Part, ...]
+
+
+def drawn(document: Document) -> dict[str, str]:
+    """Every picture of a document by its name, as SVG: drawn once for the page and the PDF."""
+    from farmsim.report.figures.paper import as_svg
+
+    return {part.name: as_svg(part.draw()) for part in document.parts if isinstance(part, Picture)}
+
+
+def spelt(document: Document, spell: Callable[[str], str] = str) -> Document:
+    """The same document with every text on one line, without letters that steer a screen, and then as `spell` has it.
+
+    Spaces at which no line may break are kept.
+    """
+    return respelt(document, lambda text: spell("\u00a0".join(tidy(piece) for piece in text.split("\u00a0"))))
+
+
+def leaves(parts: tuple[Part, ...]) -> Iterator[Part | Landscape]:
+    """The parts in their order; a wide table is taken together with its heading and the words between them.
+
+    Else the heading would stay behind at the foot of the page before. Beside such a page no other new page is begun.
+    """
+    waiting: list[Part] = []
+    was_wide = False
+    for part in parts:
+        if isinstance(part, Sheet) and part.is_wide and part.table.rows:
+            at = _leads_from(waiting)
+            before = waiting[:at]
+            yield from before[:-1] if before and isinstance(before[-1], NewPage) else before
+            yield Landscape((*waiting[at:], part))
+            waiting, was_wide = [], True
+        elif not (was_wide and isinstance(part, NewPage)):
+            waiting.append(part)
+            was_wide = False
+    yield from waiting
+
+
+def _leads_from(parts: list[Part]) -> int:
+    """Where the heading (or several in a row) stands from which only words lead to the end; the end when there is none."""
+    at = len(parts)
+    while at and isinstance(parts[at - 1], Words):
+        at -= 1
+    if not at or not isinstance(parts[at - 1], Heading):
+        return len(parts)
+    while at and isinstance(parts[at - 1], Heading):
+        at -= 1
+    return at

@@ -41,8 +41,8 @@ class Section:
 
 
 def tag(name: str, inside: str, **attributes: str) -> str:
-    """An element around HTML; attributes are texts, and a trailing _ of their names is left out."""
-    told = "".join(f' {key.rstrip("_")}="{escape(value)}"' for key, value in attributes.items())
+    """An element around HTML; attributes are texts; in their names a trailing _ is left out, and another is a hyphen."""
+    told = "".join(f' {key.rstrip("_").replace("_", "-")}="{escape(value)}"' for key, value in attributes.items())
     return f"<{name}{told}>{inside}</{name}>"
 
 
@@ -68,30 +68,40 @@ def table(one: Table) -> str:
     ]
     body = "\n".join([text("caption", one.caption), head, tag("tbody", "\n".join(rows))])
     short = {"class_": "short"} if len(one.rows) <= SHORT else {}
+    told = below(one)
+    return slide(tag("table", body, **short), one.caption, len(one.columns) > NARROW) + (
+        text("p", told, class_="note") if told else ""
+    )
+
+
+def below(one: Table) -> str:
+    """What stands below a table: what its columns mean, then its note; nothing when there is neither."""
     told = [f"{column.head}: {column.means}" for column in one.columns if column.means]
     note = ". ".join([*told, one.note.removesuffix(".")]).removesuffix(". ")
-    return slide(tag("table", body, **short), one.caption, len(one.columns) > NARROW) + (
-        text("p", f"{note}.", class_="note") if note else ""
-    )
+    return f"{note}." if note else ""
 
 
 def slide(inside: str, label: str, wide: bool = True) -> str:
     """What may be wider than a small screen and is then slid sideways by itself."""
-    named = {"aria-label": label}
-    return tag("div", inside, class_="slide wide" if wide else "slide", tabindex="0", role="region", **named)
+    kind = "slide wide" if wide else "slide"
+    return tag("div", inside, class_=kind, tabindex="0", role="region", aria_label=label)
 
 
 def picture(heading: str, svg: str, alt: str, sees: str, link: str) -> str:
     """A picture within the page, what it shows in words, and a link to the file beside the page."""
+    shown = slide(tag("a", image(svg, alt), href=link), heading)
+    return tag("figure", text("h3", heading) + shown + text("figcaption", sees))
+
+
+def image(svg: str, alt: str) -> str:
+    """A drawing within the page itself, and what stands for it where it cannot be seen."""
     data = base64.b64encode(svg.encode()).decode()
-    image = f'<img src="data:image/svg+xml;base64,{data}" alt="{escape(alt)}">'
-    below = text("figcaption", sees)
-    return tag("figure", text("h3", heading) + slide(tag("a", image, href=link), heading) + below)
+    return f'<img src="data:image/svg+xml;base64,{data}" alt="{escape(alt)}">'
 
 
-def items(pairs: Sequence[tuple[str, str]]) -> str:
+def items(pairs: Sequence[tuple[str, str]], **attributes: str) -> str:
     """Words and what they mean."""
-    return tag("dl", "\n".join(text("dt", word) + text("dd", means) for word, means in pairs))
+    return tag("dl", "\n".join(text("dt", word) + text("dd", means) for word, means in pairs), **attributes)
 
 
 def _head(column: Column) -> str:

@@ -9,7 +9,8 @@ body { margin: 0 auto; padding: 1.5rem 1.1rem 4rem; max-width: 54rem; background
 h1 { font-size: 2rem; line-height: 1.15; margin: 0 0 .3rem; font-weight: normal; }
 h2 { font-size: 1.35rem; line-height: 1.2; margin: 3rem 0 .6rem; padding-top: .7rem; border-top: 2px solid #1a1a1a;
   font-weight: normal; }
-h3 { position: absolute; width: 1px; height: 1px; margin: 0; overflow: hidden; clip-path: inset(50%); white-space: nowrap; }
+figure h3 { position: absolute; width: 1px; height: 1px; margin: 0; overflow: hidden; clip-path: inset(50%);
+  white-space: nowrap; }
 p { margin: .5rem 0 .8rem; max-width: 42rem; }
 .under { color: #444; margin: 0 0 .4rem; }
 nav ol { columns: 2; column-gap: 2.5rem; padding-left: 1.4rem; margin: 1rem 0 0; max-width: 42rem; }
@@ -68,5 +69,44 @@ dd { margin: 0 0 0 1.4rem; }
   thead, tbody tr:first-child { break-after: avoid; }
   .note { break-before: avoid; }
   pre { font-size: 7.6pt; }
+}
+"""
+
+# In print the foot stands at the head: browsers misplace what is fixed to the foot where some pages lie on their side.
+DOCUMENT_STYLE = """
+h3 { font-size: 1.12rem; line-height: 1.25; margin: 1.9rem 0 .4rem; font-weight: bold; }
+h2 + h3 { margin-top: 1.1rem; }
+.draft { margin: 0 0 1.6rem; padding: .45rem 0; border-top: 1px solid #1a1a1a; border-bottom: 1px solid #1a1a1a;
+  max-width: none; font-weight: bold; }
+.across { display: none; }
+.strong { font-size: 1.12rem; font-weight: bold; }
+.small { font-size: .85rem; color: #444; line-height: 1.4; }
+.pairs { display: grid; grid-template-columns: fit-content(13rem) 1fr; column-gap: 1.4rem; row-gap: .5rem; max-width: none; }
+.pairs dt { margin: 0; font-style: normal; font-weight: bold; }
+.pairs dd { margin: 0; max-width: 42rem; }
+.side { display: flex; flex-wrap: wrap; column-gap: 2.6rem; }
+.side > div { flex: 1 1 19rem; min-width: 0; }
+.side table { width: 100%; }
+ul, ol { max-width: 42rem; }
+main li { margin: .25rem 0; }
+figcaption em { padding-right: .2em; }
+.foot { margin-top: 3rem; padding-top: .5rem; border-top: 1px solid #1a1a1a; font-size: .85rem; color: #444; }
+@media (max-width: 40rem) {
+  .pairs { display: block; }
+  .pairs dt { margin-top: .7rem; }
+}
+@page wide { size: landscape; }
+@media print {
+  nav { display: none; }
+  h3 { font-size: 11pt; margin-top: 12pt; break-after: avoid; }
+  .draft { margin-bottom: 10pt; }
+  .across { display: block; position: fixed; z-index: -1; top: 40%; left: 0; right: 0; text-align: center; color: #e8e8e8;
+    font: bold 84pt Georgia, "Liberation Serif", "DejaVu Serif", serif; transform: rotate(-50deg); white-space: nowrap; }
+  .new-page { break-after: page; }
+  .landscape { page: wide; break-before: page; break-after: page; }
+  .side { display: grid; grid-template-columns: 1fr 1fr; }
+  .side, .pairs dd { break-inside: avoid; }
+  main { -webkit-box-decoration-break: clone; box-decoration-break: clone; padding-top: 9mm; }
+  .foot { position: fixed; top: 0; left: 0; right: 0; margin: 0; padding: 0; border: 0; font-size: 8pt; line-height: 1.25; }
 }
 """

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from datetime import date
 from functools import cache
+from io import StringIO
 from pathlib import Path
 from textwrap import wrap
 from typing import TYPE_CHECKING, Any
@@ -100,4 +101,17 @@ def keep(figure: Figure, folder: Path, name: str) -> None:
     """Write the picture as PNG and SVG, without date or program in it."""
     with matplotlib.rc_context(STYLE):
         figure.savefig(folder / f"{name}.png", metadata={"Software": None})
-        figure.savefig(folder / f"{name}.svg", metadata={"Date": None, "Creator": None})
+    (folder / f"{name}.svg").write_text(as_svg(figure), encoding="utf-8", newline="\n")
+
+
+def as_svg(figure: Figure) -> str:
+    """The picture as SVG, its letters as outlines, without date or program in it."""
+    made = StringIO()
+    with matplotlib.rc_context(STYLE):
+        figure.savefig(made, format="svg", metadata={"Date": None, "Creator": None})
+    return made.getvalue()
+
+
+def font_files() -> tuple[Path, ...]:
+    """The files of the font the pictures are written in: what `drawable` leaves can be set with them."""
+    return tuple(Path(findfont(FontProperties(family=FONT, weight=weight))) for weight in WEIGHTS)

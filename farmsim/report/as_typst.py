@@ -1,0 +1,110 @@
+"""A document as a text for typst: calls of the functions in `typst_style`, every text of the document a string of them.
+
+So no letter of the document is ever read as a sign of typst's; what has to be escaped is what ends a string.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from types import MappingProxyType
+
+from farmsim.report.document import (
+    Contents,
+    Document,
+    Heading,
+    Landscape,
+    Listed,
+    NewPage,
+    Pairs,
+    Part,
+    Picture,
+    Sheet,
+    Side,
+    Words,
+    leaves,
+    spelt,
+)
+from farmsim.report.figures.paper import drawable
+from farmsim.report.html import Column, Table, below
+from farmsim.report.typst_style import STYLE
+
+PAPERS: Mapping[str, str] = MappingProxyType({"us": "us-letter", "metric": "a4"})
+MANNERS: Mapping[str, str] = MappingProxyType({"plain": "words", "small": "small", "strong": "strong-words"})
+
+
+def markup(document: Document, system: str) -> str:
+    """The whole document as typst reads it; a picture is asked for as `NAME.svg` in the same folder.
+
+    system: "us" for letter paper, "metric" for A4
+    """
+    document = spelt(document, drawable)
+    language, _, region = document.language.partition("-")
+    texts = (document.title, document.under, document.foot, document.draft, document.draft.partition(":")[0], language)
+    told = [*map(escaped, texts), escaped(region) if region else "none", escaped(PAPERS[system])]
+    body = "\n".join(filter(None, map(written, leaves(document.parts))))
+    return f"{STYLE}\n#show: body => report({', '.join(told)}, body)\n\n{body}\n"
+
+
+def escaped(words: str) -> str:
+    """A text as a string of typst, its quotes around it."""
+    return '"' + words.replace("\\", "\\\\").replace('"', '\\"') + '"'
+
+
+def written(leaf: Part | Landscape) -> str:
+    """One part, or what stands together on a page on its side, as typst; nothing for a part that says nothing."""
+    match leaf:
+        case Landscape():
+            return "#on-its-side[\n" + "\n".join(filter(None, map(written, leaf.parts))) + "\n]"
+        case Heading():
+            return f"#heading(level: {leaf.level}, {escaped(leaf.words)}) <{leaf.name}>"
+        case Words():
+            return _call(MANNERS[leaf.manner], [escaped(leaf.words)])
+        case Pairs():
+            return _call("pairs", [_array(map(escaped, row)) for row in leaf.rows])
+        case Listed():
+            return _call("numbered" if leaf.is_numbered else "list-of", map(escaped, leaf.rows))
+        case Sheet():
+            return _call("sheet", _told(leaf.table))
+        case Side():
+            return _call("side", [*_told(leaf.left), *_told(leaf.right)])
+        case Picture():
+            heading = f"{leaf.heading.removesuffix('.')}."
+            return _call("picture", map(escaped, (f"{leaf.name}.svg", leaf.instead, heading, leaf.sees)))
+        case NewPage():
+            return "#pagebreak(weak: true)"
+        case Contents():
+            return "#chapters()"
+
+
+def _told(one: Table) -> list[str]:
+    """A table as a dictionary of typst; nothing when it has no row."""
+    if not one.rows:
+        return []
+    longest = [_longest(column, [row[at] for row in one.rows]) for at, column in enumerate(one.columns)]
+    told = {
+        "caption": escaped(one.caption),
+        "heads": _array(escaped(column.head) for column in one.columns),
+        "units": _array(escaped(column.unit) for column in one.columns),
+        "longest": _array(map(escaped, longest)),
+        "rows": _array(_array(map(escaped, row)) for row in one.rows),
+        "summed": "true" if one.summed else "false",
+        "below": escaped(below(one)),
+    }
+    return ["(" + ", ".join(f"{name}: {value}" for name, value in told.items()) + ")"]
+
+
+def _longest(column: Column, cells: list[str]) -> str:
+    """What must have room on one line in a column: its longest word, or its longest figure, which is never broken."""
+    pieces = cells if column.unit else [word for cell in cells for word in cell.split()]
+    return max([*pieces, *column.head.split(), column.unit], key=len)
+
+
+def _call(name: str, told: Iterable[str]) -> str:
+    """A call of a function with what there is to tell; nothing when there is nothing."""
+    given = ", ".join(told)
+    return f"#{name}({given})" if given else ""
+
+
+def _array(items: Iterable[str]) -> str:
+    """An array of typst; one item has its comma, else it would be no array."""
+    return "(" + "".join(f"{item}, " for item in items) + ")"

@@ -1,0 +1,153 @@
+"""How a document looks as a PDF: a printed report, black on white, serif, rules instead of boxes.
+
+Written in typst: functions of texts, which `as_typst` calls. Nothing here is said to the reader.
+"""
+
+STYLE = r"""
+#let quiet = luma(30%)
+#let hair = 0.4pt + luma(80%)
+#let line-of = 0.7pt + black
+#let gap = 10pt
+#let sizes = (9.5pt, 9pt, 8.5pt, 8pt, 7.5pt, 7pt, 6.5pt, 6pt)
+
+// What is not much longer than half a page is kept on one.
+#let whole(body) = layout(room => {
+  let height = measure(body, width: room.width).height
+  block(breakable: height > 0.55 * room.height, body)
+})
+
+#let words(said) = par(said)
+#let small(said) = text(size: 8.5pt, fill: quiet, par(said))
+#let strong-words(said) = block(above: 14pt, below: 12pt, text(size: 11.5pt, par(strong(said))))
+#let list-of(..rows) = list(..rows)
+#let numbered(..rows) = enum(..rows)
+
+// Terms on the left, what is said of each on the right; a term too long for its column has a line of its own.
+#let pairs(..rows) = layout(room => {
+  let widths = rows.pos().map(row => measure(strong(row.at(0))).width)
+  let most = 0.28 * room.width
+  let fitting = widths.filter(width => width <= most)
+  let column = if fitting.len() > 0 { calc.max(..fitting) } else { 2em.to-absolute() }
+  let told = rows.pos().zip(widths).map(((row, width)) => {
+    if width <= column { terms.item(box(width: column, row.at(0)), row.at(1)) }
+    else { terms.item(row.at(0), linebreak() + row.at(1)) }
+  })
+  terms(hanging-indent: column + 14pt, separator: h(14pt, weak: true), spacing: 8pt, ..told)
+})
+
+// The largest letters with which the longest word of every column has room.
+#let size-in(room, longest) = {
+  let wide(word, size) = measure(text(size: size, number-width: "tabular", word)).width
+  let needs(size) = longest.map(word => wide(word, size)).sum() + gap * (longest.len() - 1)
+  let fit = sizes.filter(size => needs(size) <= room)
+  if fit.len() > 0 { fit.first() } else { sizes.last() }
+}
+
+#let head-of(head, unit) = if unit == "" { head } else { head + linebreak() + text(size: 0.88em, fill: quiet, unit) }
+
+// A table within so much room; is-full: its first column takes what the others leave.
+#let table-in(room, told, is-full) = {
+  let (caption, heads, units, longest, rows, summed) = told
+  let last = rows.len()
+  let columns = heads.len()
+  set text(size: size-in(room, longest))
+  figure(
+    kind: table,
+    caption: caption,
+    table(
+      columns: (if is-full { 1fr } else { auto },) + (auto,) * (columns - 1),
+      inset: (x, y) => (left: 0pt, right: if x == columns - 1 { 0pt } else { gap }, top: 2.6pt, bottom: 2.6pt),
+      align: (x, y) => (if units.at(x) == "" { left } else { right }) + (if y == 0 { bottom } else { top }),
+      stroke: (x, y) => (
+        top: if y < 2 or (summed and y == last) { line-of } else { hair },
+        bottom: if y == 0 or y == last { line-of },
+      ),
+      table.header(..heads.zip(units).map(((head, unit)) => head-of(head, unit))),
+      ..rows.flatten(),
+    ),
+  )
+}
+
+#let sheet-in(room, told, is-full: false) = {
+  table-in(room, told, is-full)
+  if told.below != "" { block(above: 5pt, text(size: 8pt, fill: quiet, par(told.below))) }
+}
+
+#let sheet(told) = whole(layout(room => sheet-in(room.width, told)))
+
+#let side(..both) = whole(grid(
+  columns: (1fr, 1fr), column-gutter: 22pt,
+  ..both.pos().map(told => layout(room => sheet-in(room.width, told, is-full: true))),
+))
+
+#let picture(file, instead, heading, sees) = layout(room => {
+  let drawn = image(file, width: 100%, alt: instead)
+  let most = 0.62 * room.height
+  let shown = if measure(drawn, width: room.width).height <= most { drawn } else { image(file, height: most, alt: instead) }
+  figure(kind: image, shown, caption: emph(heading) + " " + sees)
+})
+
+#let chapters() = block(above: 16pt, below: 14pt, outline(title: none, depth: 1))
+
+#let on-its-side(body) = page(flipped: true, body)
+
+#let across(mark) = if mark != "" {
+  context {
+    let wide = measure(text(size: 100pt, weight: "bold", mark)).width
+    let size = calc.min(120pt, 100pt * (470pt / wide))
+    rotate(-52deg, text(size: size, weight: "bold", fill: luma(91%), mark))
+  }
+}
+
+#let head-line(title, draft) = context if here().page() > 1 {
+  set text(size: 8.5pt)
+  grid(columns: (1fr, auto), column-gutter: 14pt, emph(title), strong(draft))
+}
+
+#let foot-line(foot) = context {
+  set text(size: 8.5pt, fill: quiet)
+  let number = str(here().page()) + " of " + str(counter(page).final().first())
+  let both = grid(columns: (1fr, auto), column-gutter: 14pt, foot, number)
+  block(width: 100%, stroke: (top: 0.4pt + luma(60%)), inset: (top: 4pt), both)
+}
+
+#let opening(under, draft) = {
+  if draft != "" {
+    block(width: 100%, below: 10pt, stroke: (top: line-of, bottom: line-of), inset: (y: 5pt), par(strong(draft)))
+  }
+  title()
+  if under != "" { block(above: 6pt, below: 12pt, text(fill: quiet, par(under))) }
+}
+
+#let report(name, under, foot, draft, mark, language, region, size, body) = {
+  set document(title: name, author: (), date: none)
+  set page(
+    paper: size, margin: (top: 21mm, bottom: 21mm, x: 20mm), header-ascent: 8mm, footer-descent: 6mm,
+    header: head-line(name, draft), footer: foot-line(foot), background: across(mark),
+  )
+  set text(font: ("Libertinus Serif", "DejaVu Sans"), size: 10.5pt, lang: language, region: region, number-type: "lining")
+  set par(leading: 0.58em, spacing: 0.95em, justify: false)
+  set table(stroke: none)
+  show table: set text(number-width: "tabular")
+  show table: set par(leading: 0.45em)
+  set figure(numbering: none, supplement: none, gap: 6pt)
+  show figure: set align(left)
+  show figure: set block(above: 14pt, below: 12pt)
+  show figure.where(kind: table): set block(breakable: true)
+  show figure.where(kind: table): set figure.caption(position: top)
+  show figure.caption: set align(left)
+  show figure.caption: set block(sticky: true)
+  show figure.where(kind: table): it => { show figure.caption: set text(size: 10pt, style: "italic"); it }
+  show std.title: set text(size: 21pt, weight: "regular")
+  show heading.where(level: 1): it => block(
+    width: 100%, above: 24pt, below: 9pt, sticky: true, stroke: (top: 1.2pt), inset: (top: 7pt),
+    text(size: 14.5pt, weight: "regular", it.body),
+  )
+  show heading.where(level: 2): it => block(above: 16pt, below: 7pt, sticky: true, text(size: 11.5pt, weight: "bold", it.body))
+  set list(spacing: 6pt)
+  set enum(spacing: 6pt)
+  show selector.or(list, enum, terms): set block(above: 11pt, below: 11pt)
+  opening(under, draft)
+  body
+}
+"""
