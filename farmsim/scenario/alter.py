@@ -29,7 +29,7 @@ _BY_KEY = (
 
 
 _AMONG = Crew.lifts["hours"]  # keys among the shifts that are no shifts
-TIMELESS = ("farm", "history", "drift", "capital", "loan", "credit_line", "balance", "request", "past_year")
+TIMELESS = ("farm", "history", "drift", "capital", "loan", "credit_line", "balance", "request", "past_year", "stress")
 """What is the same at all times, or carries its dates itself."""
 _AS_ONE = ("one", "word or one")  # tables of figures of their own: a change touches only the figures it writes
 

@@ -149,6 +149,7 @@ _SAYS: Final[Mapping[tuple[type[Part], str], Callable[[Part], bool]]] = {
     (Farm, "history"): lambda part: False,
     (Farm, "request"): lambda part: False,
     (Farm, "past_year"): lambda part: False,
+    (Farm, "stress"): lambda part: False,
     (Crew, "replaced_after"): lambda part: isinstance(part, Crew) and part.leaves > 0,
     (Crew, "stay"): lambda part: isinstance(part, Crew) and part.may_go != MAY_GO[0],
     (Customer, "takes"): lambda part: isinstance(part, Customer) and bool(part.takes),

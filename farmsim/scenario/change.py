@@ -62,12 +62,13 @@ def changed(table: Table, path: Path) -> Farm:
     return _farm(states_of(table, path))
 
 
-def states_of(table: Table, path: Path) -> list[State]:
+def states_of(table: Table, path: Path, at_least: int = 0) -> list[State]:
     """The states of the farm in the tables of a file, the first from the start on.
 
+    at_least: weeks within which dates may lie where the farm itself says fewer
     Goes wrong when the file, or one that it is based on, is no farm or change set: ScenarioFault.
     """
-    return _states(table, path, (path.resolve(),))
+    return _states(table, path, (path.resolve(),), at_least)
 
 
 def farm_with_change(states: list[State], change: Table | None) -> Farm:
@@ -85,16 +86,16 @@ def farm_with_change(states: list[State], change: Table | None) -> Farm:
     return _farm(altered)
 
 
-def _states(table: Table, path: Path, seen: tuple[Path, ...]) -> list[State]:
+def _states(table: Table, path: Path, seen: tuple[Path, ...], at_least: int) -> list[State]:
     """The states of the farm after a change set, the first from the start on."""
     is_farm, faults = "based_on" not in table, list[Fault]()
     if is_farm:
         states = [State(None, with_sheets(_without_phases(table), []))]
     else:
         base, file = _base(table, path, seen), path.parent / str(table["based_on"])
-        states = _states(base, file, (*seen, file.resolve()))
+        states = _states(base, file, (*seen, file.resolve()), at_least)
         faults += _unknown_keys(table, KEYS)
-    states, is_changed = _grown(states, table, faults)
+    states, is_changed = _grown(states, table, faults, at_least)
     if not is_farm and not is_changed and not faults:
         mend = "Add [change...], [add...] or [remove]."
         faults.append(Fault(("based_on",), "changes nothing", f"needs one of {', '.join(KINDS)}", mend))
@@ -106,13 +107,13 @@ def _states(table: Table, path: Path, seen: tuple[Path, ...]) -> list[State]:
     return states if is_farm else [replace(state, tables=_named(state.tables, table, path)) for state in states]
 
 
-def _grown(states: list[State], table: Table, faults: list[Fault]) -> tuple[list[State], bool]:
+def _grown(states: list[State], table: Table, faults: list[Fault], at_least: int) -> tuple[list[State], bool]:
     """The states after the change itself and its phases, and whether there were any."""
     is_changed = "based_on" in table and any(kind in table for kind in KINDS)
     if is_changed:
-        since = _since(states[0].tables, table, (), faults) if "from" in table else None
+        since = _since(simulated(states[0].tables, at_least), table, faults) if "from" in table else None
         states = _applied(states, table, (), faults, since)
-    phases, dates = _phases(table, faults), Dates(states[0].tables, faults)
+    phases, dates = _phases(table, faults), Dates(states[0].tables, faults, at_least)
     for at, phase in phases:
         name = needs_name_and_date(phase, at, faults)
         since = dates.of(phase, at, name)
@@ -210,9 +211,11 @@ def _applied(
     return [*before, State(since, tables, phase or strict.phase), *kept]
 
 
-def _since(base: Table, change: Table, at: tuple[str | int, ...], faults: list[Fault]) -> datetime.date | None:
+def _since(
+    span: tuple[datetime.date, datetime.date] | None, change: Table, faults: list[Fault]
+) -> datetime.date | None:
     """The Monday a change begins, if it is one within the simulated weeks."""
-    path, span = (*at, "from"), simulated(base)
+    path = ("from",)
     since = monday(change["from"], path, faults)
     if since is None or span is None:
         return None

@@ -24,6 +24,7 @@ from farmsim.scenario import (
     check_request,
     check_rounds,
     check_sales,
+    check_stress,
     check_year,
 )
 from farmsim.scenario.farm import Farm
@@ -357,6 +358,7 @@ def _checks(farm: Farm) -> Iterator[Iterable[Fault]]:
     yield from check_books.checks(farm)
     yield from check_history.checks(farm)
     yield from check_request.checks(farm)
+    yield from check_stress.checks(farm)
 
 
 def plan_faults(farm: Farm) -> list[Fault]:

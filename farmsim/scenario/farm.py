@@ -23,6 +23,7 @@ from farmsim.scenario.rules import Rules
 from farmsim.scenario.sales import BlockCustomer, Customer, Start
 from farmsim.scenario.seasons import Months, Shut
 from farmsim.scenario.strain import Strain
+from farmsim.scenario.stress import Stress
 from farmsim.scenario.values import MONTHS
 from farmsim.units import CURRENCIES
 
@@ -91,6 +92,7 @@ class Farm(Part):
     history: History | None = one(History, None, meaning="twelve months of the farm's own books, to compare with")
     request: Request | None = one(Request, None, meaning="what is asked of a lender, for the lender's pack")
     past_year: tuple[PastYear, ...] = many(PastYear, (), meaning="past years of the farm's books, the oldest first")
+    stress: Stress = one(Stress, Stress(), meaning="what may go wrong, for the lender's pack: how hard each blow is")
     changes: tuple[tuple[float, Farm], ...] = figure(
         default=(), form=forms.INSIDE, meaning="later states of the farm, each from a Monday 00:00 on [h]"
     )

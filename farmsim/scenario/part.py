@@ -250,6 +250,7 @@ _EXAMPLES = {
     "strains by strain": '{ shiitake = ["blue-oyster"] }',
     "amounts that vary by strain": '{ shiitake = { mean = "20 lb a market day", cv = 0.3 } }',
     "yes or no": "true",
+    "lists of blows": '[["prices", "yield"]]',
 }
 
 

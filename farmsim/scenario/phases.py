@@ -38,22 +38,29 @@ def monday(since: object, path: Path, faults: list[Fault]) -> datetime.date | No
     return since
 
 
-def simulated(farm: Table) -> tuple[datetime.date, datetime.date] | None:
-    """The first and the last Monday that are simulated; None when the farm's own file has a fault there."""
+def simulated(farm: Table, at_least: int = 0) -> tuple[datetime.date, datetime.date] | None:
+    """The first and the last Monday that are simulated; None when the farm's own file has a fault there.
+
+    at_least: weeks that are simulated where the farm itself says fewer
+    """
     about = farm.get("farm")
     start = about.get("start") if isinstance(about, Table) else None
     weeks = about.get("weeks", 52) if isinstance(about, Table) else 52
     if not isinstance(start, datetime.date) or not isinstance(weeks, int):
         return None
-    return start, start + datetime.timedelta(weeks=weeks - 1)
+    return start, start + datetime.timedelta(weeks=max(weeks, at_least) - 1)
 
 
 @dataclass(slots=True)
 class Dates:
-    """The dates of a file's phases as they are read one after another; faults are added to the list."""
+    """The dates of a file's phases as they are read one after another; faults are added to the list.
+
+    at_least: weeks that are simulated where the farm itself says fewer
+    """
 
     farm: Table
     faults: list[Fault]
+    at_least: int = 0
     read: dict[str, datetime.date] = field(default_factory=dict)
     names: set[str] = field(default_factory=set)
 
@@ -64,7 +71,7 @@ class Dates:
             self.faults.append(Fault((*at, "name"), found, "needs a name of its own", "Rename one of the two."))
         self.names.add(name)
         since = monday(phase["from"], (*at, "from"), self.faults) if "from" in phase else None
-        span = simulated(self.farm)
+        span = simulated(self.farm, self.at_least)
         at_first = since is not None and span is not None and since == span[0] and not self.read
         if not at_first and not any(kind in phase for kind in KINDS):
             mend = "Add [phase.change...], [phase.add...] or [phase.remove]."

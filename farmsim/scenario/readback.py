@@ -15,6 +15,7 @@ from farmsim.scenario.readback_phases import phases
 from farmsim.scenario.readback_request import request_sentences
 from farmsim.scenario.readback_rounds import round_sentences
 from farmsim.scenario.readback_strain import strain_sentences
+from farmsim.scenario.readback_stress import stress_sentences
 from farmsim.scenario.rooms import Room, RoomEmptied, WalkIn
 from farmsim.scenario.rules import CLEAN_BENCH, CLEAR_OUT
 from farmsim.scenario.sales import Start
@@ -51,6 +52,7 @@ def read_back(farm: Farm) -> list[Section]:
         ("ROUNDS", round_sentences(farm, say)),
         ("MONEY", list(money_sentences(farm, say))),
         ("ASKED FOR", list(request_sentences(farm, say))),
+        ("WHAT IF", list(stress_sentences(farm))),
         ("RULES", list(_rules(farm, say))),
         ("OWN BOOKS", list(_history(farm))),
         ("PHASES", list(phases(farm, say))) if farm.phases else ("LATER", list(later(farm, say))),

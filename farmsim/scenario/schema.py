@@ -132,6 +132,7 @@ def _shape(figure: Figure, is_change: bool) -> Schema:
         "whole number": _whole(figure),
         "price, or prices by strain": {"anyOf": [_quantity(figure), _amounts(figure)]},
         "list of strains": NAMES,
+        "lists of blows": {"type": "array", "items": {**NAMES, "minItems": 2, "uniqueItems": True}},
         "months": {"anyOf": [MONTH_NAMES, {"type": "string"}]},
         "month": {"anyOf": [{"type": "string", "pattern": r"^\s*\d{4}-\d{1,2}\s*$"}, DATE]},
         "twelve amounts": _twelve_amounts(figure),
