@@ -11,7 +11,7 @@ import pytest
 from pack_sample import ASKED, BUYERS, pack, stressed, total
 
 from farmsim.report import lender_pack
-from farmsim.report.document import Document, Heading, Listed, Pairs, Part, Picture, Sheet, Side, Words
+from farmsim.report.document import Document, Heading, Listed, OnePage, Pairs, Part, Picture, Sheet, Side, Words
 from farmsim.report.html import Table
 from farmsim.report.pack import (
     assumptions,
@@ -49,6 +49,8 @@ def of(part: Part) -> Iterator[str]:
         yield from part.rows
     elif isinstance(part, Picture):
         yield from (part.heading, part.instead, part.sees)
+    elif isinstance(part, OnePage):
+        yield from (each for inner in part.parts for each in of(inner))
     elif isinstance(part, Sheet | Side):
         for table in [part.table] if isinstance(part, Sheet) else [part.left, part.right]:
             yield from (table.caption, table.note)
@@ -60,8 +62,13 @@ def text(parts: Iterator[Part] | tuple[Part, ...]) -> str:
     return "\n".join(each for part in parts for each in of(part))
 
 
-def sheets(document: Document) -> Iterator[Table]:
+def flat(document: Document) -> Iterator[Part]:
     for part in document.parts:
+        yield from part.parts if isinstance(part, OnePage) else [part]
+
+
+def sheets(document: Document) -> Iterator[Table]:
+    for part in flat(document):
         if isinstance(part, Sheet):
             yield part.table
         if isinstance(part, Side):
@@ -89,7 +96,7 @@ def test_the_cover_says_what_it_is_and_leaves_blanks_for_who_and_when() -> None:
 
 
 def test_amount_terms_payments_and_security_come_first() -> None:
-    first = next(first_page.parts(PACK))
+    first = next(first_page.shown(PACK))
     assert first == Words(
         "We ask for $160,000 over 10 years at 8.25 % a year: $1,962.44 every month, $23,549 in a usual year. Security: room "
         "equipment, worth $90,000.",
@@ -480,7 +487,7 @@ METRIC = replace(PACK, system="metric", currency="EUR")
 @pytest.mark.parametrize("one", [PACK, FEW, BARE, METRIC], ids=["whole", "few runs", "bare", "metric"])
 def test_no_heading_without_a_body_no_empty_words_and_no_crooked_table(one: Pack) -> None:
     document = lender_pack.document(one)
-    parts = [part for part in document.parts if of_substance(part)]
+    parts = [part for part in flat(document) if of_substance(part)]
     for part, after in zip(parts, [*parts[1:], None], strict=True):
         if isinstance(part, Heading):
             assert after is not None and not isinstance(after, Heading), part

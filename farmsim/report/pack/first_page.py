@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from farmsim.report.books import NO_ADVICE
-from farmsim.report.document import Pairs, Part, Sheet, Side, Words
+from farmsim.report.document import OnePage, Pairs, Part, Sheet, Side, Words
 from farmsim.report.history import SPOKEN
 from farmsim.report.html import Column, Table
 from farmsim.report.pack import headings
@@ -58,6 +58,11 @@ FORMULAS = (
 
 def parts(pack: Pack) -> Iterator[Part]:
     """The first page, part by part."""
+    yield OnePage(tuple(shown(pack)))
+
+
+def shown(pack: Pack) -> Iterator[Part]:
+    """What is asked first, then why, year by year, if things go wrong, why believe it."""
     told = Told(pack)
     yield Words(ask(pack, told), "strong")
     yield Side(_amounts("Uses", "what it is for", pack.asked.uses, told), _sources(pack, told))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from farmsim.report.document import NewPage, Part, Picture, Words
+from farmsim.report.document import Contents, NewPage, Part, Picture, Words
 from farmsim.report.pack import headings
 from farmsim.report.words import count, listed, size, tidy, upper
 from farmsim.study.pack_answers import Headroom, Pack
@@ -17,6 +17,7 @@ def parts(pack: Pack) -> Iterator[Part]:
     from farmsim.report.figures import farm_map
 
     yield NewPage()
+    yield Contents()
     yield headings.FARM
     yield Words(
         "Blocks are made on the left, ripen on the racks, fruit in the rooms, and leave as mushrooms on the right. Each box "
