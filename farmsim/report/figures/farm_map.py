@@ -13,7 +13,7 @@ from matplotlib.patches import FancyArrowPatch, Rectangle
 
 from farmsim.report.figures.paper import FAINT, INK, QUIET, STYLE, caption, drawable, sheet, title
 from farmsim.report.pack.the_farm import holds, is_crew
-from farmsim.report.words import count, plural, shortened, tidy
+from farmsim.report.words import count, shortened, tidy
 from farmsim.study.pack_answers import Headroom, Pack
 
 ACROSS = 5  # boxes in a row
@@ -42,7 +42,7 @@ class Box:
 
 def draw(pack: Pack) -> Figure:
     """Places in rows, below them the people."""
-    boxes = stations([one for one in pack.headroom if not is_crew(one)])
+    boxes = [*stations([one for one in pack.headroom if not is_crew(one)]), *customers(pack)]
     crews = [each for one in pack.headroom if is_crew(one) for each in stations([one])]
     rows = [boxes[at : at + ACROSS] for at in range(0, len(boxes), ACROSS)]
     people = [crews[at : at + ACROSS] for at in range(0, len(crews), ACROSS)]
@@ -52,11 +52,7 @@ def draw(pack: Pack) -> Figure:
     with matplotlib.rc_context(STYLE):
         figure = sheet(WIDTH, height)
         name = drawable(shortened(tidy(pack.base_name), 40))
-        title(
-            figure,
-            f"{name}: what flows where",
-            f"{plural(len(boxes), 'kind')} of places; size without and with the expansion",
-        )
+        title(figure, f"{name}: what flows where", "how much each place holds, without the expansion and with it")
         axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
         axes.axis("off")
         axes.set_xlim(0, WIDTH)
@@ -78,6 +74,17 @@ def stations(places: Sequence[Headroom]) -> list[Box]:
     for one in places:
         kinds.setdefault(one.kind, []).append(one)
     return [_box("fruiting rooms" if kind == "shelf" else kind, every) for kind, every in kinds.items()]
+
+
+def customers(pack: Pack) -> list[Box]:
+    """Where everything goes at last: how many buy mushrooms and how many blocks, and who is new."""
+    lines = []
+    for unit, what in (("kg", "mushrooms"), ("blocks", "blocks")):
+        found = [each for each in pack.buyers if each.unit == unit]
+        if found:
+            lines.append(f"{count(len(found))} for {what}")
+    new = sum(each.is_new for each in pack.buyers)
+    return [Box("customers", (*lines, *([f"{count(new)} of them new"] if new else [])), bool(new))] if lines else []
 
 
 def _box(kind: str, every: Sequence[Headroom]) -> Box:

@@ -27,7 +27,7 @@ def parts(pack: Pack) -> Iterator[Part]:
         "farm_map",
         lambda: farm_map.draw(pack),
         f"{tidy(pack.base_name)}: what flows where",
-        f"Boxes in the order in which blocks and mushrooms go through the farm: {in_order(pack)}.",
+        f"Boxes in the order in which blocks and mushrooms go through the farm, customers last: {in_order(pack)}.",
         f"{upper(listed(grown(pack)))}." if grown(pack) else "No place and no crew grows.",
     )
 
