@@ -14,12 +14,12 @@ from farmsim.record.measures import RunTables
 from farmsim.record.tables import Figures
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.sales import BlockCustomer, Customer
-from farmsim.study import frames, tight
+from farmsim.study import frames, headroom, tight
 from farmsim.study.books import TABLES, kept
 from farmsim.study.books_answers import Kept, YearTold
 from farmsim.study.changes import weeks_before
 
-OF_BOTH = ("weekly", "months", "books_customers", *tight.TABLES)
+OF_BOTH = ("weekly", "months", "books_customers", *tight.TABLES, *headroom.TABLES)
 """Tables that are looked into besides those of the books."""
 TAKEN = (*TABLES, *OF_BOTH)
 DAYS_A_WEEK = 7
