@@ -49,11 +49,11 @@ def command(file: str, change: str, years: int, runs: int, stress_runs: int, no_
     CHANGE is based on FILE, has dates, and holds [request] with what is asked for. One PDF and one HTML page with the same
     content are written into a result folder, with tables and both scenarios as run.
     """
-    from farmsim.report import as_pdf
+    from farmsim.report.as_pdf import ready
     from farmsim.study.books import weeks_of
 
     if not no_pdf:
-        as_pdf.ready()
+        ready()
     farm, expanded = loaded(file), loaded(change)
 
     def work(brief: Brief) -> Answer:

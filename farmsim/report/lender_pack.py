@@ -74,7 +74,8 @@ def draft(pack: Pack) -> str:
 
 def answer(pack: Pack, files: Sequence[str], has_pdf: bool = True) -> Answer:
     """The pack in every form in which it is given; files: names of the farm's file and of the change."""
-    from farmsim.report import as_html, as_pdf
+    from farmsim.report.as_html import page
+    from farmsim.report.as_pdf import made
     from farmsim.report.books_plain import plain as books
     from farmsim.report.document import drawn
 
@@ -84,14 +85,14 @@ def answer(pack: Pack, files: Sequence[str], has_pdf: bool = True) -> Answer:
              "stress_runs": pack.stress_runs}  # fmt: skip
 
     def write(path: Path) -> None:
-        path.write_bytes(as_pdf.made(told, pictures, pack.system))
+        path.write_bytes(made(told, pictures, pack.system))
 
     return Answer(
         screen(pack, has_pdf),
         {**plain(pack), "without": books(pack.base), "with": books(pack.expanded)},
         asked,
         tables(pack),
-        texts={"pack.html": as_html.page(told, pictures)},
+        texts={"pack.html": page(told, pictures)},
         files={"pack.pdf": write} if has_pdf else {},
     )
 

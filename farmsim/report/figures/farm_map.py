@@ -11,7 +11,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import FancyArrowPatch, Rectangle
 
-from farmsim.report.figures.paper import FAINT, INK, QUIET, STYLE, caption, drawable, sheet, title
+from farmsim.report.figures.paper import FAINT, INK, QUIET, STYLE, caption, drawable, narrowed, sheet, title
 from farmsim.report.pack.the_farm import holds, is_crew
 from farmsim.report.words import count, shortened, tidy
 from farmsim.study.pack_answers import Headroom, Pack
@@ -144,9 +144,11 @@ def _draw(axes: Axes, box: Box, left: float, top: float) -> None:
     axes.add_patch(
         Rectangle((left, top - box.height), WIDE, box.height, facecolor=ground, edgecolor=INK, linewidth=frame)
     )
-    axes.text(left + 0.08, top - 0.09, box.head, fontsize=8.5, fontweight="bold", va="top", color=INK)
+    told = [axes.text(left + 0.08, top - 0.09, box.head, fontsize=8.5, fontweight="bold", va="top", color=INK)]
     for at, line in enumerate(box.lines):
-        axes.text(left + 0.08, top - 0.09 - LINE * (at + 1.15), line, fontsize=8, va="top", color=INK)
+        told.append(axes.text(left + 0.08, top - 0.09 - LINE * (at + 1.15), line, fontsize=8, va="top", color=INK))
+    for words in told:
+        narrowed(words, WIDE - 0.14)
     axes.plot([left, left + WIDE], [top - 0.27] * 2, color=FAINT, linewidth=0.6)
 
 

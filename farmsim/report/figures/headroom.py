@@ -7,12 +7,25 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import FuncFormatter
 
-from farmsim.report.figures.paper import BLUE, FAINT, INK, ORANGE, STYLE, caption, drawable, plain, sheet, title
+from farmsim.report.figures.paper import (
+    BLUE,
+    FAINT,
+    INK,
+    ORANGE,
+    STYLE,
+    caption,
+    drawable,
+    narrowed,
+    plain,
+    sheet,
+    title,
+)
 from farmsim.report.words import shortened, tidy
 from farmsim.study.pack_answers import Level, Pack
 
 WIDTH, ROW, HEAD, FOOT = 9.2, 0.36, 0.95, 1.15  # inches
 LETTERS = 24
+LEFT = 0.24  # of the width: where the scale begins
 MOST = 40  # places and crews drawn; all are in the table
 CAPTION = (
     "Each line reaches from a usual week (round) to a bad one (upright; one week in ten takes more). Above, thin and open: "
@@ -33,7 +46,7 @@ def draw(pack: Pack) -> Figure:
             f"{name}: how full a usual and a bad week are",
             f"weeks of the last year told, share that is taken{more}",
         )
-        axes = figure.add_axes((0.24, FOOT / height, 0.72, ROW * len(every) / height))
+        axes = figure.add_axes((LEFT, FOOT / height, 0.96 - LEFT, ROW * len(every) / height))
         for at, one in enumerate(every):
             axes.axhline(-at - 0.5, color=FAINT, linewidth=0.5, zorder=0)
             _line(axes, -at + 0.17, one.before, ORANGE, is_with=False)
@@ -44,6 +57,8 @@ def draw(pack: Pack) -> Figure:
             fontsize=8.5,
         )
         axes.tick_params(axis="y", length=0)
+        for label in axes.get_yticklabels():
+            narrowed(label, WIDTH * LEFT - 0.25)
         axes.set_ylim(0.5 - len(every), 0.5)
         levels = [level for one in every for level in (one.before, one.after) if level is not None]
         axes.set_xlim(0, max([1.05, *(1.03 * level.bad for level in levels)]))

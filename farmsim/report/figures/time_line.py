@@ -16,6 +16,7 @@ from farmsim.report.figures.paper import (
     VERMILION,
     caption,
     drawable,
+    narrowed,
     plain,
     sheet,
     title,
@@ -24,6 +25,7 @@ from farmsim.report.words import MONTHS, day, plural, shortened, tidy
 from farmsim.study.pack_answers import Pack
 
 WIDTH, ROW, HEAD, FOOT = 10.0, 0.27, 0.95, 1.0  # inches
+LEFT, ACROSS = 0.03, 0.40  # of the width: where the scale begins, and how wide it is
 LETTERS = 62  # of what a step is
 MOST_TICKS = 7
 MARGIN = 14  # days at either side
@@ -41,13 +43,16 @@ def draw(pack: Pack) -> Figure:
     with matplotlib.rc_context(STYLE):
         figure = sheet(WIDTH, height)
         title(figure, f"{drawable(shortened(tidy(pack.asked.purpose), 40))}: what happens when", _below(pack))
-        axes = figure.add_axes((0.03, FOOT / height, 0.40, ROW * len(days) / height))
+        axes = figure.add_axes((LEFT, FOOT / height, ACROSS, ROW * len(days) / height))
         for at, (when, step) in enumerate(zip(days, pack.steps, strict=True)):
             x = (when - first).days
             axes.axhline(-at, color=FAINT, linewidth=0.5, zorder=0)
             axes.plot(x, -at, "o", color=BLUE, markersize=5)
             told = f"{day(when)[4:]}   {drawable(shortened(tidy(step.what), LETTERS))}"
-            axes.text(1.02, -at, told, transform=axes.get_yaxis_transform(), va="center", fontsize=8.2, color=INK)
+            words = axes.text(
+                1.02, -at, told, transform=axes.get_yaxis_transform(), va="center", fontsize=8.2, color=INK
+            )
+            narrowed(words, WIDTH * (1 - LEFT - ACROSS) - 0.2)
         if opens is not None:
             axes.axvline((opens - first).days, color=VERMILION, linewidth=1.3, linestyle="--", zorder=0)
         axes.set_xlim(-MARGIN, span + MARGIN)
