@@ -114,7 +114,7 @@ def screen(pack: Pack, has_pdf: bool = True) -> str:
         ("COVERAGE", list(_coverage(pack))),
         ("CASH", [first_page.lowest(pack, told)]),
         ("GOES WRONG", list(_wrong(pack, told))),
-        ("BELIEVE", [first_page.believe(pack, told)]),
+        ("BELIEVE", [first_page.records(pack, told)]),
         ("DRAFT", [f"{first_page.draft_words(pack)}."] if pack.placeholders_that_matter else []),
         ("READ FIRST", [f"{'pack.pdf, or pack.html with the same content' if has_pdf else 'pack.html'}. {NO_ADVICE}"]),
     ):  # fmt: skip

@@ -187,6 +187,10 @@ def test_what_the_new_part_earns_alone_and_lowest_cash() -> None:
         "In year 3 the new part alone brings $1.49 ($1.10 in a poor year) of capacity to repay for each $1 of its own payments."
     )
     assert first_page.alone(replace(PACK, alone=(None, None, None)), TOLD) == ""
+    assert first_page.alone(replace(PACK, alone=(None, None, total(-2.5, -3.0))), TOLD) == (
+        "In year 3 the new part alone earns nothing for its own payments: with it capacity to repay is $2.50 lower for each $1 "
+        "of them (-$3 in a poor year)."
+    )
     assert first_page.lowest(PACK, TOLD) == (
         "Lowest cash: $11,200, most often in Jul 2027 (1 run in 10: -$4,300); credit line $25,000, drawn in 4 of 20 runs. "
         "Everything is paid in every run."
@@ -243,6 +247,8 @@ def test_a_draft_says_how_many_of_the_figures_that_matter_most_are_placeholders(
     assert lender_pack.draft(own) == ""
     one = replace(PACK, matter=(PACK.matter[0], *(replace(each, is_guess=False) for each in PACK.matter[1:])))
     assert lender_pack.draft(one).endswith("1 of the 8 figures that matter most is not yet the farm's own")
+    all_of_them = replace(PACK, matter=PACK.matter[:2])
+    assert lender_pack.draft(all_of_them).endswith("None of the 2 figures that matter most is the farm's own yet")
     single = replace(PACK, matter=PACK.matter[:1])
     assert lender_pack.draft(single) == "DRAFT: The figure that matters most is not yet the farm's own"
 
@@ -434,7 +440,17 @@ def test_stress_in_full() -> None:
 
 
 def test_every_figure_is_listed_with_its_source() -> None:
-    assert table("Every figure")["room.North.holds"] == ("2,000 blocks", "shelf places", "the farm's file", "no")
+    assert table("Figures that are no placeholders: 2")["room.North.holds"] == (
+        "2,000 blocks", "shelf places", "the farm's file",
+    )  # fmt: skip
+    assert table("Figures that are placeholders: 1")["crew.pickers.pace"] == (
+        "26 lb/h", "how quickly people pick", "placeholder",
+    )  # fmt: skip
+    kinds = PACK.assumptions.assign(kind=["placeholder", "own", "own"], day="2026-11-02", source="the farm's file")
+    *_, own = assumptions.every(replace(PACK, assumptions=kinds))
+    assert own.caption == "Figures that are the farm's own: 2"
+    assert own.note == "where it comes from: the farm's file; of: 2026-11-02"
+    assert [column.head for column in own.columns] == ["figure", "value", "what it is"]
     told = text(assumptions.parts(PACK))
     assert "2 of the 8 figures that matter most are not yet the farm's own, so this is a draft." in told
     assert "Not in the books: prices of dried mushrooms." in told

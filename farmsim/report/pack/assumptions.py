@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 
 from farmsim.report.document import Listed, NewPage, Part, Sheet, Words
 from farmsim.report.html import Column, Table
@@ -13,14 +13,19 @@ from farmsim.report.words import listed, plural, tidy
 from farmsim.study.pack_answers import Pack
 
 SHOWN = (
-    ("figure", "figure", "where it stands in the farm's file"),
-    ("value", "value", ""),
-    ("meaning", "what it is", ""),
-    ("source", "where it comes from", ""),
-    ("day", "of", ""),
-    ("kind", "kind", ""),
+    ("figure", "figure"),
+    ("value", "value"),
+    ("meaning", "what it is"),
+    ("source", "where it comes from"),
+    ("day", "of"),
 )
-"""Columns of the list of assumptions, those shown that it has; figure by figure."""
+"""Columns of the list of assumptions that are shown, as far as it has them."""
+KINDS = {
+    "own": "the farm's own",
+    "as usual": "choices left as they usually are",
+    "placeholder": "placeholders",
+    "": "no placeholders",
+}
 
 
 def parts(pack: Pack) -> Iterator[Part]:
@@ -40,7 +45,7 @@ def parts(pack: Pack) -> Iterator[Part]:
         yield Listed(minded)
     if pack.expanded.sources:
         yield Sheet(money(pack))
-    yield Sheet(every(pack), is_wide=True)
+    yield from (Sheet(table) for table in every(pack))
 
 
 def bear_in_mind(pack: Pack) -> tuple[str, ...]:
@@ -92,13 +97,29 @@ def money(pack: Pack) -> Table:
     return Table("Money: where each comes from", columns, tuple(rows))
 
 
-def every(pack: Pack) -> Table:
-    """The whole list, as it is in assumptions.csv."""
-    found = pack.assumptions.to_dict("records")
-    shown = [each for each in SHOWN if each[0] in pack.assumptions]
-    columns = [Column(head, means=means) for _, head, means in shown]
-    rows = [tuple(tidy(f"{row[name]}") for name, _, _ in shown) for row in found]
-    if "kind" not in pack.assumptions and "guess" in pack.assumptions:
-        columns.append(Column("placeholder"))
-        rows = [(*cells, tidy(f"{row['guess']}")) for cells, row in zip(rows, found, strict=True)]
-    return Table("Every figure", tuple(columns), tuple(rows))
+def every(pack: Pack) -> Iterator[Table]:
+    """The whole list, as it is in assumptions.csv, one table for each kind; placeholders first."""
+    found = [
+        {str(name): tidy(f"{value}") for name, value in row.items()} for row in pack.assumptions.to_dict("records")
+    ]
+    kinds = list(dict.fromkeys(_kind(row) for row in found))
+    for kind in sorted(kinds, key=lambda each: each != "placeholder"):
+        rows = [row for row in found if _kind(row) == kind]
+        yield _of_one_kind(f"Figures that are {KINDS.get(kind, kind)}: {len(rows):,}", rows)
+
+
+def _kind(row: Mapping[str, str]) -> str:
+    return row.get("kind") or ("placeholder" if row.get("guess") == "yes" else "")
+
+
+def _of_one_kind(caption: str, rows: Sequence[Mapping[str, str]]) -> Table:
+    """What is the same in all rows is told once below the table; what is empty in all is left out."""
+    shown, alike = [], []
+    for name, head in SHOWN:
+        cells = {row[name] for row in rows if name in row}
+        if len(cells) == 1 and len(rows) > 1 and (cell := next(iter(cells))):
+            alike.append(f"{head}: {cell}")
+        elif cells - {""}:
+            shown.append((name, head))
+    columns = tuple(Column(head) for _, head in shown)
+    return Table(caption, columns, tuple(tuple(row[name] for name, _ in shown) for row in rows), note="; ".join(alike))

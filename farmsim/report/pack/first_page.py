@@ -221,6 +221,11 @@ def alone(pack: Pack, told: Told) -> str:
         return ""
     poor_year = f" ({told.fine(found.low)} {POOR})" if told.has_poor else ""
     one = told.fine(1.0)
+    if found.usual < 0:
+        return (
+            f"In year {pack.told_year} the new part alone earns nothing for its own payments: with it capacity to repay is "
+            f"{told.fine(-found.usual)} lower for each {one} of them{poor_year}."
+        )
     return (
         f"In year {pack.told_year} the new part alone brings {told.fine(found.usual)}{poor_year} of capacity to repay for "
         f"each {one} of its own payments."
@@ -304,7 +309,12 @@ def may_fall(pack: Pack) -> str:
 
 def believe(pack: Pack, told: Told) -> str:
     """The farm's own months beside the model, where the figures come from, and which matter most."""
-    return joined((_history(pack, told), _counts(pack), _matter(pack)))
+    return joined((records(pack, told), _matter(pack)))
+
+
+def records(pack: Pack, told: Told) -> str:
+    """History and where the figures come from."""
+    return joined((_history(pack, told), _counts(pack)))
 
 
 def _history(pack: Pack, told: Told) -> str:
@@ -357,4 +367,6 @@ def draft_words(pack: Pack) -> str:
     left, every = pack.placeholders_that_matter, len(pack.matter)
     if every == 1:
         return "The figure that matters most is not yet the farm's own"
+    if left == every:
+        return f"None of the {every} figures that matter most is the farm's own yet"
     return f"{left} of the {every} figures that matter most {'is' if left == 1 else 'are'} not yet the farm's own"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from farmsim.report.document import NewPage, Part, Sheet, Words
+from farmsim.report.document import Part, Sheet, Words
 from farmsim.report.html import Column, Table
 from farmsim.report.pack import headings
 from farmsim.report.pack.said import BLANK, Told, day_of, years_of
@@ -19,7 +19,6 @@ def parts(pack: Pack) -> Iterator[Part]:
     told = Told(pack)
     if not pack.expanded.loans:
         return
-    yield NewPage()
     yield headings.LOANS
     for loan in pack.expanded.loans:
         yield Words(terms(loan, told))

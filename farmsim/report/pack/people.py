@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from farmsim.report.document import NewPage, Part, Sheet, Words
+from farmsim.report.document import Part, Sheet, Words
 from farmsim.report.html import Column, Table
 from farmsim.report.pack import headings
 from farmsim.report.pack.printed import income
@@ -17,7 +17,6 @@ def parts(pack: Pack) -> Iterator[Part]:
     """Sentences, people by crew, what they cost."""
     if not pack.grown:
         return
-    yield NewPage()
     yield headings.PEOPLE
     yield Words(f"{hired(pack)} New hands are as slow in their first weeks as the farm's file says.")
     yield Sheet(crews(pack))
