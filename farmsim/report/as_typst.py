@@ -6,6 +6,7 @@ So no letter of the document is ever read as a sign of typst's; what has to be e
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from textwrap import wrap
 from types import MappingProxyType
 
 from farmsim.report.document import (
@@ -31,6 +32,10 @@ from farmsim.report.typst_style import STYLE
 
 PAPERS: Mapping[str, str] = MappingProxyType({"us": "us-letter", "metric": "a4"})
 MANNERS: Mapping[str, str] = MappingProxyType({"plain": "words", "small": "small", "strong": "strong-words"})
+
+
+SHORT = 14  # letters that a line of a narrow column holds at least
+MEASURED = 6  # of the longest texts of a column
 
 
 def markup(document: Document, system: str) -> str:
@@ -83,12 +88,14 @@ def _told(one: Table) -> list[str]:
     """A table as a dictionary of typst; nothing when it has no row."""
     if not one.rows:
         return []
-    longest = [_longest(column, [row[at] for row in one.rows]) for at, column in enumerate(one.columns)]
+    cells = [[row[at] for row in one.rows] for at in range(len(one.columns))]
+    both = list(zip(one.columns, cells, strict=True))
     told = {
         "caption": escaped(one.caption),
         "heads": _array(escaped(column.head) for column in one.columns),
         "units": _array(escaped(column.unit) for column in one.columns),
-        "longest": _array(map(escaped, longest)),
+        "longest": _array(_widest(_unbroken(column, each)) for column, each in both),
+        "fullest": _array(_widest([*each, column.head, column.unit]) for column, each in both),
         "rows": _array(_array(map(escaped, row)) for row in one.rows),
         "summed": "true" if one.summed else "false",
         "below": escaped(below(one)),
@@ -96,10 +103,22 @@ def _told(one: Table) -> list[str]:
     return ["(" + ", ".join(f"{name}: {value}" for name, value in told.items()) + ")"]
 
 
-def _longest(column: Column, cells: list[str]) -> str:
-    """What must have room on one line in a column: its longest word, or its longest figure, which is never broken."""
-    pieces = cells if column.unit else [word for cell in cells for word in cell.split()]
-    return max([*pieces, *column.head.split(), column.unit], key=len)
+def _unbroken(column: Column, cells: list[str]) -> list[str]:
+    """What must have room on one line in a column: figures, short texts, of longer ones a few words or a long one.
+
+    A head is broken only where it is longer than that.
+    """
+    pieces = [piece for cell in cells for piece in ([cell] if column.unit else _lines(cell, SHORT))]
+    return [*pieces, *_lines(column.head, max(map(len, pieces), default=0)), column.unit]
+
+
+def _lines(words: str, letters: int) -> list[str]:
+    return wrap(words, max(letters, 1), break_long_words=False, break_on_hyphens=False)
+
+
+def _widest(texts: list[str]) -> str:
+    """The longest of these texts, as an array of typst: which of them is the widest is found by measuring them."""
+    return _array(map(escaped, sorted(set(texts), key=lambda text: (-len(text), text))[:MEASURED]))
 
 
 def _call(name: str, told: Iterable[str]) -> str:

@@ -35,27 +35,46 @@ STYLE = r"""
   terms(hanging-indent: column + 14pt, separator: h(14pt, weak: true), spacing: 8pt, ..told)
 })
 
+// Of every column the widest of some texts.
+#let widths-of(columns, size) = columns.map(column => {
+  calc.max(..column.map(cell => measure(text(size: size, number-width: "tabular", cell)).width))
+})
+
 // The largest letters with which the longest word of every column has room.
 #let size-in(room, longest) = {
-  let wide(word, size) = measure(text(size: size, number-width: "tabular", word)).width
-  let needs(size) = longest.map(word => wide(word, size)).sum() + gap * (longest.len() - 1)
-  let fit = sizes.filter(size => needs(size) <= room)
+  let fit = sizes.filter(size => widths-of(longest, size).sum() <= room)
   if fit.len() > 0 { fit.first() } else { sizes.last() }
+}
+
+// How wide columns are: as their cells ask; where there is not so much room, each has that of its longest word or figure,
+// and what is left is shared out by what the cells ask for beyond.
+#let columns-in(room, size, longest, fullest) = {
+  let least = widths-of(longest, size)
+  let wished = widths-of(fullest, size).zip(least).map(((wish, word)) => calc.max(wish, word))
+  let over = wished.sum() - least.sum()
+  if wished.sum() <= room { wished }
+  else if least.sum() >= room { least.map(width => width * (room / least.sum())) }
+  else { least.zip(wished).map(((word, wish)) => word + (room - least.sum()) * ((wish - word) / over)) }
 }
 
 #let head-of(head, unit) = if unit == "" { head } else { head + linebreak() + text(size: 0.88em, fill: quiet, unit) }
 
 // A table within so much room; is-full: its first column takes what the others leave.
 #let table-in(room, told, is-full) = {
-  let (caption, heads, units, longest, rows, summed) = told
+  let (caption, heads, units, longest, fullest, rows, summed) = told
   let last = rows.len()
   let columns = heads.len()
-  set text(size: size-in(room, longest))
+  let free = room - gap * (columns - 1)
+  let size = size-in(free, longest)
+  let widths = columns-in(free, size, longest, fullest).enumerate().map(((x, width)) => {
+    if x == columns - 1 { width } else { width + gap }
+  })
+  set text(size: size)
   figure(
     kind: table,
     caption: caption,
     table(
-      columns: (if is-full { 1fr } else { auto },) + (auto,) * (columns - 1),
+      columns: if is-full { (1fr, ..widths.slice(1)) } else { widths },
       inset: (x, y) => (left: 0pt, right: if x == columns - 1 { 0pt } else { gap }, top: 2.6pt, bottom: 2.6pt),
       align: (x, y) => (if units.at(x) == "" { left } else { right }) + (if y == 0 { bottom } else { top }),
       stroke: (x, y) => (

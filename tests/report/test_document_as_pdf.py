@@ -1,5 +1,6 @@
 """A document of parts as a PDF: told whole, tagged for who cannot see it, a draft on every page, the same bytes each time."""
 
+import itertools
 import re
 import sys
 from collections.abc import Iterator
@@ -169,6 +170,54 @@ def test_a_short_table_is_not_torn() -> None:
         moved.update(held)
         assert len(held) == 1 and "figure number 12 12" in told[held[0]] and "Marked where" in told[held[0]]
     assert moved == {0, 1}
+
+
+def placed(pdf: PdfReader) -> dict[str, tuple[float, float]]:
+    """Where each text of the last page begins, from the left, and the size of its letters [points]."""
+    found: dict[str, tuple[float, float]] = {}
+
+    def see(text: str, page: list[float], line: list[float], _: Any, size: float) -> None:
+        found.setdefault(text.strip(), (page[4] + page[0] * line[4], size * abs(page[0] * line[0])))
+
+    pdf.pages[-1].extract_text(visitor_text=see)
+    return found
+
+
+def test_figures_stand_to_the_right_and_words_to_the_left() -> None:
+    columns = (Column("Line"), Column("Amount", "USD"), Column("Remark"))
+    at = placed(read(document(Sheet(Table("t", columns, (("a", "1,234,567", "p"), ("bbbbbb", "8", "qqqqq")))))))
+    assert at["a"][0] == at["bbbbbb"][0] < at["1,234,567"][0] < at["8"][0] < at["p"][0] == at["qqqqq"][0]
+
+
+def test_a_long_word_has_room_beside_long_texts() -> None:
+    word, said = "m" * 26, "said " * 40
+    columns = tuple(Column(head) for head in ("Figure", "Meaning", "Now", "To", "Source"))
+    pdf = read(document(Sheet(Table("t", columns, ((word, f"What {said}", "6 h", "9 h", f"From {said}"),)))))
+    at = placed(pdf)
+    (meaning,) = (value for text, value in at.items() if text.startswith("What said"))
+    assert meaning[0] - at[word][0] > 26 * 0.7 * meaning[1]
+    assert "6 h" in at and "9 h" in at  # on one line, though there is little room
+
+
+def test_a_head_no_longer_than_its_figures_is_not_broken() -> None:
+    columns = (
+        Column("Line of the books"),
+        *(Column(f"Mm 20{number}", "USD") for number in range(10, 22)),
+        Column("Sum", "USD"),
+    )
+    table = Table("t", columns, (("Sales to everybody there is", *["1,123,456"] * 13), ("Wages", *["1"] * 13)))
+    at = placed(read(document(Sheet(table, is_wide=True))))
+    assert all(column.head in at for column in columns[1:])
+
+
+def test_many_columns_have_room_in_smaller_letters() -> None:
+    columns = (Column("Line of the books"), *(Column(f"M{number}", "USD") for number in range(15)))
+    row = ("Sales to all", *(f"101,0{number:02},456" for number in range(15)))
+    at = placed(read(document(Sheet(Table("t", columns, (row,)), is_wide=True))))
+    starts = [at[figure][0] for figure in row[1:]]
+    size = at[row[1]][1]
+    assert all(right - left > 9 * 0.46 * size for left, right in itertools.pairwise(starts))  # a figure is that wide
+    assert starts[-1] + 9 * 0.46 * size < 792 - 56 and 6 <= size < 9.5
 
 
 # --- texts ----------------------------------------------------------------------------------------------------------
