@@ -24,8 +24,8 @@ ANSWERS = ("left", "sold", "picked", "delivered", "blocks")
 @click.option("--figure", "figures", multiple=True, metavar="PATH=LOW:HIGH",
               help="Move this figure too, or over this range; * for a name.  May be given again.")  # fmt: skip
 @click.option("--answer", "answers", multiple=True, type=click.Choice(ANSWERS),
-              help="What is to be moved: money left, lb sold to orders, picked, share delivered, blocks sold.  "
-              "[default: the first two the farm has]")  # fmt: skip
+              help="What is to be moved: money left (net operating income where costs are given), lb sold to orders, picked, "
+              "share delivered, blocks sold.  [default: the first two the farm has]")  # fmt: skip
 @click.option("--most", type=Whole(1, 200), metavar="N", default=20, show_default=True, help="Figures moved at most.")
 @click.option("--all", "everything", is_flag=True, help="Move every guess, however many.")
 @click.option("--each", type=Whole(2, 100), metavar="N", default=2, show_default=True, help="Runs of each farm.")

@@ -14,7 +14,9 @@ from farmsim.report.words import POUND, Weights, count, listed, plural, shortene
 from farmsim.study.answers import Settled
 from farmsim.study.compare import Compared, Comparison, Difference
 
+A_YEAR = "currency/year"
 LABEL, FIGURE = 26, 13  # letters of a column of the table
+STRAINS = 3  # told on the screen; the file earned.csv has all
 
 
 def answer(compared: Compared, files: Sequence[str]) -> Answer:
@@ -25,6 +27,8 @@ def answer(compared: Compared, files: Sequence[str]) -> Answer:
     if compared.stopped is not None:
         asked["until"] = compared.stopped.as_plain
     tables = {"compare": compared.table, "weekly": compared.weekly}
+    if len(compared.earned_table):
+        tables["earned"] = compared.earned_table
     return Answer(
         screen(compared), compared.as_plain, asked, tables, {"differences": lambda: differences.draw(compared)}
     )
@@ -59,7 +63,30 @@ def told(comparison: Comparison, compared: Compared) -> list[str]:
         lines += _indented(wrap(f"No difference found: {'; '.join(open_)}.", WIDTH - 2))
     if same:
         lines += _indented(wrap(f"The same in every run: {listed(same)}.", WIDTH - 2))
-    return lines
+    return [*lines, *_indented(wrap(earned(comparison, compared.currency), WIDTH - 2))]
+
+
+def earned(comparison: Comparison, currency: str) -> str:
+    """What strains earn more or less a year, those of most money first; nothing of farms without prices."""
+    if comparison.earned is None:
+        return "What each strain earns is not told: it is of the weeks since the last dated change, and the two farms' differ."
+    if not comparison.earned:
+        return ""
+    whole = [
+        (tidy(each.strain), line) for each in comparison.earned for line in each.differences if line.unit == A_YEAR
+    ]
+    differ = sorted(
+        ((name, line) for name, line in whole if line.verdict in ("more", "less")), key=lambda one: -abs(one[1].mean)
+    )
+    if not differ:
+        return "By strain, before wages: none surely earns more or less (earned.csv)."
+    told = [
+        f"{name} {count(abs(line.mean))} {currency} a year {line.verdict}, surely over "
+        f"{floored(min(abs(line.low), abs(line.high)))}"
+        for name, line in differ[:STRAINS]
+    ]
+    more = len(differ) - STRAINS
+    return f"By strain, before wages: {'; '.join(told)}{f'; {more} more in earned.csv' if more > 0 else ''}."
 
 
 def _indented(lines: Sequence[str]) -> list[str]:
@@ -175,6 +202,8 @@ def footnote(compared: Compared) -> list[str]:
         f"hold together with {100 * compared.sure:.0f} in 100, as far as the "
         "farm's file is right; a guess in it they do not see."
     )
+    if any(one.earned for one in compared.comparisons):
+        text += " What strains earn (takings less what is bought for them) is told as surely, all of that by itself."
     paragraphs = [f"{text} {swing(compared)}".rstrip()]
     if compared.stopped is not None:
         paragraphs.append(until.of_changes(compared.stopped))

@@ -25,6 +25,7 @@ from farmsim.report.words import (
 )
 from farmsim.scenario.say import Say, days_said, joined
 from farmsim.scenario.start_change import written
+from farmsim.study.headlines import LEFT, OPERATING
 from farmsim.study.plan_answers import Planned, Served, Started
 from farmsim.study.plan_tables import as_plain, tables
 from farmsim.study.targets import Kept
@@ -33,6 +34,7 @@ from farmsim.study.weekdays import Weekdays
 NEXT_TO_NOTHING = (
     1.15  # as many times as on the poorest weekday may ripen on the best, for the weekday to be washed out
 )
+MONEY = (OPERATING.name, LEFT.name)
 MOST_TOLD = 6  # customers in the first sentences
 
 
@@ -114,10 +116,11 @@ def _thrown_out(planned: Planned) -> str:
 
 def _left(planned: Planned) -> str:
     """What the plan costs or brings in money, where that is known."""
-    line = planned.difference("left for all else")
+    line = next((found for name in MONEY if (found := planned.difference(name)) is not None), None)
     if line is None or line.verdict not in ("more", "less"):
         return ""
-    return f"; {count(abs(line.mean))} {planned.compared.currency} a week {line.verdict} is left for all else"
+    much = f"{count(abs(line.mean))} {planned.compared.currency} a week {line.verdict}"
+    return f"; {much} is left for all else" if line.name == LEFT.name else f"; net operating income is {much}"
 
 
 def _change(now: float, then: float) -> str:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from farmsim.report.tables import HEAD, WIDTH, hung
 from farmsim.report.words import DAYS, MONTHS, Weights, count, fine, listed, plural, shortened, tidy
+from farmsim.study.answers import Total
 from farmsim.study.plan_answers import Planned
 from farmsim.study.sell_or_fruit import Either
 from farmsim.study.start_sheet import Group, When
@@ -23,29 +24,33 @@ def _row(cells: Sequence[str], widths: Sequence[int], left: int = 1) -> str:
 
 
 def either(planned: Planned) -> list[str]:
-    """What a fruited block brings, and what the same block is paid for when it is sold."""
+    """What a fruited block brings, and what the same block earns when it is sold; weights of a farm without prices."""
     weights, money = Weights(planned.compared.system), planned.compared.currency
-    priced = any(each.fruited is not None or each.sold is not None for each in planned.either)
-    unit = weights.unit
-    heads = [["", "sold", f"{unit} a", "shelf", "hours", f"{unit} a shelf", f"{unit} an", *[money] * 2 * priced],
+    priced = any(each.earns is not None for each in planned.either)
+    per = money if priced else weights.unit
+    heads = [["", "sold", f"{weights.unit} a", "shelf", "hours", f"{per} a shelf", f"{per} an", *[money] * 2 * priced],
              ["", "of 100", "block", "weeks", "of work", "week", "hour", *["fruited", "sold"] * priced]]  # fmt: skip
     rows = [*heads, *(_either(each, weights, priced) for each in planned.either)]
     widths = [max(len(row[at]) for row in rows) for at in range(len(heads[0]))]
     lines = [_row(row, widths) for row in rows]
     if priced:
-        note = "Fruited: what its mushrooms were paid, less wages from ripe on; sold: its price, less boxing."
-        dearer = [tidy(each.strain) for each in planned.either if _sells_better(each)]
-        more = (
-            f" A block brings more sold than fruited of {listed(dearer)}, as far as somebody takes it."
-            if dearer
-            else ""
+        lines += hung(
+            "Fruited, sold: takings of a block less what is bought for it and wages from ripe on (of one sold, for "
+            f"its boxing). A shelf week and an hour of any work for it: before wages.{_dearer(planned)}",
+            "",
+            WIDTH - HEAD,
         )
-        lines += hung(note + more, "", WIDTH - HEAD)
     return lines
 
 
-def _sells_better(each: Either) -> bool:
-    return each.sold is not None and each.fruited is not None and each.sold > each.fruited
+def _dearer(planned: Planned) -> str:
+    """The strains of which a block brings more when it is sold."""
+    named = [
+        tidy(each.strain)
+        for each in planned.either
+        if each.sold is not None and each.fruited is not None and each.sold > each.fruited
+    ]
+    return f" A block brings more sold than fruited of {listed(named)}, as far as somebody takes it." if named else ""
 
 
 def _either(each: Either, weights: Weights, priced: bool) -> list[str]:
@@ -55,11 +60,19 @@ def _either(each: Either, weights: Weights, priced: bool) -> list[str]:
     def plain(value: float | None) -> str:
         return "-" if value is None else fine(value)
 
+    def money(value: float | None) -> str:
+        return "-" if value is None else f"{value:,.2f}"
+
+    def earned(total: Total | None) -> str:
+        return money(None if total is None else total.mean.value)
+
     row = [shortened(tidy(each.strain), NAME), count(each.of_100), weight(each.brings), plain(each.shelf_weeks)]
-    row += [plain(each.hours), weight(each.a_shelf_week), weight(each.an_hour)]
-    return (
-        [*row, *(("-" if value is None else f"{value:.2f}") for value in (each.fruited, each.sold))] if priced else row
-    )
+    row.append(plain(each.hours))
+    if not priced:
+        return [*row, weight(each.a_shelf_week), weight(each.an_hour)]
+    of = each.earns
+    rates = ("-", "-") if of is None else (earned(of.shelf_week), earned(of.hour))
+    return [*row, *rates, money(each.fruited), money(each.sold)]
 
 
 def tried(planned: Planned) -> list[str]:

@@ -7,7 +7,6 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
 
-import numpy as np
 import pandas as pd
 
 from farmsim.errors import FarmsimError
@@ -19,10 +18,10 @@ from farmsim.scenario.farm import Farm
 from farmsim.scenario.loans import Loan
 from farmsim.scenario.say import Say
 from farmsim.study import bounds, frames
-from farmsim.study.answers import Total
-from farmsim.study.books_answers import BreakEven, Earns, Kept, LoanTold, Lowest, YearTold
+from farmsim.study.books_answers import BreakEven, Kept, LoanTold, Lowest, YearTold
 from farmsim.study.books_given import gaps, sources
 from farmsim.study.changes import weeks_before
+from farmsim.study.earns import earns, strains_table
 from farmsim.study.precision import of_runs
 from farmsim.study.trials import Brief, Case, Trials
 from farmsim.study.weeks import THIN, total
@@ -34,7 +33,6 @@ TEXTS = ("lowest_cash_day", "month")
 COVERAGE = "term_debt_coverage"
 CENT = 0.01
 DAYS_A_WEEK, MONTHS_A_YEAR = 7, 12
-DAYS_OF_A_BOOK_YEAR = 365  # twelve months without a 29 February
 WEEKS_TOLD_AS_YEAR = 52
 
 
@@ -107,7 +105,7 @@ def kept(farm: Farm, runs: Sequence[RunTables], seed: int, lead_in: int, told: i
     years = tuple(_years(tables["books_years"], about.start))
     months = _months(tables["books_months"])
     loans = _schedules(farm)
-    earned = list(_earn(tables["money_strains"], told))
+    earned = earns(tables["money_strains"], told)
     opening = tables["books_opening"].drop(columns="run").iloc[0]
     line = farm.credit_line
     return Kept(
@@ -123,7 +121,7 @@ def kept(farm: Farm, runs: Sequence[RunTables], seed: int, lead_in: int, told: i
         lowest=_lowest(tables["books_years"], tables["books_months"]),
         limit=None if line is None else line.limit,
         keeps=None if line is None else line.keeps,
-        loans=tuple(_loan(loan, about.start, cents_of(about.currency)) for loan in farm.loan),
+        loans=tuple(loan_told(loan, about.start, cents_of(about.currency)) for loan in farm.loan),
         weakest=_weakest(years),
         earns=tuple(sorted(earned, key=lambda each: -each.a_year.mean.value)),
         break_even=_break_even(years[0]),
@@ -131,7 +129,7 @@ def kept(farm: Farm, runs: Sequence[RunTables], seed: int, lead_in: int, told: i
         months=months,
         years_table=_years_table(years),
         loans_table=loans,
-        strains_table=_strains_table(earned),
+        strains_table=strains_table(earned),
         runs_years=tables["books_years"],
         runs_months=tables["books_months"],
         sources=tuple(sources(farm)),
@@ -214,7 +212,8 @@ def _break_even(year: YearTold) -> BreakEven | None:
 # --- loans ------------------------------------------------------------------------------------------------------------
 
 
-def _loan(loan: Loan, start: date, per: int) -> LoanTold:
+def loan_told(loan: Loan, start: date, per: int) -> LoanTold:
+    """A loan as it is told, what is owed on it the evening before the start; per: cents of the currency."""
     payments = schedule(loan, per)
     before = [each for each in payments if each.due < start]
     is_new = loan.from_ >= start
@@ -247,55 +246,3 @@ def _schedules(farm: Farm) -> pd.DataFrame:
         if each.due >= farm.farm.start
     ]
     return pd.DataFrame(rows, columns=["loan", "payment", "due", "interest", "principal", "paid", "left"])
-
-
-# --- strains ----------------------------------------------------------------------------------------------------------
-
-
-def _earn(table: pd.DataFrame, weeks: int) -> Iterator[Earns]:
-    """What each strain earns, run by run: takings less what is bought for it; wages are in no strain's figures.
-
-    weeks: of which the table is [weeks]
-    """
-    for strain, rows in table.groupby("strain", sort=False):
-        of = {str(name): rows[name].to_numpy(dtype=float) for name in rows if name not in ("run", "strain")}
-        away, fruited = of["blocks_away"], of["blocks_fruited"]
-        each = _over(of["block_materials"], away + fruited)
-        from_mushrooms = (
-            of["mushrooms"] + of["spent_blocks"] - of["packaging"] - of["disposal"] - np.nan_to_num(each) * fruited
-        )
-        from_blocks = of["blocks"] - of["block_boxes"] - np.nan_to_num(each) * away
-        earned = from_mushrooms + from_blocks
-        yield Earns(
-            str(strain),
-            total(earned * DAYS_OF_A_BOOK_YEAR / (weeks * DAYS_A_WEEK)),
-            _total(_over(from_mushrooms, fruited)),
-            _total(_over(from_blocks, away)),
-            _total(_over(from_mushrooms, of["shelf_weeks"])),
-            _total(_over(earned, of["rack_weeks"])),
-            _total(_over(earned, of["hours"])),
-        )
-
-
-Runs = np.ndarray[tuple[int], np.dtype[np.float64]]
-
-
-def _over(amount: Runs, of: Runs) -> Runs:
-    shares: Runs = np.divide(amount, of, out=np.full(len(of), np.nan), where=of > 0)
-    return shares
-
-
-def _total(values: Runs) -> Total | None:
-    """Over runs; None when a run has none of it."""
-    return None if np.isnan(values).any() else total(values.tolist())
-
-
-def _strains_table(earned: Sequence[Earns]) -> pd.DataFrame:
-    names = ("a_year", "block_fruited", "block_sold", "shelf_week", "rack_week", "hour")
-    rows = []
-    for each in earned:
-        told = [getattr(each, name) for name in names]
-        parts = [(one.mean.value, one.low, one.high) if one is not None else (np.nan, np.nan, np.nan) for one in told]
-        rows.append([each.strain, *(value for part in parts for value in part)])
-    columns = [f"{name}{ending}" for name in names for ending in ("", "_low_1_in_10", "_high_1_in_10")]
-    return pd.DataFrame(rows, columns=["strain", *columns])

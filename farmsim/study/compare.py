@@ -2,7 +2,8 @@
 
 Run for run both farms have the same luck, so what differs between them is the change (paired comparison). An interval is
 Student's t over the runs' differences; all intervals of one comparison hold together (Bonferroni: the risk is shared out over
-them), however many changes and measures stand side by side.
+them), however many changes and measures stand side by side. What each strain earns is a table of its own, whose intervals
+hold together among themselves.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ import pandas as pd
 
 from farmsim.record.measures import RunTables
 from farmsim.scenario.farm import Farm
-from farmsim.study import bounds, digest, frames
+from farmsim.study import bounds, digest, earns, frames
 from farmsim.study.answers import Settled
 from farmsim.study.changes import weeks_before
 from farmsim.study.headlines import HEADLINES, JUDGED, Headline, by_run, each_run
@@ -68,13 +69,26 @@ class Difference:
 
 
 @dataclass(frozen=True)
+class EarnedBeside:
+    """What a strain earns without a change and with it, each figure of `earns.SAID` that all runs of both farms have."""
+
+    strain: str
+    differences: tuple[Difference, ...]
+
+
+@dataclass(frozen=True)
 class Comparison:
-    """One change beside the base: from which week on the two are compared, and what differs."""
+    """One change beside the base: from which week on the two are compared, and what differs.
+
+    earned: strain by strain, empty without prices; None when the two farms' last dated changes are of different weeks, since
+    when a strain's figures are told
+    """
 
     change: str
     weeks: int
     since: int
     differences: tuple[Difference, ...]
+    earned: tuple[EarnedBeside, ...] | None = ()
 
 
 @dataclass(frozen=True)
@@ -107,16 +121,20 @@ class Compared:
         return pd.DataFrame(rows)
 
     @property
+    def earned_table(self) -> pd.DataFrame:
+        """What each strain earns, as `table`; without a row where no farm has prices."""
+        rows = [
+            {"change": one.change, "strain": each.strain, **_row(line)}
+            for one in self.comparisons
+            for each in one.earned or ()
+            for line in each.differences
+        ]
+        return pd.DataFrame(rows)
+
+    @property
     def as_plain(self) -> dict[str, object]:
         """Everything but the weeks, as JSON holds it."""
-        told = {
-            one.change: {
-                "weeks": one.weeks,
-                "from_week": one.since + 1,
-                "figures": [_row(line) for line in one.differences],
-            }
-            for one in self.comparisons
-        }
+        told = {one.change: _plain(one) for one in self.comparisons}
         about = {"base": self.base, "start": self.start, "runs": self.runs, "seed": self.seed, "lead_in": self.lead_in}
         settled = {name or self.base: one.verdict for name, one in self.settled.items()}
         until = {} if self.stopped is None else {"until": self.stopped.as_plain}
@@ -141,11 +159,16 @@ def compare(base: Farm, changes: Mapping[str, Farm], runs: int | Until = 20, bri
     with Trials(base, brief) as trials:
         since = {name: max(weeks_before(each, trials.weeks) for each in (base, farm)) for name, farm in farms.items()}
         found, stopped = _runs(farms, since, runs, trials, brief.where.hands)
-    lines = lines_told(found.values())
+    lines, told_since = (
+        lines_told(found.values()),
+        {name: weeks_before(each, trials.weeks) for name, each in farms.items()},
+    )
+    strains = _strains(found, {name: trials.weeks - each for name, each in told_since.items()})
     compared = []
     for name in changes:
         differences = _differences(found[BASE], found[name], since[name], lines, len(changes))
-        compared.append(Comparison(name, trials.weeks - since[name], since[name], differences))
+        earned = strains[name] if told_since[name] == told_since[BASE] or not strains[name] else None
+        compared.append(Comparison(name, trials.weeks - since[name], since[name], differences, earned))
     weekly, about, start = _weekly(found), base.farm, base.farm.start.isoformat()
     return Compared(about.name, about.units, about.currency, start, len(found[BASE]), brief.seed, trials.lead_in, SURE,
                     tuple(compared), weekly, _settled(farms, since, weekly, trials.lead_in), stopped)  # fmt: skip
@@ -198,6 +221,16 @@ def _settled(
         rows = weekly[(weekly["farm"] == name) & (weekly["week"] > since[name])]
         judged[name] = replace(digest.settled(farm, rows, since[name]), lead_in=lead_in)
     return judged
+
+
+def _plain(one: Comparison) -> dict[str, object]:
+    """A comparison as JSON holds it; what strains earn only where it is told."""
+    earned = [
+        {"strain": each.strain, "figures": [_row(line) for line in each.differences]} for each in one.earned or ()
+    ]
+    figures = [_row(line) for line in one.differences]
+    told = {"weeks": one.weeks, "from_week": one.since + 1, "figures": figures}
+    return told | ({"earned_by_strain": earned} if earned else {})
 
 
 def _row(line: Difference) -> dict[str, object]:
@@ -264,6 +297,53 @@ def _differences(
     return tuple(
         difference(line, ours, theirs, told) for line, ours, theirs in pairs if ours is not None and theirs is not None
     )
+
+
+Pair = tuple[Headline, list[float], list[float]]
+"""A figure with its values of both farms, one a run."""
+
+
+def _strains(found: Found, weeks: Mapping[str, int]) -> dict[str, tuple[EarnedBeside, ...]]:
+    """What each strain earns beside the base, change by change; the risk is shared out over all that is told of strains.
+
+    weeks: of which each farm's figures are [weeks]
+    """
+    if any(earns.TABLE not in tables for runs in found.values() for tables in runs):
+        return dict.fromkeys(found, ())
+    of = {
+        name: earns.by_run(
+            frames.frames([{earns.TABLE: tables[earns.TABLE]} for tables in runs])[earns.TABLE], weeks[name]
+        )
+        for name, runs in found.items()
+    }
+    changes = [name for name in found if name != BASE]
+    pairs = {name: {strain: _pairs(of[BASE].get(strain), of[name].get(strain)) for strain in of[BASE] | of[name]}
+             for name in changes}  # fmt: skip
+    told = sum(len(lines) for strains in pairs.values() for lines in strains.values())
+    return {
+        name: tuple(
+            EarnedBeside(strain, tuple(difference(*pair, told) for pair in lines))
+            for strain, lines in strains.items()
+            if lines
+        )
+        for name, strains in pairs.items()
+    }
+
+
+def _pairs(base: earns.ByRun | None, change: earns.ByRun | None) -> list[Pair]:
+    """The figures of a strain that every run of both farms has; a farm without the strain earns nothing with it in a year."""
+    pairs = []
+    for name, (said, unit) in earns.SAID.items():
+        ours, theirs = (None if each is None else getattr(each, name) for each in (base, change))
+        if name == "a_year":
+            ours, theirs = (
+                np.zeros_like(of) if each is None else each for each, of in ((ours, theirs), (theirs, ours))
+            )
+        if ours is None or theirs is None or np.isnan(ours).any() or np.isnan(theirs).any():
+            continue
+        if ours.any() or theirs.any():
+            pairs.append((Headline(said, unit, ()), ours.tolist(), theirs.tolist()))
+    return pairs
 
 
 def difference(line: Headline, base: Sequence[float], change: Sequence[float], told: int = 1) -> Difference:

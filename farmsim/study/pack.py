@@ -122,7 +122,7 @@ def _whole(both: tuple[Side, Side], request: Request, stress_runs: int, years: i
         stress_runs=stress_runs,
         seed=seed,
         lead_in=base.kept.lead_in,
-        asked=asked(request, base.farm, expanded.farm, expanded.kept),
+        asked=asked(request, base.farm, expanded.farm, expanded.kept.loans),
         base=base.kept,
         expanded=expanded.kept,
         beside=tuple(pack_beside.beside(base, expanded)),

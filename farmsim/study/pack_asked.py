@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date
 
 from farmsim.money.loan import schedule
@@ -11,7 +11,7 @@ from farmsim.scenario.capital import CASH, OWNER
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.loans import A_YEAR, Loan
 from farmsim.scenario.request import PastYear, Request
-from farmsim.study.books_answers import Kept
+from farmsim.study.books_answers import LoanTold
 from farmsim.study.pack_answers import Asked, PastTold
 from farmsim.study.pack_beside import new_items
 from farmsim.units import cents_of
@@ -22,15 +22,15 @@ PAYERS = {CASH: "Farm's cash", OWNER: "Owner's money"}
 Sums = tuple[tuple[str, float], ...]
 
 
-def asked(request: Request, base: Farm, expanded: Farm, kept: Kept) -> Asked:
+def asked(request: Request, base: Farm, expanded: Farm, loans: Sequence[LoanTold]) -> Asked:
     """What is asked for.
 
-    kept: the books of the farm with the expansion
+    loans: of the farm with the expansion, as its books tell them
     """
     per = cents_of(expanded.farm.currency)
     loan = next(each for each in expanded.loan if each.name == request.loan)
-    uses, sources = _uses(base, expanded, per), _sources(base, expanded, per)
-    assert round(per * sum(much for _, much in uses)) == round(per * sum(much for _, much in sources))
+    sources = _sources(base, expanded, per)
+    uses = _uses(base, expanded, per, round(per * sum(much for _, much in sources)))
     whole = sum(much for _, much in sources)
     of_owner = sum(much for name, much in sources if name in PAYERS.values())
     return Asked(
@@ -38,7 +38,7 @@ def asked(request: Request, base: Farm, expanded: Farm, kept: Kept) -> Asked:
         why=request.why or "",
         prepared_by=request.prepared_by or "",
         prepared_on="" if request.prepared_on is None else request.prepared_on.isoformat(),
-        loan=next(each for each in kept.loans if each.name == loan.name),
+        loan=next(each for each in loans if each.name == loan.name),
         a_year=_a_year(loan, per),
         security=loan.security or "",
         security_worth=loan.security_worth,
@@ -52,12 +52,20 @@ def asked(request: Request, base: Farm, expanded: Farm, kept: Kept) -> Asked:
     )
 
 
-def _uses(base: Farm, expanded: Farm, per: int) -> Sums:
-    """What the money is spent on: each item, then what is set aside for what nobody foresaw, then working money."""
-    items = new_items(base, expanded)
+def _uses(base: Farm, expanded: Farm, per: int, paid: int) -> Sums:
+    """What the money is spent on: each item, then what is set aside for what nobody foresaw, then working money.
+
+    paid: what all who pay bring [cents]; parts of a cent that prices and shares leave go with the contingency
+    """
+    items, loans = new_items(base, expanded), _new_loans(base, expanded)
     uses = [(item.name, item.cost) for item in items]
-    uses.append((CONTINGENCY, sum(item.spent - item.cost for item in items)))
-    uses.append((WORKING, sum(loan.working_money for loan in _new_loans(base, expanded))))
+    working = sum(loan.working_money for loan in loans)
+    for_items = (paid - round(working * per)) / per
+    rest = for_items - sum(round(item.cost * per) for item in items) / per
+    aside = sum(item.spent - item.cost for item in items)
+    assert abs(rest - aside) * per <= len(items) + len(loans) + len(PAYERS)
+    uses.append((CONTINGENCY, rest))
+    uses.append((WORKING, working))
     return _not_nothing(uses, per)
 
 

@@ -10,7 +10,7 @@ from typing import NamedTuple
 from farmsim.scenario.doubt import doubts
 from farmsim.scenario.figure_at import Figures
 from farmsim.study.pack_answers import Matters
-from farmsim.study.sensitivity import NothingToSense, sensitivity
+from farmsim.study.sensitivity import MONEY, NothingToSense, sensitivity
 from farmsim.study.sensitivity_answers import Mover
 from farmsim.study.sensitivity_plan import MOST_DOUBTS, Plan, plan
 from farmsim.study.trials import Brief
@@ -18,7 +18,6 @@ from farmsim.study.trials import Brief
 WEEKS = 52  # of the farm as it will be, a whole year of its months
 EFFORT = 400  # runs in all: a number, not a time, so that the answer is the same on every machine
 MOST = 8  # that are told
-ANSWER = "left"  # money, less all that is paid where that is given
 
 
 class Asked(NamedTuple):
@@ -44,7 +43,7 @@ def matter(question: Asked) -> tuple[tuple[Matters, ...], str]:
     if question.plan is None:
         return (), "No figure of the farm is a guess that could be moved."
     try:
-        found = sensitivity(question.plan, (ANSWER,), question.brief)
+        found = sensitivity(question.plan, (MONEY,), question.brief)
     except NothingToSense as nothing:
         return (), f"Which guesses matter most could not be found: {nothing}."
     return tuple(_matters(mover) for mover in _largest(found.found)[:MOST]), ""

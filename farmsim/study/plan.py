@@ -30,7 +30,6 @@ from farmsim.study.compare import Compared, Comparison, Difference, difference
 from farmsim.study.headlines import (
     AT_STALLS,
     BLOCKS_FRUITED,
-    LEFT,
     OVERTIME,
     PAID,
     PAST_DATE,
@@ -39,6 +38,7 @@ from farmsim.study.headlines import (
     TO_OUTLET,
     Headline,
     by_run,
+    money_judged,
 )
 from farmsim.study.plan_answers import Planned, Started, Tried
 from farmsim.study.precision import SURE, half_width
@@ -58,12 +58,12 @@ LESS = 0.97  # of all starts, after a plan under which the farm fills up
 SMALL = 0.01  # of a strain's orders: what is missing is no reason to change
 OF_FRESH, OF_BLOCKS = ("delivered", "whole orders"), ("blocks delivered",)
 """Targets that are kept better by aiming higher: at more mushrooms, at more blocks to sell. All others only get worse."""
-TABLES = ("weekly", "money", "strains", "days", "stalls", "deliveries", "customers", "months", "strain_hours", "places",
-          "crews", "duties", "hours_of_week")  # fmt: skip
+TABLES = ("weekly", "money", "money_strains", "strains", "days", "stalls", "deliveries", "customers", "months",
+          "strain_hours", "places", "crews", "duties", "hours_of_week")  # fmt: skip
 THROWN_OUT = Headline("thrown out", "kg/week", ("culls_kg", "past_date_kg", "stall_lost_kg"))
 TOLD = (THROWN_OUT, PAST_DATE, PICKED, SOLD, AT_STALLS, TO_OUTLET, BLOCKS_FRUITED,
-        Headline("blocks thrown out too old", "blocks/week", ("blocks_lost_too_old",)), PAID, OVERTIME, LEFT)  # fmt: skip
-"""What is told of a plan beside the farm as it is."""
+        Headline("blocks thrown out too old", "blocks/week", ("blocks_lost_too_old",)), PAID, OVERTIME)  # fmt: skip
+"""What is told of a plan beside the farm as it is, and after it the money by which farms are judged."""
 
 
 class NotPlannable(FarmsimError, ValueError):
@@ -368,7 +368,8 @@ def _mean(values: Sequence[float]) -> float:
 
 
 def _differences(before: Sequence[RunTables], after: Sequence[RunTables]) -> tuple[Difference, ...]:
-    pairs = [(line, by_run(line, before), by_run(line, after)) for line in TOLD]
+    lines = (*TOLD, money_judged([*before, *after]))
+    pairs = [(line, by_run(line, before), by_run(line, after)) for line in lines]
     known = [(line, ours, theirs) for line, ours, theirs in pairs if ours is not None and theirs is not None]
     known = [(line, ours, theirs) for line, ours, theirs in known if any(ours) or any(theirs)]
     return tuple(difference(line, ours, theirs, JUDGED * len(known)) for line, ours, theirs in known)

@@ -8,6 +8,8 @@ import pandas as pd
 
 from farmsim.scenario.values import DAYS
 from farmsim.study import start_sheet
+from farmsim.study.books_answers import Earns
+from farmsim.study.earns import FIGURES
 from farmsim.study.plan_answers import Planned
 from farmsim.study.targets import Kept
 
@@ -109,9 +111,18 @@ def _either(planned: Planned) -> list[dict[str, object]]:
             "kg_an_hour": each.an_hour,
             "earned_fruited": each.fruited,
             "earned_sold": each.sold,
+            **_before_wages(each.earns),
         }
         for each in planned.either
     ]
+
+
+def _before_wages(earned: Earns | None) -> dict[str, object]:
+    """What the strain earns, as the books tell it; nothing of a farm without prices."""
+    if earned is None:
+        return {}
+    told = {name: getattr(earned, name) for name in FIGURES}
+    return {f"before_wages_{name}": None if each is None else each.mean.value for name, each in told.items()}
 
 
 def _tried(planned: Planned) -> list[dict[str, object]]:

@@ -32,20 +32,21 @@ from farmsim.study.effects import (
     shares,
     without,
 )
-from farmsim.study.headlines import BLOCKS_SOLD, DELIVERED, LEFT, PICKED, SOLD, Headline, by_run
+from farmsim.study.headlines import BLOCKS_SOLD, DELIVERED, PICKED, SOLD, Headline, by_run, money_judged
 from farmsim.study.precision import SURE
 from farmsim.study.sensitivity_answers import Asked, End, Mover, Sensed
 from farmsim.study.sensitivity_plan import Plan
 from farmsim.study.trials import Brief, Case, Trials
 
-ANSWERS: Mapping[str, Headline] = {
-    "left": LEFT,
+MONEY = "left"
+"""Name of the money by which farms are judged: what is left after all that is paid, as far as the farm gives it."""
+GOODS: Mapping[str, Headline] = {
     "sold": SOLD,
     "picked": PICKED,
     "delivered": DELIVERED,
     "blocks": BLOCKS_SOLD,
 }
-"""Answers that can be looked at, by the names by which they are asked for."""
+"""Other answers that can be looked at, by the names by which they are asked for."""
 LuckOf = Callable[[int], range]
 """The numbers of the runs of a block of a design."""
 USUAL = 2  # of those the farm knows, so many unless others are asked for
@@ -60,7 +61,7 @@ class NothingToSense(FarmsimError, ValueError):
 def sensitivity(plan: Plan, answers: Sequence[str] = (), brief: Brief | None = None) -> Sensed:
     """Move every guess of the plan over its range and see what it does to the answers.
 
-    answers: by name, those of `ANSWERS`; none: the first two that the farm knows
+    answers: by name, `MONEY` and those of `GOODS`; none: the first two that the farm knows
     brief: luck, length, workers, store; as the plan was made with
     Goes wrong when too few places of the screening are possible: NothingToSense.
     """
@@ -91,7 +92,8 @@ def sensitivity(plan: Plan, answers: Sequence[str] = (), brief: Brief | None = N
 
 def _lines(mine: Sequence[RunTables], answers: Sequence[str], before: int) -> list[Headline]:
     """The answers that are looked at, as far as the farm has anything of them."""
-    known = {name: line for name, line in ANSWERS.items() if any(by_run(line, mine, before) or [])}
+    lines = {MONEY: money_judged(mine), **GOODS}
+    known = {name: line for name, line in lines.items() if any(by_run(line, mine, before) or [])}
     missing = [name for name in answers if name not in known]
     if missing or not known:
         what = (
@@ -99,7 +101,7 @@ def _lines(mine: Sequence[RunTables], answers: Sequence[str], before: int) -> li
             if missing
             else "the farm sells nothing, so there is no answer to move"
         )
-        raise NothingToSense(f"{what}; it has {', '.join(known) or 'none of ' + ', '.join(ANSWERS)}")
+        raise NothingToSense(f"{what}; it has {', '.join(known) or 'none of ' + ', '.join(lines)}")
     return [known[name] for name in answers or list(known)[:USUAL]]
 
 

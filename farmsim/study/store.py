@@ -27,7 +27,7 @@ FILE = "runs.sqlite"
 FORMAT = 1  # counted up when the tables below change
 MARK = 0x4641524D  # "FARM": by this a file is known as a store of farmsim
 PATIENCE = 30.0  # seconds to wait for another program that is writing
-TOLD_OFTEN = ("weekly", "money")  # tables of a run that most questions need, kept apart from the rest
+TOLD_OFTEN = ("weekly", "money", "money_strains")  # tables of a run that most questions need, kept apart from the rest
 AT_ONCE = 500  # numbers looked for in one question
 
 TABLES = (

@@ -8,6 +8,7 @@ from dataclasses import replace
 import pytest
 from model import tiny
 
+from farmsim.scenario.costs import Costs, Materials
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.rooms import Room
 from farmsim.scenario.rules import Rules
@@ -19,7 +20,7 @@ from farmsim.study.plan import plan
 from farmsim.study.plan_answers import Planned
 from farmsim.study.plan_seen import fills_up
 from farmsim.study.pool import Where
-from farmsim.study.sell_or_fruit import sell_or_fruit
+from farmsim.study.sell_or_fruit import Either, sell_or_fruit
 from farmsim.study.start_numbers import by_arithmetic
 from farmsim.study.start_sheet import of_week
 from farmsim.study.targets import Target
@@ -169,22 +170,63 @@ def test_a_day_without_hands_is_passed_over() -> None:
 # --- sell or fruit --------------------------------------------------------------------------------------------------
 
 
+GROWER = BlockCustomer(name="grower", takes={"oyster": 8.0}, notice=48.0, days=("tue",), leave_by=9.0, price=6.0)
+
+
+def priced(**parts: object) -> Farm:
+    """28 blocks a week: 8 are sold at 6, 20 fruited and their mushrooms sold at 20 a kilogram, by hands at 16 an hour."""
+    return no_luck(**{
+        "customer": (SHOP.but(price=20.0),), "crew": (tiny.OWNER.but(wage=16.0),), "block_customer": (GROWER,),
+        "start": (LINE.but(blocks=28.0),), "rules": Rules(ripe_blocks="promised blocks first"), **parts,
+    })  # fmt: skip
+
+
+def of_run(farm: Farm) -> Either:
+    with Trials(farm, Brief(weeks=4, where=Where(1))) as trials:
+        runs = trials.take([Case(farm, 0)], None)
+    (either,) = sell_or_fruit(farm, runs)
+    return either
+
+
 def test_what_a_block_brings_fruited_and_sold_by_hand() -> None:
     """Half a kilogram at 20 a kilogram, less the wages of picking, packing, opening and clearing at 16 an hour.
 
     A block of 8 a lot is opened in 1/8 h, looked over in 1/16 h, picked in 0.5/8 h, packed in 0.5/8 h, cleared in 1/8 h.
     """
-    grower = BlockCustomer(name="grower", takes={"oyster": 8.0}, notice=48.0, days=("tue",), leave_by=9.0, price=6.0)
-    owner = tiny.OWNER.but(wage=16.0)
-    farm = no_luck(
-        customer=(SHOP.but(price=20.0),), crew=(owner,), block_customer=(grower,), start=(LINE.but(blocks=28.0),),
-        rules=Rules(ripe_blocks="promised blocks first"), strain=tiny.OYSTER,
-    )  # fmt: skip
-    with Trials(farm, Brief(weeks=4, where=Where(1))) as trials:
-        runs = trials.take([Case(farm, 0)], None)
-    (either,) = sell_or_fruit(farm, runs)
+    either = of_run(priced())
     assert either.of_100 == pytest.approx(100 * 8 / 28)
     assert either.brings == pytest.approx(0.5) and either.sold == pytest.approx(6.0)
     assert either.hours == pytest.approx(1 / 8 + 1 / 16 + 1 / 16 + 1 / 16 + 1 / 8)
     assert either.fruited == pytest.approx(20.0 * 0.5 - 16.0 * either.hours)
     assert either.an_hour == pytest.approx(0.5 / either.hours)
+    assert either.earns is not None and either.shelf_weeks is not None
+    assert either.earns.block_fruited is not None and either.earns.block_fruited.mean.value == pytest.approx(20.0 * 0.5)
+    assert either.earns.shelf_week is not None
+    assert either.earns.shelf_week.mean.value == pytest.approx(20.0 * 0.5 / either.shelf_weeks)
+
+
+def test_what_is_bought_for_a_block_and_what_goes_on_top_of_wages_is_taken_off() -> None:
+    """Blocks at 1.50 each, packaging at 2 a kilogram, boxes at 0.25 a block, a quarter on top of all wages."""
+    materials = Materials(bought={"oyster": 1.5}, packaging=2.0, block_box=0.25)
+    either = of_run(priced(materials=materials, costs=Costs(on_costs=0.25)))
+    assert either.hours is not None
+    assert either.fruited == pytest.approx(20.0 * 0.5 - 1.5 - 2.0 * 0.5 - 1.25 * 16.0 * either.hours)
+    assert either.sold == pytest.approx(6.0 - 1.5 - 0.25)
+
+
+def test_without_prices_nothing_is_told_of_what_a_block_earns() -> None:
+    either = of_run(priced(customer=(SHOP,), block_customer=(GROWER.but(price=None),)))
+    assert (either.fruited, either.sold, either.earns) == (None, None, None)
+    either = of_run(priced(customer=(SHOP,)))
+    assert either.fruited is None and either.sold == pytest.approx(6.0)
+
+
+def test_a_plan_is_judged_by_less_all_that_is_paid_where_the_farm_gives_it() -> None:
+    """10 kg a week are sold of 30 blocks as of 19: what is left is the same, but 11 blocks at 1.50 need not be bought."""
+    with_costs = planned(priced(block_customer=(), start=(LINE,), materials=Materials(bought={"oyster": 1.5})))
+    without = planned(priced(block_customer=(), start=(LINE,)))
+    operating = with_costs.difference("net operating income")
+    assert with_costs.difference("left for all else") is None and without.difference("net operating income") is None
+    left = without.difference("left for all else")
+    assert operating is not None and left is not None
+    assert operating.mean - left.mean == pytest.approx(1.5 * 11.0, rel=0.05)

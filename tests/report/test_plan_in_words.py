@@ -10,6 +10,8 @@ import pytest
 import farmsim
 from farmsim.report.plan import screen
 from farmsim.scenario.averages import Need
+from farmsim.study.answers import Known, Total
+from farmsim.study.books_answers import Earns
 from farmsim.study.compare import Difference
 from farmsim.study.headlines import BLOCKS_DELIVERED, DELIVERED, OVERTIME
 from farmsim.study.plan import plan
@@ -144,14 +146,36 @@ def test_a_line_of_some_months_says_so(real: Planned) -> None:
     assert "started in Jan and Feb only" in told(real, lines=lines)
 
 
+def total(mean: float) -> Total:
+    return Total(Known(mean, None), mean, mean, mean, (mean,), None, None)
+
+
 def test_a_block_that_brings_more_sold_is_named(real: Planned) -> None:
-    sold = Either("oyster", 25.0, 0.5, 4.0, 0.2, 6.35, 9.0)
-    text = told(real, either=(sold, replace(sold, strain="other", sold=None)))
+    earned = Earns("oyster", total(900.0), total(7.0), total(9.1), total(1.75), total(0.5), total(14.254))
+    sold = Either("oyster", 25.0, 0.5, 4.0, 0.2, 6.35, 9.0, earned)
+    other = replace(sold, strain="other", sold=None, earns=replace(earned, shelf_week=None))
+    text = told(real, either=(sold, other))
+    assert "lb a shelf hours USD a shelf USD an USD USD of 100 block weeks of work week hour fruited sold" in text
     assert (
-        "oyster 25 1.10 4.00 0.200 0.276 5.51 6.35 9.00" in text
-        and "other 25 1.10 4.00 0.200 0.276 5.51 6.35 -" in text
+        "oyster 25 1.10 4.00 0.200 1.75 14.25 6.35 9.00" in text and "other 25 1.10 4.00 0.200 - 14.25 6.35 -" in text
     )
-    assert "A block brings more sold than fruited of oyster, as far as somebody takes it." in text
+    assert (
+        "Fruited, sold: takings of a block less what is bought for it and wages from ripe on (of one sold, for its boxing). "
+        "A shelf week and an hour of any work for it: before wages. A block brings more sold than fruited of oyster, as far as "
+        "somebody takes it."
+    ) in text
+
+
+def test_without_prices_what_a_block_brings_is_told_by_weight(real: Planned) -> None:
+    text = told(real, either=(Either("oyster", 25.0, 0.5, 4.0, 0.2, None, None),))
+    assert "lb a shelf hours lb a shelf lb an of 100 block weeks of work week hour" in text
+    assert "oyster 25 1.10 4.00 0.200 0.276 5.51" in text and "wages from ripe on" not in text
+
+
+def test_money_is_told_by_the_name_of_what_is_known(real: Planned) -> None:
+    lines = (kg("thrown out", -14.0614, 4.0), kg("net operating income", -322.0, 50.0, "currency/week"))
+    text = told(with_differences(other(real), *lines))
+    assert "31 lb a week less is thrown out; net operating income is 322 USD a week less." in text
 
 
 def test_a_plan_under_which_the_farm_fills_up_is_marked_among_those_tried(real: Planned) -> None:

@@ -12,6 +12,8 @@ import pytest
 
 import farmsim
 from farmsim.scenario.farm import Farm
+from farmsim.scenario.history import History
+from farmsim.scenario.stress import Stress
 from farmsim.study.books import NoBooks
 from farmsim.study.books_answers import Kept
 from farmsim.study.bounds import NotAllowed
@@ -207,8 +209,21 @@ def test_blows_are_held_against_the_plan_on_the_same_runs(found: Pack) -> None:
     assert all(each.runs == BLOWS and len(each.by_year) == 1 for each in found.stress)
 
 
-def test_delay_is_told_of_the_year_in_which_it_opens_and_the_rest_of_the_third_or_last(found: Pack) -> None:
-    assert found.told_year == 1 and {each.year for each in found.stress} == {1}
+def test_delay_is_told_of_the_year_in_which_it_opens_and_the_rest_of_the_third_or_last(
+    base: Farm, expanded: Farm
+) -> None:
+    """Two years of books, and beside them twelve months of the farm's own that lie before the start: so many runs more."""
+    only = Stress(
+        yield_=0.0, contaminated=0.0, wages=0.0, energy=0.0, interest=0.0, largest_customer=False, together=()
+    )
+    own = base.but(history=History(from_=date(2025, 12, 1), picked=(400.0,) * 12))
+    tally = Tally()
+    found = pack(own, expanded.but(stress=only), CHANGE, 2, 2, 2, Brief(where=Where(1), tally=tally), matters=False)
+    assert found.told_year == 2 and {each.key: each.year for each in found.stress} == {"prices": 2, "late": 1}
+    assert found.history is not None and not found.history.is_own and found.history.months[0] == "2025-12"
+    assert found.history.runs == 2 and [each.name for each in found.history.figures] == ["picked"]
+    without, with_it, late, hoped, months = 2, 2, 2, 2, 2
+    assert tally.done == without + with_it + late + hoped + months
 
 
 # --- the same everywhere ----------------------------------------------------------------------------------------------

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 from pathlib import Path
 
 import numpy as np
@@ -11,10 +12,13 @@ import pytest
 import farmsim
 from farmsim.record.measures import RunTables
 from farmsim.scenario.assumed import OWN, Assumed
+from farmsim.scenario.capital import Capital
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.figure_at import Figures
 from farmsim.study import pack_matter
+from farmsim.study.books import loan_told
 from farmsim.study.effects import Effect, Kind
+from farmsim.study.pack_asked import asked as asked_for
 from farmsim.study.pack_given import kind_of, topics
 from farmsim.study.pack_matter import Asked, asked, matter
 from farmsim.study.pack_steps import steps
@@ -130,6 +134,25 @@ def test_what_differs_from_the_start_on_is_told_on_the_first_day() -> None:
     (owner,) = farm.crew
     (step,) = steps(farm, farm.but(crew=(owner.but(people=3),)))
     assert (step.day, step.what) == ("2027-01-04", "owner: 3 people instead of 1")
+
+
+# --- uses and sources -------------------------------------------------------------------------------------------------
+
+
+def test_uses_and_sources_have_one_sum_where_prices_leave_parts_of_a_cent() -> None:
+    """Three sheds of 333.333 with 3 % aside are paid with 1,029.99897: 333.33 each, and 30.01 aside."""
+    farm = farmsim.load(HERE / "shed-with-books.toml")
+    items = tuple(
+        Capital(name=f"shed {at}", cost=333.333, contingency=0.03, bought=date(2027, 2, 1), life=10.0)
+        for at in (1, 2, 3)
+    )
+    grown = farmsim.load(CHANGE).but(capital=(*farm.capital, *items))
+    loan = grown.loan[-1].but(working_money=0.0)
+    grown = grown.but(loan=(*farm.loan, loan))
+    assert grown.request is not None
+    found = asked_for(grown.request, farm, grown, [loan_told(loan, farm.farm.start, 100)])
+    assert found.uses == (("shed 1", 333.33), ("shed 2", 333.33), ("shed 3", 333.33), ("Contingency", 30.01))
+    assert found.sources == (("Farm's cash", 1_030.0),) and found.owner_share == 1.0
 
 
 # --- what matters -----------------------------------------------------------------------------------------------------

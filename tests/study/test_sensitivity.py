@@ -13,13 +13,14 @@ import pytest
 import farmsim
 from farmsim.errors import RunStuck, ScenarioFault
 from farmsim.record.measures import RunTables
+from farmsim.scenario.costs import Materials
 from farmsim.scenario.figure_at import Figures
 from farmsim.study import sensitivity_plan
 from farmsim.study.bounds import NotAllowed
 from farmsim.study.effects import FEWEST_ROWS, Effect, crossed, effects, screening
-from farmsim.study.headlines import PICKED
+from farmsim.study.headlines import LEFT, OPERATING, PICKED, SOLD
 from farmsim.study.pool import Where
-from farmsim.study.sensitivity import NothingToSense, _Field, _with_shares, own_luck, sensitivity
+from farmsim.study.sensitivity import NothingToSense, _Field, _lines, _with_shares, own_luck, sensitivity
 from farmsim.study.sensitivity_answers import Mover, Sensed
 from farmsim.study.sensitivity_plan import LUCKS, NoTime, Plan, TooShort, plan
 from farmsim.study.trials import Brief, Case, Trials
@@ -182,6 +183,16 @@ def test_starting_points_that_are_not_possible_are_left_out(tiny: Figures, monke
 def test_answers_that_the_farm_does_not_have(tiny: Figures) -> None:
     with pytest.raises(NothingToSense, match="the farm has nothing of left; it has sold, picked, delivered"):
         sensitivity(put(tiny, YIELD, most=1), ("left",), QUICK)
+
+
+def test_money_is_less_all_that_is_paid_where_the_farm_gives_it(tiny: Figures) -> None:
+    shop, outlet = tiny.farm.customer
+    priced = tiny.farm.but(customer=(shop.but(price=22.0), outlet))
+    costly = priced.but(materials=Materials(packaging=0.5))
+    with Trials(priced, QUICK) as trials:
+        runs = trials.by_farm([priced, costly, tiny.farm], range(2))
+    assert [_lines(each, (), 0)[0] for each in runs] == [LEFT, OPERATING, SOLD]
+    assert _lines(runs[1], ("left",), 0) == [OPERATING]
 
 
 # --- luck, and farms that are not possible ------------------------------------------------------------------------------
