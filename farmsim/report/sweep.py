@@ -47,7 +47,7 @@ def head(swept: Swept) -> list[str]:
 
 def spread_of(axis: Axis) -> str:
     """The values in a few words: "2 to 5", "ripest and dearest"."""
-    if axis.numbers is None or len(axis.said) == 2:
+    if axis.numbers is None or len(axis.said) <= 2:
         return f"{listed(axis.said)} {axis.unit}".strip()
     return f"{axis.said[0]} to {axis.said[-1]} {axis.unit}, {len(axis.said)} values".replace(" ,", ",")
 

@@ -169,7 +169,7 @@ class _Search:
                 break
             last = self._try(found, _called(number))
             wanted = self._put_right(last)
-        self.stopped = self.stopped or f"{tries} plans were tried"
+        self.stopped = self.stopped or ("1 plan was tried" if tries == 1 else f"{tries} plans were tried")
         self._confirm_days()
 
     def _put_right(self, last: _Try) -> dict[str, float]:

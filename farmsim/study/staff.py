@@ -26,7 +26,7 @@ from farmsim.scenario.farm import Farm
 from farmsim.scenario.staffing import is_owner
 from farmsim.study import digest, frames
 from farmsim.study.compare import Difference, difference
-from farmsim.study.headlines import HEADLINES, OVERTIME, PAID, by_run
+from farmsim.study.headlines import HEADLINES, OVERTIME, PAID, by_run, money_judged
 from farmsim.study.pay import Pay
 from farmsim.study.precision import SURE
 from farmsim.study.staff_effort import BLOCK, Effort
@@ -82,7 +82,7 @@ def _told(search: Search, ended: Ended, seed: int, file: str) -> Staffed:
     farms = [now] if best.crew == now.crew else [now, best]
     trials.expect(runs * len(farms))
     first = (search.effort.rounds + 1) * BLOCK
-    found = trials.take([Case(farm, first + number) for farm in farms for number in range(runs)], TOLD)
+    found = trials.take([Case(farm, first + number) for farm in farms for number in range(runs)], (*TOLD, "money"))
     before, after = found[:runs], found[-runs:]
     share = 1 - (1 - SURE) / (2 * len(search.targets))  # all that is told of targets holds together
     own, kept = (tuple(judge(target, [of_run(target, each) for each in tables], share) for target in search.targets)
@@ -131,9 +131,10 @@ def _costs(search: Search, farm: Farm, found: Sequence[RunTables]) -> list[float
 
 
 def _beside(search: Search, before: Sequence[RunTables], after: Sequence[RunTables]) -> tuple[Difference, ...]:
-    """What differs from the farm's own crews: the cost, then the targets, hours, and what is picked and sold."""
+    """What differs from the farm's own crews: the cost, then the targets, hours, what is picked and sold, and money."""
     figures = [target.figure for target in search.targets]
     figures += [line for line in HEADLINES if line in (PAID, OVERTIME) or line.unit == "kg/week"]
+    figures.append(money_judged([*before, *after]))
     wanted = [line for line in dict.fromkeys(figures) if line is not search.pay.line]
     pairs = [(line, by_run(line, before), by_run(line, after)) for line in wanted]
     known = [(line, old, new) for line, old, new in pairs if old is not None and new is not None and any((*old, *new))]

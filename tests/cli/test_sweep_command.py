@@ -11,7 +11,7 @@ import pandas as pd
 import pytest
 
 import farmsim
-from farmsim.report.sweep import screen
+from farmsim.report.sweep import screen, spread_of
 from farmsim.study.compare import Difference
 from farmsim.study.sweep import Axis, Best, Point, Swept
 
@@ -155,3 +155,11 @@ def test_what_the_farm_has_and_what_is_not_possible_is_told() -> None:
     text = screen(found)
     assert "What the farm has is not among them: all are held against 2." in text
     assert "<- base" in text and "NOT POSSIBLE  1: is not allowed" in text
+
+
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [(("5",), "5 people"), (("5", "6"), "5 and 6 people"), (("5", "6", "7"), "5 to 7 people, 3 values")],
+)
+def test_values_are_told_in_a_few_words(said: tuple[str, ...], told: str) -> None:
+    assert spread_of(Axis("crew.owner.people", "people", said, tuple(map(float, said)), 0, "5")) == told

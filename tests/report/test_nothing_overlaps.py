@@ -49,6 +49,7 @@ from farmsim.study.year import Factors, Open, Still, Year
 
 TINY = Path(__file__).parents[2] / "scenarios" / "tiny.toml"
 LONG = "Upper hillside by the old lane"
+MEANING = "blocks of a lot that are contaminated, on average over all lots that are made here"
 PIXEL = 1.0
 
 
@@ -68,7 +69,7 @@ def ticks(axes: Axes) -> Iterator[Text]:
 
 
 def collisions(figure: Figure) -> list[str]:
-    figure.canvas.draw()
+    figure.draw_without_rendering()  # puts the names of axes and ticks where they stand
     boxes = {text: text.get_window_extent() for text in texts(figure) if text.get_visible() and text.get_text().strip()}
     sheet = figure.bbox
     found = [
@@ -294,12 +295,12 @@ def a_sweep(down: int, across: int, name: str, size: float) -> Swept:
 )
 def test_sweeps(down: int, across: int, name: str, size: float) -> None:
     figure = swept.draw(a_sweep(down, across, name, size))
-    figure.draw_without_rendering()  # puts the names of the axes where they stand
     assert collisions(figure) == []
 
 
 @pytest.mark.parametrize(
-    ("figures", "answers", "name", "size"), [(1, 1, "a", 0.001), (9, 2, LONG * 3, 9e5), (60, 3, LONG, 70.0)]
+    ("figures", "answers", "name", "size"),
+    [(1, 1, "a", 0.001), (9, 2, LONG * 3, 9e5), (60, 3, LONG, 70.0), (6, 2, MEANING, 70.0)],
 )
 def test_what_moves_the_answer(figures: int, answers: int, name: str, size: float) -> None:
     kinds = ("more", "less", "both ways", "no effect found")
@@ -312,8 +313,9 @@ def test_what_moves_the_answer(figures: int, answers: int, name: str, size: floa
     sensed = Sensed(LONG * 3, "us", "USD", "2027-01-04", 1, 52, 0, 8, 0.95, (*asked, asked[0])[:answers], tuple(told), (), 8, 2,
                     0, 5, 0, 100, 300)  # fmt: skip
     figure = movers.draw(sensed)
-    figure.draw_without_rendering()  # puts the names of the axes where they stand
     assert collisions(figure) == []
+    names = [label.get_text().replace("\n", " ") for label in figure.axes[0].get_yticklabels()]
+    assert name == LONG * 3 or names == [mover.meaning for mover in reversed(told)]
 
 
 @pytest.fixture(scope="module")

@@ -57,6 +57,10 @@ def kg(name: str, mean: float, give: float | None, unit: str = "kg/week") -> Dif
     return Difference(name, unit, 100.0, 100.0 + mean, mean, give, None)
 
 
+def test_a_single_plan_that_was_tried_is_one(real: Planned) -> None:
+    assert "tried in 6 runs each (1 plan was tried);" in told(real)
+
+
 def test_what_to_start_and_what_comes_of_it_stand_first(real: Planned) -> None:
     lines = (kg("thrown out", -14.0614, 4.0), kg("left for all else", -322.0, 50.0, "currency/week"))
     served = (Served("shop", "kg", False, 70.0, 0.97, 0.96), Served("grower", "blocks", False, 40.0, 1.0, 1.0))

@@ -22,9 +22,10 @@ from farmsim.study.pay import Pay
 from farmsim.study.pool import Where
 from farmsim.study.precision import half_width
 from farmsim.study.selection import Fate, Outcome
-from farmsim.study.staff import NoSearch, staff
+from farmsim.study.staff import NoSearch, _beside, staff
 from farmsim.study.staff_effort import Effort
 from farmsim.study.staff_found import Lost, Staffed
+from farmsim.study.staff_search import TOLD, Search
 from farmsim.study.targets import NoTarget, read
 from farmsim.study.trials import Brief, Case, Trials
 
@@ -243,6 +244,22 @@ def test_what_goes_on_top_of_wages_is_that_of_the_books(two: Farm) -> None:
     booked = float(np.sum(run["money"]["wages"]) + np.sum(run["money"]["other_costs"])) / WEEKS
     assert run["weekly"]["overtime_h"].sum() > 0
     assert Pay.of(farm).of_run(farm, run, WEEKS) == pytest.approx(booked, abs=0.01)
+
+
+def test_with_prices_what_cheaper_crews_leave_is_told_beside_what_they_cost(two: Farm) -> None:
+    shop, outlet = two.customer
+    priced = two.but(customer=(shop.but(price=20.0), outlet))
+    for farm, name in ((priced, "left for all else"), (priced.but(costs=Costs(on_costs=0.2)), "net operating income")):
+        fewer = sized(farm, 1, 1, 3.0)
+        with Trials(farm, Brief(weeks=4, where=ALONE)) as trials:
+            search = Search(farm, trials, SHORT, Pay.of(farm))
+            search.best, search.targets = fewer, (read("delivered 90 %"),)
+            cases = ([Case(each, number) for number in range(3)] for each in (farm, fewer))
+            before, after = (trials.take(each, (*TOLD, "money")) for each in cases)
+            lines = {line.name: line for line in _beside(search, before, after)}
+        taken = [np.mean([each["money"]["taken"] for each in runs]) for runs in (before, after)]
+        assert lines[name].mean == pytest.approx(taken[1] - taken[0] - lines["wages"].mean, abs=0.05)
+        assert lines["wages"].mean < 0.0 and {"left for all else", "net operating income"} & set(lines) == {name}
 
 
 def test_hours_are_counted_where_a_wage_is_missing(tiny: Farm) -> None:

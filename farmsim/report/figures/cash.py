@@ -13,6 +13,7 @@ from farmsim.report.words import MONTHS, plural, shortened, tidy
 from farmsim.study.answers import FEWEST
 from farmsim.study.books_answers import Kept
 
+WIDTH, LETTER = 9.2, 0.09  # inches: of the sheet, and of a digit beside it
 MOST_LABELS = 14  # months that are named below the picture
 CAPTION = (
     "Line: the lowest evening of each month in a usual run, what is owed on the credit line taken off. Shaded: 8 runs in 10 "
@@ -27,10 +28,12 @@ def draw(kept: Kept) -> Figure:
     usual, poor, good = ([float(value) for value in table[f"lowest_cash_{name}"]] for name in ("usual", "poor", "good"))
     at = list(range(len(usual)))
     with matplotlib.rc_context(STYLE):
-        figure = sheet(9.2, 4.9)
+        figure = sheet(WIDTH, 4.9)
         name = drawable(shortened(tidy(kept.farm), 50))
         title(figure, f"{name}: cash at its lowest", f"{plural(kept.runs, 'run')}, month by month, in {kept.currency}")
-        axes = figure.add_axes((0.11, 0.24, 0.85, 0.56))
+        letters = len(f"{-max(map(abs, [*usual, *poor, *good, kept.limit or 0.0])):,.0f}")
+        left = max(0.11, (letters * LETTER + 0.3) / WIDTH)
+        axes = figure.add_axes((left, 0.24, 0.96 - left, 0.56))
         axes.axhline(0, color=INK, linewidth=0.8)
         if kept.runs >= FEWEST:
             axes.fill_between(at, poor, good, color=SKY, alpha=0.35, linewidth=0)

@@ -14,6 +14,7 @@ from farmsim.report.words import MONTHS, Weights, count, day, listed, plural, sh
 from farmsim.study.answers import FEWEST, Month, Study
 
 LEFT = 1.1  # inches for the weights and their unit
+CROWDED = 50  # months from which on the first month's name needs room beside the weights
 FEW = 16  # months that still leave room for a figure in every bar
 CAPTION = "Bar: the usual month (half of the {runs} lie below). Black marks: {marks}."
 MARKS = "thin and fat, 1 run in 10 lies below and above"
@@ -68,7 +69,7 @@ def _bars(axes: Axes, months: Sequence[Month], weights: Weights) -> None:
                       color="white" if month.whole else INK)  # fmt: skip
     top = max((weights.figure(month.fat) for month in months), default=1.0)
     axes.set_ylim(0, top * 1.08 or 1.0)
-    axes.set_xlim(-0.6, len(months) - 0.4)
+    axes.set_xlim(-max(0.6, len(months) / CROWDED), len(months) - 0.4)
     axes.yaxis.set_major_formatter(lambda value, _: count(value))
     axes.grid(axis="y", color="#e4e4e4", linewidth=0.8)
     axes.set_axisbelow(True)

@@ -14,6 +14,7 @@ from farmsim.report.figures.paper import (
     BLUE,
     FAINT,
     INK,
+    LETTERS,
     QUIET,
     STYLE,
     VERMILION,
@@ -83,7 +84,8 @@ def _steps(axes: Axes, rows: Sequence[Gain], limits: Limits) -> None:
     axes.set_yticks(range(len(rows)), [_label(gain) for gain in reversed(rows)], fontsize=8.5)
     axes.set_ylim(-0.6, len(rows) - 0.4)
     axes.set_xlim(left, right)
-    axes.xaxis.set_major_locator(MaxNLocator(5))
+    letters = max(len(signed(left)), len(signed(right)))
+    axes.xaxis.set_major_locator(MaxNLocator(max(1, min(5, int(WIDTH * ACROSS * LETTERS / letters) - 1))))
     axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: signed(value)))
     axes.tick_params(axis="y", length=0)
     plain(axes, "bottom")

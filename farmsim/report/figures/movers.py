@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from textwrap import wrap
+
 import matplotlib
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
@@ -24,7 +26,8 @@ from farmsim.report.sensitivity import words
 from farmsim.report.words import plural, shortened, tidy
 from farmsim.study.sensitivity_answers import Asked, Sensed
 
-ROW = 0.30  # inches a line
+ROW = 0.32  # inches a line
+LINE = 58  # letters of a line of a name
 NAMES, GAP, RIGHT = 3.9, 0.35, 0.3  # inches left of the panels, between them, right of them
 MARKS = {"more": ("o", BLUE), "less": ("s", VERMILION), "both ways": ("D", INK), "no effect found": ("|", QUIET)}
 CAPTION = (
@@ -72,16 +75,22 @@ def _panel(axes: Axes, sensed: Sensed, at: int, asked: Asked, is_first: bool) ->
                 axes.plot(end, place, arrow, color=colour, markersize=5, clip_on=False)
         if abs(effect.mean * factor) <= reach:
             axes.plot(effect.mean * factor, place, mark, color=colour, markersize=6, markeredgewidth=1.6)
-    names = [drawable(shortened(tidy(mover.meaning), 52)) for mover in reversed(sensed.movers)]
+    names = [_name(tidy(mover.meaning)) for mover in reversed(sensed.movers)]
     axes.set_yticks(range(len(names)), names if is_first else [""] * len(names))
     axes.set_ylim(-0.6, len(names) - 0.4)
     axes.set_xlim(-reach, reach)
-    axes.tick_params(axis="y", length=0, labelsize=8.5)
+    axes.tick_params(axis="y", length=0, labelsize=8)
     axes.tick_params(axis="x", labelsize=8.5)
     axes.xaxis.set_major_locator(MaxNLocator(4, symmetric=True))
     axes.set_xlabel(words(asked, sensed, 0.0).unit, fontsize=9)
     axes.set_title(asked.name, loc="left", fontsize=10.5, fontweight="bold", pad=5)
     plain(axes, "bottom")
+
+
+def _name(meaning: str) -> str:
+    """What a figure means, on two lines when it is long."""
+    lines = wrap(drawable(shortened(meaning, 2 * LINE - 8)), LINE)
+    return "\n".join(lines)
 
 
 def _reach(sensed: Sensed, at: int) -> float:
