@@ -230,6 +230,8 @@ def test_the_shipped_change_sets_do_what_their_names_say() -> None:
 
     assert len(base.room) == 4
     assert len(load(SHIPPED / "fifth-room.toml").room) == 5
+    on_credit = load(SHIPPED / "fifth-room-loan.toml")
+    assert (len(on_credit.room), len(on_credit.changes[-1][1].room)) == (4, 5)
     assert of("one-more-picker.toml") == pickers.but(people=pickers.people + 1)
     assert load(SHIPPED / "bigger-walk-in.toml").walk_in["main"].holds > base.walk_in["main"].holds
     assert len(load(SHIPPED / "two-flushes.toml").strain["shiitake"].flushes.share) == 2

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -12,9 +12,10 @@ from farmsim.scenario.assumed import assumed
 from farmsim.scenario.check_page import page
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.fingerprint import fingerprint
+from farmsim.scenario.read import load
 from farmsim.scenario.readback import read_back
 
-from .farms import faults_of, written
+from .farms import SHIPPED, faults_of, written
 from .test_books import TEXT as BOOKS
 from .test_faults import Case, cases, named
 
@@ -139,3 +140,30 @@ def test_a_fault_of_an_expansion_is_told(case: Case, tmp_path: Path, monkeypatch
     Path("small.toml").write_text(BOOKS, encoding="utf-8")
     Path("change.toml").write_text(str(case["file"]), encoding="utf-8")
     assert faults_of("change.toml") == case["says"]
+
+
+def test_the_shipped_case_hangs_together() -> None:
+    """What is asked for pays for the room that opens on its day; sources are uses, and those who buy have a price."""
+    farm = load(SHIPPED / "fifth-room-loan.toml")
+    request, new = farm.request, [item for item in farm.capital if "annex" in item.name]
+    assert request is not None
+    loan = next(each for each in farm.loan if each.name == request.loan)
+    sources = loan.amount + sum(item.payers.get("owner", 0.0) + item.payers.get("cash", 0.0) for item in new)
+    assert sources == pytest.approx(sum(item.spent for item in new) + loan.working_money) == 200_000.0
+    days = {farm.farm.start + timedelta(hours=since): state for since, state in farm.changes}
+    rooms = {day: [room.name for room in state.room] for day, state in days.items()}
+    assert min(day for day, names in rooms.items() if "Annex" in names) == request.opens
+    before = {each.name for each in farm.customer}
+    last = farm.changes[-1][1]
+    assert [each.firm for each in last.customer if each.name not in before] == ["signed", "letter", "hoped for"]
+    assert "nothing of the farm changes on that day" not in re.sub(r"\s+", " ", page(farm))
+
+
+def test_the_past_years_of_the_shipped_case_add_up() -> None:
+    """Net farm income is what operations leave after depreciation and interest."""
+    years = load(SHIPPED / "fifth-room-loan.toml").past_year
+    assert [year.called for year in years] == ["2024", "2025", "2026"]
+    for year in years:
+        assert None not in (year.operating_income, year.depreciation, year.interest, year.net_farm_income)
+        left = (year.operating_income or 0.0) - (year.depreciation or 0.0) - (year.interest or 0.0)
+        assert left == pytest.approx(year.net_farm_income)
