@@ -27,10 +27,11 @@ def later(change: Path, weeks: int, simulates: int = 0) -> Farm:
     Goes wrong when the file has faults, or one of its phases cannot come so late: ScenarioFault says so.
     """
     table = tables(change)
-    span = simulated(states_of(table, change)[0].tables, simulates)
-    if span is None:
-        return farm_with_change(states_of(table, change), None)
-    moved = _moved(table, datetime.timedelta(weeks=weeks), *span)
+    states = states_of(table, change)
+    span = simulated(states[0].tables, simulates)
+    moved = table if span is None else _moved(table, datetime.timedelta(weeks=weeks), *span)
+    if moved == table:  # nothing in it has a date
+        return farm_with_change(states, None)
     try:
         return _opens_later(farm_with_change(_states(moved, change, simulates), None), weeks)
     except ScenarioFault as fault:
@@ -70,9 +71,8 @@ def _is_in_time(phase: Table, by: datetime.timedelta, first: datetime.date, last
 
 def _opens_later(farm: Farm, weeks: int) -> Farm:
     """The same farm whose new part is said to open later, in each of its states."""
-    request = getattr(farm, "request", None)
-    if request is None or not weeks:
+    if farm.request is None:
         return farm
-    opens = request.but(opens=request.opens + datetime.timedelta(weeks=weeks))
+    opens = farm.request.but(opens=farm.request.opens + datetime.timedelta(weeks=weeks))
     changes = tuple((since, state.but(request=opens)) for since, state in farm.changes)
     return farm.but(request=opens, changes=changes)

@@ -16,8 +16,10 @@ from farmsim.scenario.farm import Farm
 from farmsim.scenario.loans import CreditLine, Loan
 from farmsim.scenario.part import Part
 from farmsim.scenario.price_form import Prices
+from farmsim.scenario.prices import blocks_are_paid, fresh_is_paid
 from farmsim.scenario.rules import Rules
 from farmsim.scenario.sales import BlockCustomer, Customer
+from farmsim.scenario.seasons import AS_USUAL, Months
 from farmsim.scenario.strain import Contaminated, Strain, Yield
 from farmsim.scenario.stress import BLOWS, Stress, looked_at, told
 from farmsim.units import HOURS_A_WEEK
@@ -88,8 +90,8 @@ def _hits(
 
 
 def _as_shown(farm: Farm, like: Farm) -> Farm:
-    """The farm read anew, called and shown as another one and as long."""
-    return in_every_state(farm, lambda state: state.but(farm=like.farm))
+    """The farm read anew, called and shown as another one, as long, and looked at in the same way."""
+    return in_every_state(farm, lambda state: state.but(farm=like.farm, stress=like.stress))
 
 
 # --- money ------------------------------------------------------------------------------------------------------------
@@ -228,16 +230,23 @@ def _without(farm: Farm, names: Collection[str]) -> Farm:
     fresh = tuple(each for each in farm.customer if each.name not in names)
     blocks = tuple(each for each in farm.block_customer if each.name not in names)
     rounds = [each.but(customers=tuple(name for name in each.customers if name not in names)) for each in farm.round]
-    return farm.but(
-        customer=fresh,
-        block_customer=blocks,
-        round=tuple(each for each in rounds if each.customers),
-        rules=_rules(farm.rules, blocks),
-    )
+    left = farm.but(customer=fresh, block_customer=blocks, round=tuple(each for each in rounds if each.customers))
+    return left.but(rules=_rules(left), months=_months(left))
 
 
-def _rules(rules: Rules, blocks: tuple[BlockCustomer, ...]) -> Rules:
+def _rules(farm: Farm) -> Rules:
     """The house rules; where nobody is left who takes surplus blocks, what becomes of them is what no rule asks for."""
-    if rules.surplus_blocks != SELL_CHEAP or any(each.kind == OUTLET for each in blocks):
+    rules = farm.rules
+    if rules.surplus_blocks != SELL_CHEAP or any(each.kind == OUTLET for each in farm.block_customer):
         return rules
     return rules.but(surplus_blocks=Rules.figures["surplus_blocks"].default)
+
+
+def _months(farm: Farm) -> Months:
+    """The months; prices that nobody is left to pay do not differ by month."""
+    months = farm.months
+    if months.prices != AS_USUAL and not fresh_is_paid(farm):
+        months = months.but(prices=AS_USUAL)
+    if months.block_prices != AS_USUAL and not blocks_are_paid(farm):
+        months = months.but(block_prices=AS_USUAL)
+    return months

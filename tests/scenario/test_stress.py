@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -11,6 +12,7 @@ from farmsim.scenario.check import faults
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.fingerprint import fingerprint
 from farmsim.scenario.readback import read_back
+from farmsim.scenario.request import Request
 from farmsim.scenario.stress import BLOWS, Stress, looked_at, told
 
 from .farms import SMALL, change, faults_of, small, written
@@ -183,6 +185,18 @@ def test_what_is_looked_at_is_read_back_where_the_file_says_something_of_it(tmp_
     none = "\n".join(f'{blow} = "0 %"' for blow in BLOWS[:-2]) + "\nlate = 0\nlargest_customer = false"
     nothing = dict(read_back(with_stress(tmp_path, none)))["WHAT IF"]
     assert nothing == ["What may go wrong is looked at in the lender's pack: nothing."]
+
+
+def test_whoever_asks_for_money_is_told_of_the_usual_blows(tmp_path: Path) -> None:
+    asked = Request(purpose="a room", loan="bank", opens=date(2027, 3, 1))
+    said = " ".join(dict(read_back(small(tmp_path).but(request=asked)))["WHAT IF"])
+    assert said == (
+        "What may go wrong is looked at in the lender's pack (usual blows; write [stress] for what your lender asks): "
+        "prices 5 % lower; yield 10 % lower; half as many blocks again contaminated; wages 10 % higher; power and fuel 30 % "
+        "dearer; interest 2 points higher; opens 17 weeks late; largest customer lost; prices 5 % and yield 10 % lower."
+    )
+    given = with_stress(tmp_path, "late = 0").but(request=asked)
+    assert "usual" not in " ".join(dict(read_back(given))["WHAT IF"])
 
 
 # --- no say in a run --------------------------------------------------------------------------------------------------
