@@ -27,6 +27,7 @@ COMMANDS = {
     "sweep": "Try values of one or two figures and tell from where on no more is gained.",
     "sensitivity": "Tell which guesses move the answer, and so what to measure first.",
     "money": "Keep a farm's books over many runs: income, cash, what is owned and owed, what lenders look at.",
+    "pack": "Write the pack a lender reads: a loan asked for, whether it is repaid in a poor year, why believe it.",
     "runs": "List the finished runs that are kept in a folder, and write them out as one table.",
     "follow": "Tell the life of one lot, day by day.",
     "schema": "Write the JSON schema of farm files, for editors.",

@@ -12,6 +12,7 @@ from farmsim.report.document import (
     Landscape,
     Listed,
     NewPage,
+    OnePage,
     Pairs,
     Part,
     Picture,
@@ -76,6 +77,8 @@ def written(leaf: Part | Landscape, contents: str, pictures: Mapping[str, str]) 
             return contents
         case Landscape():
             return tag("div", "\n".join(written(part, contents, pictures) for part in leaf.parts), class_="landscape")
+        case OnePage():
+            return tag("div", "\n".join(written(part, contents, pictures) for part in leaf.parts), class_="one-page")
         case Picture():
             return _picture(leaf, pictures[leaf.name])
         case _:

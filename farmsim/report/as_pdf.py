@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Mapping
+from importlib.util import find_spec
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Final
@@ -22,10 +23,22 @@ STANDARD: Final = (
 )
 
 
+MISSING: Final = (
+    'the PDF needs Typst: pip install "farmsim[pack]". Without it, use the HTML page, which has the same content and can be '
+    "printed"
+)
+
+
 class NoPdf(FarmsimError):
     """A PDF cannot be made here: Typst is missing, or it refused what it was given."""
 
     exit_code = 2
+
+
+def ready() -> None:
+    """See, before any work is done, whether a PDF can be made here: NoPdf says what to do when it cannot."""
+    if find_spec("typst") is None:
+        raise NoPdf(f"{MISSING} (--no-pdf writes it alone)")
 
 
 def made(document: Document, pictures: Mapping[str, str], system: str) -> bytes:
@@ -38,10 +51,7 @@ def made(document: Document, pictures: Mapping[str, str], system: str) -> bytes:
     try:
         import typst
     except ImportError:
-        raise NoPdf(
-            'the PDF needs Typst: pip install "farmsim[pack]". Without it, use the HTML page, which has the same content '
-            "and can be printed"
-        ) from None
+        raise NoPdf(MISSING) from None
     with TemporaryDirectory(prefix="farmsim-") as name:
         folder = Path(name)
         for picture, svg in pictures.items():

@@ -16,6 +16,7 @@ from farmsim.report.document import (
     Landscape,
     Listed,
     NewPage,
+    OnePage,
     Pairs,
     Part,
     Picture,
@@ -75,6 +76,8 @@ def written(leaf: Part | Landscape) -> str:
         case Picture():
             heading = f"{leaf.heading.removesuffix('.')}."
             return _call("picture", map(escaped, (f"{leaf.name}.svg", leaf.instead, heading, leaf.sees)))
+        case OnePage():
+            return "#one-page[\n" + "\n".join(filter(None, map(written, leaf.parts))) + "\n]"
         case NewPage():
             return "#pagebreak(weak: true)"
         case Contents():

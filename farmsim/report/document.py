@@ -85,7 +85,17 @@ class Contents:
     """Where chapters are listed: with their pages on paper, as links on a screen. Without it a screen has them at the top."""
 
 
-Part = Heading | Words | Pairs | Listed | Sheet | Side | Picture | NewPage | Contents
+@dataclass(frozen=True)
+class OnePage:
+    """What has to be seen at one glance: on paper it takes the rest of the page, set so small that it has room there.
+
+    It holds no pictures and no wide tables.
+    """
+
+    parts: tuple[Part, ...]
+
+
+Part = Heading | Words | Pairs | Listed | Sheet | Side | Picture | NewPage | Contents | OnePage
 
 
 @dataclass(frozen=True)

@@ -103,6 +103,14 @@ figcaption em { padding-right: .2em; }
   .across { display: block; position: fixed; z-index: -1; top: 40%; left: 0; right: 0; text-align: center; color: #e8e8e8;
     font: bold 84pt Georgia, "Liberation Serif", "DejaVu Serif", serif; transform: rotate(-50deg); white-space: nowrap; }
   .new-page { break-after: page; }
+  .one-page { font-size: 8.4pt; line-height: 1.32; }
+  .one-page table { font-size: 7.4pt; line-height: 1.2; margin: 5pt 0 2pt; }
+  .one-page th, .one-page td { padding-top: .8pt; padding-bottom: .8pt; }
+  .one-page p, .one-page dl { margin: 3pt 0 4pt; }
+  .one-page .small, .one-page .note { font-size: 7pt; margin: 1pt 0 2pt; }
+  .one-page caption { font-size: 8.4pt; padding-bottom: 1pt; }
+  .one-page .strong { font-size: 10pt; }
+  .one-page .pairs { row-gap: 2pt; }
   .landscape { page: wide; break-before: page; break-after: page; }
   .side { display: grid; grid-template-columns: 1fr 1fr; }
   .side, .pairs dd { break-inside: avoid; }

@@ -106,6 +106,18 @@ STYLE = r"""
   figure(kind: image, shown, caption: emph(heading) + " " + sees)
 })
 
+// What is left of the page, and in it all letters and gaps so much smaller, alike, that everything has room.
+#let one-page(body) = {
+  block(height: 1fr, width: 100%, layout(room => {
+    let shown(part) = block(width: room.width / part, body)
+    let parts = range(100, 38, step: -2).map(part => part / 100)
+    let fit = parts.filter(part => measure(shown(part)).height * part <= room.height)
+    let part = if fit.len() > 0 { fit.first() } else { parts.last() }
+    if part == 1 { body } else { scale(x: part * 100%, y: part * 100%, origin: top + left, reflow: true, shown(part)) }
+  }))
+  pagebreak(weak: true)
+}
+
 #let chapters() = block(above: 16pt, below: 14pt, outline(title: none, depth: 1))
 
 #let on-its-side(body) = page(flipped: true, body)

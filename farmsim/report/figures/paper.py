@@ -20,6 +20,7 @@ from farmsim.report.words import day, plural
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+    from matplotlib.text import Text
 
     from farmsim.study.answers import Study
 
@@ -88,6 +89,14 @@ def title(figure: Figure, text: str, below: str = "") -> None:
     taken = sentence.get_window_extent().width / figure.dpi
     sentence.set_fontsize(TITLE * min(1.0, 0.92 * width / max(taken, 0.1)))
     figure.text(0.02, 1 - 0.44 / height, below, ha="left", va="top", fontsize=9.5, color=QUIET)
+
+
+def narrowed(words: Text, inches: float) -> None:
+    """Make a text smaller, if it must be, so that it is no wider than that; its figure is known to it already."""
+    figure = words.get_figure(root=True)
+    if figure is not None:
+        taken = words.get_window_extent().width / figure.dpi
+        words.set_fontsize(float(words.get_fontsize()) * min(1.0, inches / max(taken, 0.01)))
 
 
 def caption(figure: Figure, text: str) -> None:

@@ -1,0 +1,99 @@
+"""How full every place and every crew is in usual and in bad weeks, without the expansion and with it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from farmsim.report.document import NewPage, Part, Picture, Sheet, Words
+from farmsim.report.html import Column, Table
+from farmsim.report.pack import headings
+from farmsim.report.pack.said import percent
+from farmsim.report.pack.the_farm import holds, is_crew
+from farmsim.report.words import listed, plural, tidy
+from farmsim.study.pack_answers import Headroom, Level, Pack
+
+FULL = 0.95  # a bad week takes so much of it: told as having next to no headroom
+
+
+def parts(pack: Pack) -> Iterator[Part]:
+    """Sentences, the picture, a table of places and one of crews."""
+    from farmsim.report.figures import headroom
+
+    if not pack.headroom:
+        return
+    yield NewPage()
+    yield headings.CAPACITY
+    yield Words(
+        "Weeks of the last year told. In a usual week so much of a place, or of a crew's hours on shift, is taken; one "
+        "week in ten takes more than a bad week. What is left is headroom."
+    )
+    for sentence in tight(pack):
+        yield Words(sentence)
+    yield Picture(
+        "headroom",
+        lambda: headroom.draw(pack),
+        "How full a usual and a bad week are",
+        "Bars by place and crew from a usual to a bad week, without the expansion and with it; the table below has the "
+        "figures.",
+        " ".join(tight(pack)),
+    )
+    yield Sheet(_table("Places", [one for one in pack.headroom if not is_crew(one)], True))
+    crews = [one for one in pack.headroom if is_crew(one)]
+    if crews:
+        yield Sheet(_table("Crews", crews, False))
+
+
+def tight(pack: Pack) -> list[str]:
+    """What looks tight without and with it, and what has next to no headroom in a bad week."""
+    found = [f"Without the expansion {_names(pack.tight_before)}; with it, {_names(pack.tight_after)}."]
+    full = [one for one in pack.headroom if one.after is not None and one.after.bad >= FULL]
+    if full:
+        named = listed([f"{tidy(one.name)} ({percent(one.after.bad)})" for one in full if one.after is not None])
+        found.append(f"With the expansion, next to no headroom is left in a bad week at {named}.")
+    else:
+        found.append(f"With the expansion every place and crew has {percent(1 - FULL)} or more left in a bad week.")
+    return found
+
+
+def _names(names: Sequence[str]) -> str:
+    if not names:
+        return "nothing looks tight"
+    return f"{listed([tidy(name) for name in names])} {'looks' if len(names) == 1 else 'look'} tight"
+
+
+def _table(caption: str, every: Sequence[Headroom], waits: bool) -> Table:
+    """Size, how full, and how much is left, before and after."""
+    columns = [
+        Column("place" if waits else "crew"),
+        Column("size", "without"),
+        Column("size", "with"),
+        Column("usual week", "without, taken"),
+        Column("bad week", "without, taken"),
+        Column("usual week", "with, taken"),
+        Column("bad week", "with, taken"),
+        Column("headroom", "with, usual"),
+        Column("headroom", "with, bad"),
+    ]
+    columns += [Column("full, lots wait", "with, of all hours")] if waits else []
+    rows = [
+        (
+            tidy(one.name),
+            *(holds(None if level is None else level.capacity, one) for level in (one.before, one.after)),
+            *(cell for level in (one.before, one.after) for cell in _taken(level)),
+            *_left(one.after),
+            *([percent(None if one.after is None else one.after.waiting)] if waits else []),
+        )
+        for one in every
+    ]
+    return Table(caption, tuple(columns), tuple(rows), note=f"{plural(len(rows), caption.lower()[:-1])}")
+
+
+def _taken(level: Level | None) -> tuple[str, str]:
+    return (percent(None), percent(None)) if level is None else (percent(level.usual), percent(level.bad))
+
+
+def _left(level: Level | None) -> tuple[str, str]:
+    """Printed so that taken and left make a hundred."""
+    if level is None:
+        return percent(None), percent(None)
+    return tuple(f"{100 - round(100 * each):.0f} %" for each in (level.usual, level.bad))  # type: ignore[return-value]

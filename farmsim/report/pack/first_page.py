@@ -1,0 +1,372 @@
+"""The first page: what is asked for and why, who buys, whether it is repaid when things go wrong, why believe it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from farmsim.report.books import NO_ADVICE
+from farmsim.report.document import OnePage, Pairs, Part, Sheet, Side, Words
+from farmsim.report.history import SPOKEN
+from farmsim.report.html import Column, Table
+from farmsim.report.pack import headings
+from farmsim.report.pack.said import (
+    BLANK,
+    NONE,
+    POOR,
+    SIMPLE,
+    TERM,
+    Told,
+    added_up,
+    day_of,
+    joined,
+    percent,
+    poor,
+    ratio,
+    usual,
+    whole,
+    years_of,
+)
+from farmsim.report.words import about, count, listed, month, plural, rounded_to, tidy
+from farmsim.study.answers import Total
+from farmsim.study.own_year import Compared
+from farmsim.study.pack_answers import Pack, PastTold, Stressed
+from farmsim.study.pack_shown import Added, added
+
+FIRM = {
+    "signed": "signed",
+    "by habit": "by habit",
+    "letter": "letters of interest",
+    "hoped for": "hoped for",
+    "outlet": "to an outlet that takes what is left",
+    "": "",
+}
+TIGHT = 3  # places and crews named on this page
+LINES = (
+    ("Sales", "sales", False),
+    ("Net operating income", "operating_income", False),
+    ("Capacity to repay (*)", "capital_debt_repayment_capacity", False),
+    ("All debt payments, old and new", "payments", False),
+    (f"{SIMPLE}, usual year", "simple_debt_service_coverage", True),
+    (f"{TERM}, usual year", "term_debt_coverage", True),
+)
+FORMULAS = (
+    "(*) Capital debt repayment capacity after the Farm Financial Standards Council: net farm income and income from "
+    "elsewhere, less taxes and family living, with depreciation and interest on loans added back. Term debt coverage is this "
+    "over all debt payments; simple debt-service coverage is net operating income over them."
+)
+
+
+def parts(pack: Pack) -> Iterator[Part]:
+    """The first page, part by part."""
+    yield OnePage(tuple(shown(pack)))
+
+
+def shown(pack: Pack) -> Iterator[Part]:
+    """What is asked first, then why, year by year, if things go wrong, why believe it."""
+    told = Told(pack)
+    yield Words(ask(pack, told), "strong")
+    yield Side(_amounts("Uses", "what it is for", pack.asked.uses, told), _sources(pack, told))
+    yield Pairs((("Why", why(pack)), ("Who buys it", buyers(pack, told))))
+    yield Sheet(by_year(pack))
+    yield Words(joined((alone(pack, told), lowest(pack, told))))
+    if pack.stress:
+        yield Sheet(stress(pack, told))
+    if text := may_fall(pack):
+        yield Words(text)
+    yield Pairs((("Why believe it", believe(pack, told)),))
+    yield Words(f"{FORMULAS} {NO_ADVICE}", "small")
+
+
+# --- what is asked ----------------------------------------------------------------------------------------------------
+
+
+def ask(pack: Pack, told: Told) -> str:
+    """Amount, terms, payments and security in one sentence."""
+    asked, loan = pack.asked, pack.asked.loan
+    security = tidy(asked.security) or BLANK
+    worth = f"worth {told.exact(asked.security_worth)}" if asked.security_worth is not None else f"worth {BLANK}"
+    kind = ", in equal parts of principal, so that payments fall" if loan.kind == "equal principal" else ""
+    return (
+        f"We ask for {told.exact(loan.amount)} over {years_of(loan.years)} at {100 * loan.rate:g} % a year: "
+        f"{told.fine(loan.payment)} every {loan.every}, {told.exact(asked.a_year)} in a usual year{kind}. "
+        f"Security: {security}, {worth}."
+    )
+
+
+def _amounts(caption: str, head: str, rows: tuple[tuple[str, float], ...], told: Told, note: str = "") -> Table:
+    """Amounts and their sum, as printed."""
+    sum_ = float(round(sum(amount for _, amount in rows)))
+    printed = added_up([amount for _, amount in rows], sum_)
+    cells = [(tidy(name), whole(amount)) for (name, amount), amount in zip(rows, printed, strict=True)]
+    columns = (Column(head), Column("amount", told.unit))
+    return Table(caption, columns, (*cells, ("Together", whole(sum_))), summed=True, note=note)
+
+
+def _sources(pack: Pack, told: Told) -> Table:
+    share = f"{percent(pack.asked.owner_share)} of it is the owner's and the farm's own"
+    return _amounts("Sources", "where it comes from", pack.asked.sources, told, share)
+
+
+def why(pack: Pack) -> str:
+    """The farm's own words, then what was seen."""
+    own = tidy(pack.asked.why) or f"{BLANK} (the farm's own words)"
+    seen = f"What looks tight in the simulation: without it {_tight(pack.tight_before)}, with it {_tight(pack.tight_after)}"
+    return f"{own} {seen} ({headings.see(headings.CAPACITY)})." if pack.headroom else f"{own} {seen}."
+
+
+def _tight(names: tuple[str, ...]) -> str:
+    return listed([tidy(name) for name in names[:TIGHT]]) or "nothing"
+
+
+def buyers(pack: Pack, told: Told) -> str:
+    """What is bought more of, by how firm that is, and who buys most."""
+    found = added(pack.buyers)
+    fresh = [each for each in found if each.unit == "kg"]
+    blocks = [f"{count(each.a_week)} blocks a week more" for each in found if each.unit == "blocks"]
+    sentences = [_by_firmness(fresh, told)] if fresh else ["No mushrooms more are sold."]
+    sentences += [f"Customers for blocks buy {listed(blocks)}."] if blocks else []
+    if (most := pack.largest) is not None:
+        sentences.append(f"Largest customer: {tidy(most.name)}, {percent(most.share)} of sales.")
+    if all(each.firm != "hoped for" for each in found):
+        sentences.append("Nothing of it is only hoped for.")
+    return joined(sentences)
+
+
+def _by_firmness(fresh: list[Added], told: Told) -> str:
+    """Weights rounded so that they add up as printed."""
+    exact = [told.weights.figure(each.a_week) for each in fresh]
+    sum_ = float(round(sum(exact)))
+    pieces = [
+        f"{FIRM[each.firm]} {count(amount)}" for each, amount in zip(fresh, rounded_to(exact, sum_, 0), strict=True)
+    ]
+    return f"Of {count(sum_)} {told.weights.unit} a week more: {', '.join(pieces)}."
+
+
+# --- year by year -----------------------------------------------------------------------------------------------------
+
+
+def by_year(pack: Pack) -> Table:
+    """What a lender looks at, year by year: the last of the farm's own books, then usual and poor years of the projection."""
+    past = pack.past[-1] if pack.past else None
+    columns = [Column("in " + pack.currency)]
+    columns += [Column("last year", f"own books, to {day_of(past.ends)}")] if past is not None else []
+    columns += [Column(f"year {year.number}", f"to {day_of(year.last)}") for year in pack.expanded.years]
+    columns += [Column("lender asks", "at least")] if pack.asked.needed is not None else []
+    rows: list[tuple[str, ...]] = []
+    for label, line, is_ratio in LINES:
+        rows.append(_row(pack, past, label, line, is_ratio))
+        if is_ratio and Told(pack).has_poor:
+            cells = [ratio(poor(year, line)) for year in pack.expanded.years]
+            rows.append(_with_ends(pack, past, "In a poor year (1 in 10)", "", cells, _need(pack, label)))
+    if pack.hoped is not None:
+        rows.append(_hoped(pack, past, pack.hoped))
+    return Table("Year by year, usual runs (half of them lie below)", tuple(columns), tuple(rows))
+
+
+def _row(pack: Pack, past: PastTold | None, label: str, line: str, is_ratio: bool) -> tuple[str, ...]:
+    say = ratio if is_ratio else whole
+    before = say(_past(past, line)) if past is not None else ""
+    cells = [say(usual(year, line)) for year in pack.expanded.years]
+    return _with_ends(pack, past, label, before, cells, _need(pack, label) if is_ratio else "")
+
+
+def _past(past: PastTold, line: str) -> float | None:
+    ratios = {"simple_debt_service_coverage": past.simple, "term_debt_coverage": past.coverage}
+    return ratios[line] if line in ratios else past.lines.get(line)
+
+
+def _need(pack: Pack, label: str) -> str:
+    """What the lender asks for, beside the ratio that is meant."""
+    needed, meant = pack.asked.needed, pack.asked.needed_ratio.lower()
+    return ratio(needed) if needed is not None and label.lower().startswith(meant) else ""
+
+
+def _with_ends(
+    pack: Pack, past: PastTold | None, label: str, before: str, cells: list[str], need: str
+) -> tuple[str, ...]:
+    first = [before] if past is not None else []
+    last = [need] if pack.asked.needed is not None else []
+    return (label, *first, *cells, *last)
+
+
+def _hoped(pack: Pack, past: PastTold | None, hoped: Stressed) -> tuple[str, ...]:
+    """The same year, if those who are only hoped for never come."""
+    name = SIMPLE if is_simple(pack) else TERM
+    cells = _every_year(pack, hoped)
+    return _with_ends(pack, past, f"{name}, if those only hoped for never come", "", cells, _need(pack, name))
+
+
+def _every_year(pack: Pack, hoped: Stressed) -> list[str]:
+    """The ratio in all years where it is known of all, else in the year that is told."""
+    if len(hoped.by_year) == len(pack.expanded.years) and not is_simple(pack):
+        return [ratio(None if each is None else each.usual) for each in hoped.by_year]
+    told = ratio(None if (found := meant(pack, hoped)) is None else found.usual)
+    return [told if year.number == hoped.year else "" for year in pack.expanded.years]
+
+
+def is_simple(pack: Pack) -> bool:
+    """Whether the lender looks at simple debt-service coverage; else, and when nothing is said, at term debt coverage."""
+    return pack.asked.needed_ratio.lower().startswith("simple")
+
+
+def meant(pack: Pack, one: Stressed) -> Total | None:
+    """The ratio the lender looks at."""
+    return one.simple if is_simple(pack) else one.coverage
+
+
+def alone(pack: Pack, told: Told) -> str:
+    """What the new part earns for each unit of its own payments."""
+    found = pack.alone[pack.told_year - 1] if len(pack.alone) >= pack.told_year else None
+    if found is None:
+        return ""
+    poor_year = f" ({told.fine(found.low)} {POOR})" if told.has_poor else ""
+    one = told.fine(1.0)
+    if found.usual < 0:
+        return (
+            f"In year {pack.told_year} the new part alone earns nothing for its own payments: with it capacity to repay is "
+            f"{told.fine(-found.usual)} lower for each {one} of them{poor_year}."
+        )
+    return (
+        f"In year {pack.told_year} the new part alone brings {told.fine(found.usual)}{poor_year} of capacity to repay for "
+        f"each {one} of its own payments."
+    )
+
+
+def lowest(pack: Pack, told: Told) -> str:
+    """Lowest cash with its month, the poor case, and what the credit line covers of it."""
+    found, limit = pack.expanded.lowest, pack.expanded.limit
+    text = f"Lowest cash: {told.money(found.cash.usual)}, most often in {month(f'{found.month}-01')}"
+    if told.has_poor:
+        text += f" (1 run in 10: {told.money(found.cash.low)})"
+    line = "there is no credit line" if limit is None else f"credit line {told.exact(limit)}"
+    if found.not_covered:
+        runs = plural(pack.expanded.runs, "run")
+        missed = f"in {found.not_covered} of {runs} something is not covered, {told.money(found.most_missing)} at most"
+        return f"{text}; {line}, and {missed}: {BLANK}."
+    drawn = f", drawn in {found.drew} of {plural(pack.expanded.runs, 'run')}" if found.drew else ""
+    return f"{text}; {line}{drawn}. Everything is paid in every run."
+
+
+# --- if things go wrong -----------------------------------------------------------------------------------------------
+
+
+def stress(pack: Pack, told: Told) -> Table:
+    """A row for each blow, with what is short in a usual run and what covers it."""
+    name = SIMPLE if is_simple(pack) else TERM
+    columns = (
+        Column("what goes wrong"),
+        Column(name, "usual run"),
+        Column("short", f"{told.unit} that year"),
+        Column("what covers it"),
+    )
+    rows = [
+        (
+            f"{tidy(each.told)}{'' if each.year == pack.told_year else f' (year {each.year})'}",
+            ratio(None if (found := meant(pack, each)) is None else found.usual),
+            whole(-each.margin.usual) if each.margin.usual < 0 else NONE,
+            covers(each, told),
+        )
+        for each in blows(pack)
+    ]
+    runs = plural(pack.stress_runs, "run")
+    caption = f"If things go wrong: each simulated again in {runs}; year {pack.told_year} unless another is named"
+    return Table(caption, columns, tuple(rows))
+
+
+def blows(pack: Pack) -> tuple[Stressed, ...]:
+    """The plan itself over the same runs, where it is told, then every blow."""
+    return (*([pack.planned] if pack.planned is not None else []), *pack.stress)
+
+
+def covers(one: Stressed, told: Told) -> str:
+    """What covers a shortfall of a usual run: cash, the credit line, or something the farm has to name."""
+    if round(one.missing) > 0:
+        return f"{told.money(one.missing)} not covered by cash and line: {BLANK}"
+    if one.margin.usual >= 0 and one.line_most <= 0:
+        return NONE
+    if one.line_most > 0:
+        return f"cash, and the credit line up to {told.money(one.line_most)}"
+    return "cash"
+
+
+def may_fall(pack: Pack) -> str:
+    """How far sales may fall before payments are no longer covered."""
+    year = pack.expanded.years[pack.told_year - 1]
+    fall = year.lines.get("prices_may_fall")
+    if fall is None:
+        return ""
+    if fall.usual <= 0:
+        return f"In year {pack.told_year} capacity to repay does not cover the payments, so sales may not fall at all."
+    least = f" ({percent(max(0.0, fall.low))} {POOR})" if Told(pack).has_poor else ""
+    return (
+        f"Sales may fall {percent(fall.usual)}{least} from the plan of year {pack.told_year}, costs as they are, before the "
+        "payments are not covered."
+    )
+
+
+# --- why believe it ---------------------------------------------------------------------------------------------------
+
+
+def believe(pack: Pack, told: Told) -> str:
+    """The farm's own months beside the model, where the figures come from, and which matter most."""
+    return joined((records(pack, told), _matter(pack)))
+
+
+def records(pack: Pack, told: Told) -> str:
+    """History and where the figures come from."""
+    return joined((_history(pack, told), _counts(pack)))
+
+
+def _history(pack: Pack, told: Told) -> str:
+    of = pack.history
+    if of is None or not of.figures:
+        return "No records of past months were given to compare with."
+    one = next((each for each in of.figures if each.name == "picked"), of.figures[0])
+    _, unit, done = SPOKEN[one.name]
+    own, mean = (count(_shown(value, one, told)) for value in (one.whole.own, one.whole.mean))
+    verdict = {"inside": "inside what luck alone does", "too few runs": "too few runs to judge"}.get(
+        one.whole.verdict, f"outside what luck alone does, the {one.whole.verdict}"
+    )
+    return (
+        f"Given twelve months of our own books the same model says {about(float(mean.replace(',', '')))} "
+        f"{unit or told.weights.unit} {done}; we had {own}: {verdict} ({headings.see(headings.OWN_MONTHS)})."
+    )
+
+
+def _shown(value: float, one: Compared, told: Told) -> float:
+    return told.weights.figure(value) if one.unit == "kg" else value
+
+
+def _counts(pack: Pack) -> str:
+    every = sum(pack.counts.values())
+    if not every:
+        return ""
+    pieces = [f"{number} {SOURCES.get(name, name)}" for name, number in pack.counts.items() if number]
+    return f"Of {plural(every, 'figure')} {listed(pieces)} (each by name: {headings.see(headings.ASSUMPTIONS)})."
+
+
+SOURCES = {
+    "own": "are our own",
+    "published": "published",
+    "common practice": "common practice",
+    "placeholder": "placeholders",
+    "as usual": "choices left as they usually are",
+}
+
+
+def _matter(pack: Pack) -> str:
+    if not pack.matter:
+        return "Which figures matter most was not asked."
+    if not pack.placeholders_that_matter:
+        return "None of the figures that matter most is a placeholder."
+    return f"{draft_words(pack)} ({headings.see(headings.MATTER)})."
+
+
+def draft_words(pack: Pack) -> str:
+    """How many of the figures that matter most are not the farm's own yet."""
+    left, every = pack.placeholders_that_matter, len(pack.matter)
+    if every == 1:
+        return "The figure that matters most is not yet the farm's own"
+    if left == every:
+        return f"None of the {every} figures that matter most is the farm's own yet"
+    return f"{left} of the {every} figures that matter most {'is' if left == 1 else 'are'} not yet the farm's own"

@@ -1,0 +1,101 @@
+"""Harvest and sales by year, without the expansion and with it, and who buys."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from farmsim.report.document import NewPage, Part, Sheet, Words
+from farmsim.report.html import Column, Table
+from farmsim.report.pack import headings
+from farmsim.report.pack.first_page import FIRM, buyers
+from farmsim.report.pack.printed import income
+from farmsim.report.pack.said import Told, average, day_of, percent, whole
+from farmsim.report.words import count, tidy
+from farmsim.study.pack_answers import Pack
+
+SOLD = (("Mushrooms", "mushrooms"), ("Blocks", "blocks"), ("Spent blocks", "spent_blocks"))
+WIDE = 3  # years, beyond which the table wants a page of its own
+
+
+def parts(pack: Pack) -> Iterator[Part]:
+    """Weeks by year, money by year, customers."""
+    yield NewPage()
+    yield headings.HARVEST
+    yield Words("Averages over all runs; what is picked is not yet sold.")
+    if pack.grown:
+        yield Sheet(weeks(pack), is_wide=len(pack.grown) > WIDE)
+    yield Sheet(money(pack), is_wide=len(pack.grown) > WIDE)
+    yield headings.CUSTOMERS
+    yield Words(buyers(pack, Told(pack)))
+    if pack.buyers:
+        yield Sheet(customers(pack))
+
+
+def _columns(head: str, pack: Pack) -> tuple[Column, ...]:
+    found = [Column(head)]
+    for year in pack.expanded.years:
+        found += [Column(f"year {year.number}", "without"), Column(f"year {year.number}", "with")]
+    return tuple(found)
+
+
+def weeks(pack: Pack) -> Table:
+    """Pounds and blocks a week, year by year."""
+    weights = Told(pack).weights
+    lines = list(dict.fromkeys((name, unit) for one in pack.grown for name, unit, _, _ in one.lines))
+    rows = []
+    for name, unit in lines:
+        cells: list[str] = []
+        for one in pack.grown:
+            found = next(((base, more) for line, _, base, more in one.lines if line == name), None)
+            cells += ["-", "-"] if found is None else [_figure(value, unit, pack) for value in found]
+        shown = "" if unit == "share" else f", {weights.unit if unit == 'kg' else unit}"
+        rows.append((f"{tidy(name)}{shown}", *cells))
+    columns = (Column("a week"), *_columns("", pack)[1 : 1 + 2 * len(pack.grown)])
+    return Table("A week on average, by year", columns, tuple(rows))
+
+
+def _figure(value: float, unit: str, pack: Pack) -> str:
+    if unit == "share":
+        return percent(value)
+    return count(Told(pack).weights.figure(value)) if unit == "kg" else count(value)
+
+
+def money(pack: Pack) -> Table:
+    """Sales by year, rounded so that each column adds up."""
+    both = [(one, other) for one, other in zip(pack.base.years, pack.expanded.years, strict=True)]
+    printed = [[income(year) for year in pair] for pair in both]
+    rows = [
+        (label, *(whole(cells[line]) for pair in printed for cells in pair))
+        for label, line in SOLD
+        if any(round(average(year, line)) for pair in both for year in pair)
+    ]
+    total = ("Sales", *(whole(cells["sales"]) for pair in printed for cells in pair))
+    return Table("Sales by year", _columns(f"in {pack.currency}", pack), (*rows, total), summed=True)
+
+
+def customers(pack: Pack) -> Table:
+    """Everybody who buys in the last year told."""
+    weights = Told(pack).weights
+    columns = (
+        Column("customer"),
+        Column("how firm"),
+        Column("buys from"),
+        Column("a week", "without"),
+        Column("a week", "with"),
+        Column("pays a year", pack.currency),
+        Column("of all sales", "%"),
+    )
+    rows = [
+        (
+            f"{tidy(each.name)}{' (new)' if each.is_new else ''}",
+            FIRM[each.firm] if each.firm else "not said",
+            day_of(each.since) if each.since else "the start",
+            weights.amount(each.before_a_week, each.unit),
+            weights.amount(each.a_week, each.unit),
+            whole(each.a_year),
+            percent(each.share),
+        )
+        for each in pack.buyers
+    ]
+    note = "Signed: a signed order. By habit: buys now, with nothing signed. Letter: a letter of interest"
+    return Table("Customers in the last year told", columns, tuple(rows), note=note)

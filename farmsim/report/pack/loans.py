@@ -1,0 +1,55 @@
+"""Every loan, old and new: its terms, and what is paid and left year by year."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from farmsim.report.document import Part, Sheet, Words
+from farmsim.report.html import Column, Table
+from farmsim.report.pack import headings
+from farmsim.report.pack.said import BLANK, Told, day_of, years_of
+from farmsim.report.words import tidy
+from farmsim.study.books_answers import LoanTold
+from farmsim.study.pack_answers import Pack
+from farmsim.study.pack_shown import loan_years
+
+
+def parts(pack: Pack) -> Iterator[Part]:
+    """Terms, then payments."""
+    told = Told(pack)
+    if not pack.expanded.loans:
+        return
+    yield headings.LOANS
+    for loan in pack.expanded.loans:
+        yield Words(terms(loan, told))
+    found = loan_years(pack.expanded)
+    rows = [
+        (tidy(each.loan), f"{each.year}", *map(told.fine, (each.interest, each.principal, each.paid, each.left)))
+        for each in found
+    ]  # fmt: skip
+    columns = (
+        Column("loan"),
+        Column("year", " "),
+        Column("interest", "paid"),
+        Column("principal", "paid"),
+        Column("paid", "together"),
+        Column("owed", "after it"),
+    )
+    if rows:
+        note = "A loan that runs longer than the plan is told with what is left of it. Years as in the statements"
+        yield Sheet(Table("Payments by year", columns, tuple(rows), note=note))
+
+
+def terms(loan: LoanTold, told: Told) -> str:
+    """A loan in a sentence, with where its terms come from."""
+    amount = (
+        f"{told.exact(loan.amount)} from {day_of(loan.first_day)}"
+        if loan.is_new
+        else f"{told.exact(loan.owed)} still owed at the start of {told.exact(loan.amount)}"
+    )
+    fewer = " at first, less each time" if loan.kind == "equal principal" else ""
+    source = tidy(loan.terms) or f"{BLANK} (who told these terms, and when)"
+    return (
+        f"{tidy(loan.name)}: {amount}, over {years_of(loan.years)} at {100 * loan.rate:g} % a year, "
+        f"{told.fine(loan.payment)} every {loan.every}{fewer}. Terms from: {source}."
+    )

@@ -1,0 +1,89 @@
+"""The farm's own past: three years beside the plan, and its months beside the model's."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from farmsim.report import history
+from farmsim.report.document import NewPage, Part, Sheet, Words
+from farmsim.report.html import Column, Table
+from farmsim.report.pack import headings
+from farmsim.report.pack.said import SIMPLE, TERM, day_of, ratio, usual, whole
+from farmsim.report.page_tables import own_months
+from farmsim.report.words import Weights, day, tidy
+from farmsim.study.answers import Study
+from farmsim.study.pack_answers import Pack, PastTold
+
+LINES = (
+    ("Sales", "sales"),
+    ("Net operating income", "operating_income"),
+    ("Depreciation", "depreciation"),
+    ("Interest", "interest"),
+    ("Net farm income", "net_farm_income"),
+    ("Income from elsewhere", "off_farm_income"),
+    ("Taxes", "taxes"),
+    ("Family living", "family_living"),
+    ("Capital debt repayment capacity", "capital_debt_repayment_capacity"),
+    ("Interest paid", "paid_interest"),
+    ("Principal paid", "paid_principal"),
+    ("All debt payments", "payments"),
+)
+SHOWN = 3  # past years, the last ones
+
+
+def parts(pack: Pack) -> Iterator[Part]:
+    """Past years, then months."""
+    if pack.past:
+        yield NewPage()
+        yield headings.PAST
+        yield Words(
+            "Past years are from the farm's own books, as given; years of the plan are usual runs. A line is a minus sign "
+            "where "
+            "nothing was given."
+        )
+        yield Sheet(years(pack))
+    yield headings.OWN_MONTHS
+    yield from months(pack)
+
+
+def years(pack: Pack) -> Table:
+    """The last past years, then those of the plan."""
+    past, plan = pack.past[-SHOWN:], pack.expanded.years
+    columns = [Column(f"in {pack.currency}")]
+    columns += [Column("own books", f"to {day_of(each.ends)}") for each in past]
+    columns += [Column(f"plan, year {year.number}", f"to {day_of(year.last)}") for year in plan]
+    rows: list[tuple[str, ...]] = []
+    for label, line in LINES:
+        cells = [whole(each.lines.get(line)) for each in past]
+        then = [whole(usual(year, line)) for year in plan]
+        if any(each.lines.get(line) is not None for each in past):
+            rows.append((label, *cells, *then))
+    for label, line, of in ((SIMPLE, "simple_debt_service_coverage", _simple), (TERM, "term_debt_coverage", _term)):
+        rows.append((label, *(ratio(of(each)) for each in past), *(ratio(usual(year, line)) for year in plan)))
+    sources = dict.fromkeys(tidy(each.source) for each in past if each.source)
+    note = f"Past years from: {', '.join(sources)}" if sources else "It is not said where the past years come from"
+    return Table("Past years beside the plan", tuple(columns), tuple(rows), note=note)
+
+
+def _simple(past: PastTold) -> float | None:
+    return past.simple
+
+
+def _term(past: PastTold) -> float | None:
+    return past.coverage
+
+
+def months(pack: Pack) -> Iterator[Part]:
+    """A verdict on each figure, then all months."""
+    found = pack.history
+    if found is None:
+        yield Words("No records of past months were given to compare with.")
+        return
+    from datetime import date
+
+    where = "of the same months" if found.is_own else f"from {day(date.fromisoformat(found.start))}"
+    yield Words(f"The farm as it is, simulated in {found.runs} runs {where}, beside twelve months of its own books.")
+    for one in found.figures:
+        yield Words(history.verdict(one, found, Weights(pack.system)))
+    study = Study(pack.base_name, pack.system, pack.currency, pack.start, pack.weeks, pack.runs, pack.seed)
+    yield Sheet(own_months(study, found))

@@ -1,0 +1,38 @@
+"""What happens when: the loan paid out, building, the opening, people, starts and customers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from farmsim.report.document import NewPage, Part, Picture, Sheet
+from farmsim.report.html import Column, Table
+from farmsim.report.pack import headings
+from farmsim.report.pack.said import day_of
+from farmsim.report.words import plural, tidy
+from farmsim.study.pack_answers import Pack
+
+
+def parts(pack: Pack) -> Iterator[Part]:
+    """The steps as a picture and as a table."""
+    from farmsim.report.figures import time_line
+
+    if not pack.steps:
+        return
+    yield NewPage()
+    yield headings.TIME_LINE
+    yield Picture(
+        "time_line",
+        lambda: time_line.draw(pack),
+        "What happens when",
+        f"{plural(len(pack.steps), 'step')} on a scale of time; the table below has them with their days.",
+        sees(pack),
+    )
+    rows = [(day_of(step.day), tidy(step.what)) for step in pack.steps]
+    yield Sheet(Table("Step by step", (Column("day"), Column("what happens")), tuple(rows)))
+
+
+def sees(pack: Pack) -> str:
+    """From the first step to the last, and when the new part opens."""
+    first, last = pack.steps[0], pack.steps[-1]
+    opens = f" The new part takes its first blocks on {day_of(pack.asked.opens)}." if pack.asked.opens else ""
+    return f"{plural(len(pack.steps), 'step')} from {day_of(first.day)} to {day_of(last.day)}.{opens}"
