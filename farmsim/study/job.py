@@ -10,6 +10,7 @@ from farmsim.model.run import lead_in, run
 from farmsim.money.tables import summarise as in_money
 from farmsim.record.balance import faults
 from farmsim.record.measures import RunTables, summarise
+from farmsim.record.measures.summary import TABLES
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.fingerprint import fingerprint
 from farmsim.scenario.heard import as_simulated
@@ -54,8 +55,8 @@ def one_run_in_monies(farms: Sequence[Farm], seed: int, weeks: int, number: int)
         told = "\n".join(broken)
         raise RecordBroken(f"run {number + 1} (seed {seed}) does not add up, a mistake in farmsim:\n{told}")
     before = weeks_before(heard, weeks)
-    begin, whole = before * HOURS_A_WEEK, summarise(record)
+    begin, whole = before * HOURS_A_WEEK, summarise(record, WHOLE if before else None)
     if before:
-        whole = {**summarise(replace(record, start=begin)), **{name: whole[name] for name in WHOLE}}
-    phases, since = by_phase(record, heard, weeks), begin if before else None
+        whole = summarise(replace(record, start=begin), TABLES.keys() - set(WHOLE)) | whole
+    phases, since = by_phase(record, heard, weeks, whole["weekly"]), begin if before else None
     return [whole | in_money(replace(record, farm=farm), since) | phases for farm in farms]

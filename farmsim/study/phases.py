@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from farmsim.record.measures import RunTables, summarise
-from farmsim.record.tables import Record
+from farmsim.record.measures import RunTables, Table, summarise
+from farmsim.record.tables import Figures, Record
 from farmsim.scenario.farm import Farm
 from farmsim.units import HOURS_A_WEEK
 
@@ -42,14 +42,20 @@ def spans(farm: Farm, weeks: int) -> tuple[Span, ...]:
     )
 
 
-def by_phase(record: Record, farm: Farm, weeks: int) -> RunTables:
-    """One row for each phase with all that passed in it, and tables of each phase under one another; none without phases."""
+def by_phase(record: Record, farm: Farm, weeks: int, weekly: Table) -> RunTables:
+    """One row for each phase with all that passed in it, and tables of each phase under one another; none without phases.
+
+    weekly: the run's table of all its measured weeks
+    """
     found = spans(farm, weeks)
     if not found:
         return {}
-    parts = [summarise(_part(record, span)) for span in found]
-    sums = {name: np.array([_sum(name, part["weekly"][name]) for part in parts]) for name in parts[0]["weekly"]}
-    del sums["week"]
+    parts = [summarise(_part(record, span), OF_EACH) for span in found]
+    passed = {name: np.asarray(values, dtype=float) for name, values in weekly.items() if name != "week"}
+    sums = {
+        name: np.array([_sum(name, values[span.first : span.after]) for span in found])
+        for name, values in passed.items()
+    }
     rows: RunTables = {
         "phases": {
             "phase": np.array([float(span.number) for span in found]),
@@ -67,9 +73,8 @@ def _part(record: Record, span: Span) -> Record:
     return replace(record, start=float(span.first * HOURS_A_WEEK), end=end)
 
 
-def _sum(name: str, weekly: object) -> float:
-    values = np.asarray(weekly, dtype=float)
-    return float(values[-1] if name in LEVELS else values.sum())
+def _sum(name: str, weekly: Figures) -> float:
+    return float(weekly[-1] if name in LEVELS else weekly.sum())
 
 
 def _under_one_another(found: tuple[Span, ...], parts: list[RunTables], name: str) -> dict[str, list[str] | np.ndarray]:

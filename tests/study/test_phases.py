@@ -77,7 +77,8 @@ def of_phase(tables: RunTables, name: str, number: int) -> dict[str, list[object
 @pytest.mark.parametrize("number", [1, 2, 3])
 def test_a_phase_is_what_a_run_that_ends_with_it_tells_of_its_weeks(farm: Farm, number: int) -> None:
     """By a second way: a run of the same luck that is over when the phase is, measured from its first week on."""
-    tables = by_phase(run(farm, 1), farm, 14)
+    record = run(farm, 1)
+    tables = by_phase(record, farm, 14, summarise(record)["weekly"])
     span = spans(farm, 14)[number - 1]
     alone = summarise(replace(run(farm, 1, 0, span.after), start=span.first * WEEK))
     not_there = [room.name for room in farm.changes[-1][1].room if number < 3 and room not in farm.room]

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
+from functools import cached_property
 from typing import NamedTuple, TypeAlias
 
 import numpy as np
@@ -24,37 +25,52 @@ Table: TypeAlias = dict[str, list[str] | Figures]
 RunTables: TypeAlias = dict[str, Table]
 
 
-def summarise(record: Record) -> RunTables:
-    """Every table of results of one run, measured time only."""
-    flows = {flow.name: flow(record) for flow in FLOWS}
-    daily, spans = _daily(record, flows), days.spans(record)
-    of_places, of_crews = courses(record, record.start), crews.crew_courses(record)
-    place_weeks = [places.week_of(course, record.start, record.end) for course in of_places.values()]
-    crew_weeks = [places.week_of(course, record.start, record.end) for course in of_crews]
-    place_limits, crew_limits = _limits(record, of_places, of_crews)
-    return {
-        "weekly": _weekly(record, daily),
-        "months": _months(record, daily),
-        "strains": _strains(record, flows, spans),
-        "places": _places(record, of_places, place_weeks) | place_limits,
-        "hours_of_week": _hours_of_week(record, of_places, crew_weeks, place_weeks),
-        "crews": _crews(record, flows, of_crews, crew_weeks) | crew_limits,
-        "places_weeks": _places_weeks(record, of_places),
-        "crews_weeks": _by_name(record, "crew", record.names.crews) | crews.week_by_week(record, flows),
-        "duties": crews.by_duty(record, flows),
-        "strain_hours": of_strains.by_duty(record),
-        "losses": losses.by_cause(record),
-        "customers": promises.by_customer(record),
-        "deliveries": promises.by_round(record, "orders", record.names.customers),
-        "block_deliveries": promises.by_round(record, "block_orders", record.names.block_customers),
-        "firmness": customers.by_firmness(record),
-        "stalls": customers.by_stall(record),
-        "customers_left": customers.left(record),
-        "shorts": rounds.shorts(record),
-        "rounds": rounds.by_name(record),
-        "days": days.by_strain(record, spans),
-        "checks": _checks(record),
-    }
+def summarise(record: Record, only: Collection[str] | None = None) -> RunTables:
+    """Tables of results of one run, measured time only.
+
+    only: names of those that are wanted, which take less work than all of them; None for all
+    """
+    run = _Run(record)
+    return {name: table(run) for name, table in TABLES.items() if only is None or name in only}
+
+
+class _Run:
+    """A run's record and what several of its tables are made of, each worked out when the first of them asks."""
+
+    def __init__(self, record: Record) -> None:
+        self.record = record
+
+    @cached_property
+    def flows(self) -> dict[str, Flow]:
+        return {flow.name: flow(self.record) for flow in FLOWS}
+
+    @cached_property
+    def daily(self) -> Daily:
+        return _daily(self.record, self.flows)
+
+    @cached_property
+    def spans(self) -> Sequence[days.Span]:
+        return days.spans(self.record)
+
+    @cached_property
+    def of_places(self) -> Mapping[int, Course]:
+        return courses(self.record, self.record.start)
+
+    @cached_property
+    def of_crews(self) -> Sequence[Course]:
+        return crews.crew_courses(self.record)
+
+    @cached_property
+    def place_weeks(self) -> list[Week]:
+        return [places.week_of(course, self.record.start, self.record.end) for course in self.of_places.values()]
+
+    @cached_property
+    def crew_weeks(self) -> list[Week]:
+        return [places.week_of(course, self.record.start, self.record.end) for course in self.of_crews]
+
+    @cached_property
+    def limits(self) -> tuple[Table, Table]:
+        return _limits(self.record, self.of_places, self.of_crews)
 
 
 class Daily(NamedTuple):
@@ -190,3 +206,31 @@ def _checks(record: Record) -> Table:
         "strain": [each.strain for each in found],
         "residual": np.array([each.left for each in found]),
     }
+
+
+TABLES: Mapping[str, Callable[[_Run], Table]] = {
+    "weekly": lambda run: _weekly(run.record, run.daily),
+    "months": lambda run: _months(run.record, run.daily),
+    "strains": lambda run: _strains(run.record, run.flows, run.spans),
+    "places": lambda run: _places(run.record, run.of_places, run.place_weeks) | run.limits[0],
+    "hours_of_week": lambda run: _hours_of_week(run.record, run.of_places, run.crew_weeks, run.place_weeks),
+    "crews": lambda run: _crews(run.record, run.flows, run.of_crews, run.crew_weeks) | run.limits[1],
+    "places_weeks": lambda run: _places_weeks(run.record, run.of_places),
+    "crews_weeks": lambda run: (
+        _by_name(run.record, "crew", run.record.names.crews) | crews.week_by_week(run.record, run.flows)
+    ),
+    "duties": lambda run: crews.by_duty(run.record, run.flows),
+    "strain_hours": lambda run: of_strains.by_duty(run.record),
+    "losses": lambda run: losses.by_cause(run.record),
+    "customers": lambda run: promises.by_customer(run.record),
+    "deliveries": lambda run: promises.by_round(run.record, "orders", run.record.names.customers),
+    "block_deliveries": lambda run: promises.by_round(run.record, "block_orders", run.record.names.block_customers),
+    "firmness": lambda run: customers.by_firmness(run.record),
+    "stalls": lambda run: customers.by_stall(run.record),
+    "customers_left": lambda run: customers.left(run.record),
+    "shorts": lambda run: rounds.shorts(run.record),
+    "rounds": lambda run: rounds.by_name(run.record),
+    "days": lambda run: days.by_strain(run.record, run.spans),
+    "checks": lambda run: _checks(run.record),
+}
+"""How each table of a run is made, in the order in which they are written."""
