@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import json
-import os
-import subprocess
-import sys
 from dataclasses import replace
 from pathlib import Path
+from subprocess import CompletedProcess
 
 import pandas as pd
 import pytest
+from as_user import farmsim_in
 
 import farmsim
 from farmsim.report.limits import screen
@@ -23,23 +22,17 @@ TINY = ROOT / "scenarios" / "tiny.toml"
 QUICK = ("--runs", "4", "--weeks", "4", "--workers", "1")
 
 
-def farmsim_in(folder: Path, *words: str) -> subprocess.CompletedProcess[str]:
-    env = {**os.environ, "PYTHONPATH": str(ROOT)}
-    command = [sys.executable, "-m", "farmsim", *words]
-    return subprocess.run(command, cwd=folder, env=env, capture_output=True, text=True, timeout=300)
-
-
 @pytest.fixture(scope="module")
 def here(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return tmp_path_factory.mktemp("user")
 
 
 @pytest.fixture(scope="module")
-def ran(here: Path) -> subprocess.CompletedProcess[str]:
+def ran(here: Path) -> CompletedProcess[str]:
     return farmsim_in(here, "limits", str(TINY), *QUICK)
 
 
-def test_what_limits_comes_before_the_steps(ran: subprocess.CompletedProcess[str]) -> None:
+def test_what_limits_comes_before_the_steps(ran: CompletedProcess[str]) -> None:
     assert ran.returncode == 0, ran.stderr
     lines = ran.stdout.splitlines()
     assert max(map(len, lines)) <= 100
@@ -51,9 +44,7 @@ def test_what_limits_comes_before_the_steps(ran: subprocess.CompletedProcess[str
     assert order == sorted(order)
 
 
-def test_the_folder_holds_what_was_found_and_json_says_the_same(
-    here: Path, ran: subprocess.CompletedProcess[str]
-) -> None:
+def test_the_folder_holds_what_was_found_and_json_says_the_same(here: Path, ran: CompletedProcess[str]) -> None:
     folder = here / "outputs" / "tiny-limits"
     names = {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()}
     assert names == {

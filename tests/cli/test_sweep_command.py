@@ -1,14 +1,13 @@
 """`farmsim sweep` as a user meets it: from where on no more is gained, the table, the folder, and what is wrong in a line."""
 
 import json
-import os
-import subprocess
-import sys
 from dataclasses import replace
 from pathlib import Path
+from subprocess import CompletedProcess
 
 import pandas as pd
 import pytest
+from as_user import farmsim_in
 
 import farmsim
 from farmsim.report.sweep import screen
@@ -21,23 +20,17 @@ OVER, ENOUGH = "surely over", "no more is surely gained, at most 3 kg a week."
 QUICK = ("--runs", "2", "--weeks", "6", "--workers", "1")
 
 
-def farmsim_in(folder: Path, *words: str) -> subprocess.CompletedProcess[str]:
-    env = {**os.environ, "PYTHONPATH": str(ROOT)}
-    command = [sys.executable, "-m", "farmsim", *words]
-    return subprocess.run(command, cwd=folder, env=env, capture_output=True, text=True, timeout=120)
-
-
 @pytest.fixture(scope="module")
 def here(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return tmp_path_factory.mktemp("user")
 
 
 @pytest.fixture(scope="module")
-def ran(here: Path) -> subprocess.CompletedProcess[str]:
+def ran(here: Path) -> CompletedProcess[str]:
     return farmsim_in(here, "sweep", str(TINY), "crew.owner.people=0:2:1", *QUICK)
 
 
-def test_sentences_come_before_the_table(ran: subprocess.CompletedProcess[str]) -> None:
+def test_sentences_come_before_the_table(ran: CompletedProcess[str]) -> None:
     assert ran.returncode == 0, ran.stderr
     lines = ran.stdout.splitlines()
     assert max(map(len, lines)) <= 100
@@ -50,7 +43,7 @@ def test_sentences_come_before_the_table(ran: subprocess.CompletedProcess[str]) 
     assert "TOOK          4 runs in " in ran.stdout and "WRITTEN       outputs/tiny-swept/" in ran.stdout
 
 
-def test_the_folder_holds_what_was_found(here: Path, ran: subprocess.CompletedProcess[str]) -> None:
+def test_the_folder_holds_what_was_found(here: Path, ran: CompletedProcess[str]) -> None:
     folder = here / "outputs" / "tiny-swept"
     names = {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()}
     assert names == {
@@ -61,7 +54,7 @@ def test_the_folder_holds_what_was_found(here: Path, ran: subprocess.CompletedPr
     assert len(pd.read_csv(folder / "runs.csv")) == 4
 
 
-def test_json_says_the_same_and_nothing_else(here: Path, ran: subprocess.CompletedProcess[str]) -> None:
+def test_json_says_the_same_and_nothing_else(here: Path, ran: CompletedProcess[str]) -> None:
     done = farmsim_in(here, "sweep", str(TINY), "crew.owner.people=0:2:1", *QUICK, "--json", "--out", "again")
     told = json.loads(done.stdout)
     assert told == json.loads((here / "outputs" / "tiny-swept" / "answer.json").read_text())
