@@ -42,6 +42,10 @@ def head(swept: Swept) -> list[str]:
         lines.append(f"  {axis.name}: {spread_of(axis)}; the farm has {tidy(axis.own_said)}")
     if not swept.is_own:
         lines.append(f"  What the farm has is not among them: all are held against {told_point(swept, swept.base)}.")
+    if swept.nobody_buys:
+        lines.append(
+            "  Nobody buys: the farm has no customer, so nothing can be told of sales, nor which value is best."
+        )
     return lines
 
 

@@ -45,9 +45,11 @@ def limits(farm: Farm, runs: int = USUAL_RUNS, brief: Brief | None = None, fulle
     runs: of the steps that may bring most; the others get fewer [runs]
     brief: luck, length, workers, store
     fuller: ask it of the farm with more blocks started and more asked for
-    Goes wrong when a number is out of bounds: NotAllowed; when the farm's rules do not allow it to be fuller: NotComparable.
+    Goes wrong when a number is out of bounds: NotAllowed; when the farm's rules do not allow it to be fuller, or nobody ever
+    buys, so that a step cannot be judged: NotComparable.
     """
     runs, brief = bounds.whole("runs", runs, FEWEST, bounds.MOST_RUNS), brief or Brief()
+    _see_that_somebody_buys(farm)
     base = _fuller(farm) if fuller else farm
     steps = one_more(base)
     with Trials(farm, brief) as trials:
@@ -100,6 +102,14 @@ def about(steps: Sequence[Step], runs: int, remain: int = 3) -> int:
     return farms * (first(runs) + again(runs)) + (1 + remain) * (runs - first(runs))
 
 
+def _see_that_somebody_buys(farm: Farm) -> None:
+    if not any(state.has_customers for state in (farm, *(state for _, state in farm.changes))):
+        raise NotComparable(
+            f"{farm.farm.name} has no customer, so it cannot be told what limits it: a step is judged by how much more is "
+            "sold, and nobody buys. Give the farm the customers it has or hopes for, and ask again"
+        )
+
+
 def _fuller(farm: Farm) -> Farm:
     step = next(step for step in one_more(farm) if step.where == BOTH)
     if step.farm is None:
@@ -112,7 +122,7 @@ def _figures(farm: Farm, seen: Sequence[RunTables]) -> tuple[Headline, ...]:
     states = (farm, *(state for _, state in farm.changes))
     customers = [each for state in states for each in state.customer]
     told = [SOLD] if any(each.kind != "outlet" for each in customers) else ([ALL_SOLD] if customers else [])
-    told += [BLOCKS_SOLD] if any(state.block_customer for state in states) or not told else []
+    told += [BLOCKS_SOLD] if any(state.block_customer for state in states) else []
     money = money_judged(seen)
     return (*told, *([replace(money, unit=A_YEAR)] if by_run(money, seen) is not None else []))
 

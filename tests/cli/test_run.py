@@ -84,7 +84,7 @@ def test_the_folder_is_named_after_the_file_and_the_first_day(
 
 
 def test_json_is_the_summary_and_nothing_else(ran: tuple[CompletedProcess[str], Path]) -> None:
-    done = farmsim_in(ran[1], "run", TINY, *QUICK, "--json")
+    done = farmsim_in(ran[1], "run", TINY, *QUICK, "--json", "--workers", "1")
     assert done.returncode == 0
     assert done.stdout == (ran[1] / "outputs" / "tiny-2027-01-04" / "summary.json").read_text(encoding="utf-8")
     assert json.loads(done.stdout)["study"]["runs"] == 2
@@ -231,7 +231,7 @@ def wait_for_runs(store: Path, runs: int) -> None:
 def test_a_study_that_was_killed_goes_on_and_ends_as_one_never_stopped(tmp_path: Path, words: tuple[str, ...]) -> None:
     """Killed with no chance to tidy up; what it had finished is not worked out again, and every byte comes out alike."""
     change = f'based_on = "{TINY}"\nname = "fewer"\n[change.start.oyster]\nblocks = "45 blocks a week"\n'
-    asked = [*words, "--runs", "60", "--weeks", "8", "--workers", "2"]
+    asked = [*words, "--runs", "30", "--weeks", "8", "--workers", "2"]
     results = []
     for name in ("killed", "whole"):
         (folder := tmp_path / name).mkdir()

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 import farmsim
+from farmsim.scenario.block_sales import BlockCustomer
 from farmsim.scenario.costs import Materials
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.one_more import BOTH, ORDERS, STARTS, one_more
@@ -147,7 +148,8 @@ def test_a_farm_that_sells_blocks_alone_is_judged_by_blocks_and_one_with_outlets
 ) -> None:
     _, outlet = tiny.customer
     assert ask(tiny.but(customer=(outlet,)), 4).figure == "sold"
-    assert ask(tiny.but(customer=()), 4).figure == "blocks sold"
+    yard = BlockCustomer(name="yard", kind="outlet", takes="anything", days=("tue",))
+    assert ask(tiny.but(customer=(), block_customer=(yard,)), 4).figure == "blocks sold"
     assert SOLD.parts == ("sold_kg", "stall_kg")
 
 
