@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from farmsim.report.answer import Answer
 from farmsim.report.compare import Shown
 from farmsim.report.tables import labelled, section
-from farmsim.report.words import listed, plural, shortened, tidy
+from farmsim.report.words import listed, plural, short_told, shortened, tidy, weeks_told
 from farmsim.study.compare import Difference
 from farmsim.study.sweep import Axis, Best, Swept
 
@@ -36,8 +36,9 @@ def screen(swept: Swept) -> str:
 def head(swept: Swept) -> list[str]:
     """What was tried, how often, and what the farm has."""
     name = shortened(tidy(swept.farm), 50)
-    since = f", weeks {swept.since + 1} to {swept.since + swept.weeks}" if swept.since else ""
+    since = f", {weeks_told(swept.since, swept.weeks)}" if swept.since else ""
     lines = [f"{name}: {plural(swept.runs, 'run')} of each on the same luck{since}"]
+    lines += [f"  {short}" for short in [short_told(swept.since, swept.weeks)] if short]
     for axis in swept.axes:
         lines.append(f"  {axis.name}: {spread_of(axis)}; the farm has {tidy(axis.own_said)}")
     if not swept.is_own:

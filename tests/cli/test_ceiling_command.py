@@ -195,7 +195,11 @@ def test_what_else_is_to_be_known() -> None:
         in text
     )
     assert "All lines are scaled together, in all 3 states of the farm, their mix kept" in text
-    assert "Figures are of weeks 21 to 52, after the last change." in text
+    assert "Figures are of weeks 21 to 52, after the last change in the 52." in text
+    late = said(replace(CARRIES, states=3, before=51))
+    assert (
+        "Figures are of week 52 alone, after the last change in the 52. Only the week is told that follows the" in late
+    )
     assert "(placeholder: give your own with --target)" in text
     assert "Not judged, because the farm has none: blocks delivered." in text
     assert ("From 2,250 blocks a week on customers leave for good (0.4 in a run there); what they no longer order counts in no "

@@ -144,6 +144,36 @@ def test_every_step_stands_in_the_table_or_is_told_below_it() -> None:
     assert '"Sold" is what is sold to orders and at stalls.' in text
 
 
+def test_shares_of_hours_with_people_there_are_not_mixed_with_those_of_all_hours() -> None:
+    """A bench is full 30 % of the few hours with people there; of all hours it is idle for most."""
+    text = said(FOUND)
+    bench = "full and lots waiting 30 % of the hours with people there (3 lots a week wait 1.2 days); "
+    assert f"soak tanks {bench}of all hours full, nothing waits 12 %; idle 20 %" in text
+    assert (
+        "Seen there: full and lots waiting 30 % of the time (3 lots a week wait 1.2 days); full, nothing waits" in text
+    )
+    hardly = replace(FOUND, places=(place("East"), place("soak tanks", waiting=0.0, staffed=True)))
+    assert "soak tanks hardly ever full with lots waiting; of all hours full, nothing waits 12 %; idle 20 %" in said(
+        hardly
+    )
+
+
+@pytest.mark.parametrize(
+    ("since", "weeks", "told"),
+    [
+        (5, 25, "WEEKS All of it is told of weeks 6 to 30, since the farm's last change, and of what is there then. LIMITS"),
+        (35, 1, "told of week 36 alone, since the farm's last change, and of what is there then. Only the week is told that "
+                "follows the farm's last change: give more --weeks. LIMITS"),
+        (33, 3, "told of weeks 34 to 36, since the farm's last change, and of what is there then. Only the 3 weeks are told "
+                "that follow the farm's last change: give more --weeks. LIMITS"),
+        (32, 4, "told of weeks 33 to 36, since the farm's last change, and of what is there then. LIMITS"),
+    ],
+)  # fmt: skip
+def test_of_a_farm_that_changes_it_is_told_of_which_weeks(since: int, weeks: int, told: str) -> None:
+    assert told in said(replace(FOUND, since=since, weeks=weeks))
+    assert "WEEKS" not in said(FOUND)
+
+
 def test_the_next_limit_is_named_and_said_again_when_it_is_the_same() -> None:
     asked = replace(THEN, steps=(HAND, ROOM), best=HAND.name, not_told_apart=(ROOM.name,))
     text = said(replace(FOUND, then=asked))

@@ -133,6 +133,16 @@ def test_where_no_more_is_gained_has_its_sentence(found: Swept, told: str) -> No
     assert told in " ".join(screen(found).split())
 
 
+def test_of_which_weeks_it_is_told_when_the_farm_changes() -> None:
+    found = swept([100, 120, 140, 141], (2, 3))
+    heads = [screen(replace(found, since=since, weeks=weeks)).splitlines()[:2] for since, weeks in ((5, 25), (35, 1))]
+    assert heads[0][0] == "Farm: 20 runs of each on the same luck, weeks 6 to 30" and "--weeks" not in heads[0][1]
+    assert heads[1] == [
+        "Farm: 20 runs of each on the same luck, week 36 alone",
+        "  Only the week is told that follows the farm's last change: give more --weeks.",
+    ]
+
+
 def test_words_and_pairs_are_told_as_a_list() -> None:
     found = swept([100, 120, 140, 139], (2, 3))
     words = replace(found, axes=(replace(found.axes[0], numbers=None, said=("a", "b", "c", "d")),))
