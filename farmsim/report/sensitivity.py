@@ -246,6 +246,7 @@ def footnote(sensed: Sensed) -> list[str]:
         f"{plural(sensed.lucks, 'run')} of each farm, each starting point on luck of its own (screening after Morris)."
         f"{dropped}{ends} All {statements} intervals of the table hold together with {100 * sensed.sure:.0f} in 100, "
         "for the ranges in sensitivity.csv, most of which are guesses themselves. Another seed, or more time, "
-        f"may find more; what is found will seldom go away. The same again on any machine: --runs {sensed.budget}."
+        f"may find more; what is found will seldom go away. The same again on any machine: --runs {sensed.budget}, the most "
+        "runs that it may take."
     )
     return section("HOW SURE", [text])

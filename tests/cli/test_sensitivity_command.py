@@ -36,7 +36,9 @@ def ran(here: Path) -> CompletedProcess[str]:
 
 def test_the_time_is_told_before_and_the_sentences_before_the_table(ran: CompletedProcess[str]) -> None:
     assert ran.returncode == 0, ran.stderr
-    assert ran.stderr.startswith("1 figure to move: about ")
+    assert ran.stderr.startswith("1 figure to move: at most 60 runs, about ")
+    assert "The same again on any machine: --runs 60, the most runs that it may take." in " ".join(ran.stdout.split())
+    assert int(ran.stdout.split("TOOK")[1].split()[0]) <= 60
     assert max(map(len, ran.stdout.splitlines())) <= 100
     assert ran.stdout.startswith(
         "One shed: what moves the answer, of 1 figure that may be otherwise\n  As it is: picked "
@@ -160,7 +162,7 @@ def test_what_is_no_guess_is_told_apart_and_what_has_no_effect_is_not_ranked() -
         sensed(mover("pace", "more"), mover("wage", "less", is_guess=False), mover("colour", "no effect found"))
     )
     assert "MEASURE FIRST 1 pace" in found and "MOVES IT TOO, though no guess 1 wage" in found
-    assert "The same again on any machine: --runs 300." in found
+    assert "The same again on any machine: --runs 300, the most runs that it may take." in found
     assert "No effect found: colour." in found and "2 colour" not in found
     assert "colour (+30 +-50)" in found and "In brackets: no effect found, and not ranked." in found
 
