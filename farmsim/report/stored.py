@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from datetime import datetime
 
@@ -50,7 +51,7 @@ def _named(one: Summed, stored: Stored) -> str:
 
 def _row(one: Summed, name: str) -> tuple[str, ...]:
     kind, kept, weights = one.kept.kind, one.kept, Weights(one.kept.kind.system)
-    delivered = "" if one.delivered is None else f"{_known(one.delivered, 100.0)} %"
+    delivered = "" if one.delivered is None else f"{_known(one.delivered, 100.0, most=1.0)} %"
     return (
         name,
         kind.start,
@@ -64,7 +65,7 @@ def _row(one: Summed, name: str) -> tuple[str, ...]:
     )
 
 
-def _known(figure: Known, times: float) -> str:
-    """A mean and how far off it may be; of one run nothing can be said of that."""
-    give = "" if figure.give is None else f" +-{count(figure.give * times)}"
+def _known(figure: Known, times: float, most: float = math.inf) -> str:
+    """A mean and how far off it may be; of one run nothing can be said of that, nor where it may be off by `most`: by all."""
+    give = "" if figure.give is None or figure.give >= most else f" +-{count(figure.give * times)}"
     return f"{count(figure.value * times)}{give}"

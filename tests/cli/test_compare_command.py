@@ -93,6 +93,28 @@ def line(name: str, mean: float, give: float | None, unit: str = "kg/week", need
     return Difference(name, unit, 100.0, 100.0 + mean, mean, give, needed)
 
 
+def test_an_interval_wider_than_a_share_can_be_is_withheld_with_the_runs_it_takes() -> None:
+    """Of two runs a difference of shares may be known to 136 points, which says nothing; what is surely more stays told."""
+    import pandas as pd
+
+    lines = (
+        line("kept", 0.011, 1.36, "share", needed=41),
+        line("held", 0.0, 1.2, "share"),
+        line("sure", 0.6, 0.5, "share"),
+        line("nearly", 0.4, 0.6, "share", needed=30),
+        line("picked", 0.3, 99.0, needed=900),
+    )
+    both = Compared(
+        "Farm", "metric", "EUR", "2027-01-04", 2, 1, 8, 0.95, (Comparison("it", 52, 4, lines),), pd.DataFrame()
+    )
+    text = " ".join(screen(both).split())
+    assert "kept (too few runs, about 41 runs would tell)" in text and "kept, % 10,000 too few runs" in text
+    assert "held (too few runs, more runs than anybody makes would not tell)" in text
+    assert "sure 60 points more, surely over 10" in text and "sure, % 10,000 +60 +-50" in text
+    assert "nearly (-20 to +100 points, about 30 runs would tell)" in text
+    assert "picked (-99 to +99 kg a week, about 900 runs would tell)" in text
+
+
 def test_every_verdict_has_its_sentence() -> None:
     lines = (
         line("picked", 20.0, 5.0), line("overtime", -3.0, 1.0, "h/week"), line("sold", 0.4, 2.0, needed=120),

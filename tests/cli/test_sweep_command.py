@@ -133,6 +133,24 @@ def test_where_no_more_is_gained_has_its_sentence(found: Swept, told: str) -> No
     assert told in " ".join(screen(found).split())
 
 
+def test_what_is_nothing_or_says_nothing_is_not_told_as_a_figure() -> None:
+    """Neither "at most 0 kg" nor "137 points more", which no share can be."""
+
+    def said(found: Swept, most: float) -> str:
+        return " ".join(screen(replace(found, best=(replace(found.best[0], open=most),))).split())
+
+    rising, level = swept([100, 120, 140, 140], (2, 3)), swept([140, 140, 140, 140], (0, 1, 2, 3))
+    assert "From 3 on nothing more is gained." in said(rising, 0.001) and "at most" not in said(rising, 0.001)
+    assert "From 3 on nothing more is gained." in said(rising, -2.0)
+    assert "No difference found; none brings more than 1." in said(level, 0.0)
+    shares = swept([0.9, 0.9, 0.9, 0.9], (0, 1, 2, 3), "share")
+    assert "No difference found; none brings over 80 points more than 1." in said(shares, 0.8)
+    assert "No difference found; too few runs to say more." in said(shares, 1.37)
+    lines = tuple(replace(point, differences=(replace(point.differences[0], needed=41),)) for point in shares.points)
+    few = "too few runs to say how much there may be, about 41 would tell."
+    assert few in said(replace(shares, points=lines), 1.37)
+
+
 def test_of_which_weeks_it_is_told_when_the_farm_changes() -> None:
     found = swept([100, 120, 140, 141], (2, 3))
     heads = [screen(replace(found, since=since, weeks=weeks)).splitlines()[:2] for since, weeks in ((5, 25), (35, 1))]
