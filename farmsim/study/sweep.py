@@ -87,7 +87,7 @@ class Swept:
 
     base: the point all others are held against; is_own: whether it is the farm as its file has it
     sure: all intervals together hold so surely [1]
-    figures: every run's figures, one row a point and run
+    figures: every run's figures, one row a point and run, each with its unit in brackets behind its name
     nobody_buys: whether no farm that was tried has a customer in the weeks told
     """
 
@@ -318,7 +318,7 @@ def _figures(
 ) -> pd.DataFrame:
     parts = []
     for at, lines in values.items():
-        part = pd.DataFrame({line.name: each for line, each in lines.items()})
+        part = pd.DataFrame({f"{line.name} [{line.unit}]": each for line, each in lines.items()})
         part.insert(0, "run", range(len(part)))
         for place, (axis, which) in enumerate(zip(axes, places[at], strict=True)):
             part.insert(place, axis.name, axis.said[which])

@@ -66,7 +66,7 @@ def test_json_says_the_same_and_nothing_else(here: Path, ran: CompletedProcess[s
     ("fields", "told"),
     [
         ((), "Missing argument 'FIELD=VALUES...'"),
-        (("crew.owners.people=1:2:1",), 'Error: "crew.owners.people": there is no "owners"; in crew there is "owner". Did'),
+        (("crew.owners.people=1:2:1",), 'Error: "crew.owners.people": there is no "owners". Did you mean "owner"? In crew'),
         (("crew.owner.people=2:1:1",), '"crew.owner.people=2:1:1" never gets from 2 to 1 in steps of 1; write it from 1 to 2'),
         (("crew.owner.people=0:0.5:0.5",), "crew.owner.people = 0, crew owner, people: is 0; needs 1 to 10,000"),
         (("crew.owner.people=0,1",), "Error: only 1 of 2 farms can be run, so nothing can be put side by side."),
