@@ -12,6 +12,8 @@ from typing import NamedTuple
 
 import pytest
 
+from farmsim.scenario.figure_at import Figures
+
 ROOT = Path(__file__).resolve().parents[1]
 PAGES = ("README.md", "DEVELOPERS.md", "docs/questions.md")
 FENCED = re.compile(r"^```(\w+)\n(.*?)^```$", re.M | re.S)
@@ -26,7 +28,9 @@ LEAST = {  # with which a question can be asked at all
     "ceiling": ("--runs", "5"),
     "sensitivity": ("--runs", "60", "--most", "1"),
 }
-SMALL = ("limits", "plan", "staff")  # asked of the small farm: of the shown one they take minutes
+SMALL = ("limits", "plan", "staff", "ceiling", "sensitivity", "--precision")
+"""Asked of the small farm, which has another strain: of the shown one they take minutes."""
+INSTEAD = {"four-rooms.toml": "tiny.toml", "strain.shiitake.": "strain.blue-oyster."}
 
 
 class Shown(NamedTuple):
@@ -107,9 +111,17 @@ def test_command(command: str, clone: Path) -> None:
     words = shlex.split(command)[len(GO) :]
     if words[0] == "runs":  # of something that was run
         run(["-m", "farmsim", "run", "scenarios/tiny.toml", *QUICK[:-2]], clone)
-    if words[0] in SMALL:
-        words = [word.replace("four-rooms.toml", "tiny.toml") for word in words]
+    if set(words) & set(SMALL):
+        for here, there in INSTEAD.items():
+            words = [word.replace(here, there) for word in words]
     run(["-m", "farmsim", *words, *quick(words)], clone)
+
+
+@pytest.mark.parametrize("command", [command for command in of_every_page() if "=" in command])
+def test_figures_that_are_named_are_in_the_farm_that_is_named(command: str) -> None:
+    words = shlex.split(command)[len(GO) :]
+    figures, named = Figures(ROOT / words[1]), [word for word in words if "=" in word]
+    assert all(figures.find(each.split("=")[0]).now is not None for each in named)
 
 
 @pytest.mark.parametrize("command", [command for command in of_every_page() if not is_farmsim(command)])
@@ -129,26 +141,26 @@ def test_change_set_is_one(piece: Shown, clone: Path) -> None:
     run(["-m", "farmsim", "check", "scenarios/shown.toml"], clone)
 
 
-def test_the_answer_shown_is_the_real_one(clone: Path) -> None:
-    """When it is not: run the first command of the page and put what it prints into the page in place of the answer."""
+def test_the_answer_and_the_comparison_shown_are_the_real_ones(clone: Path) -> None:
+    """When the answer is not: run the first command of the page and put what it prints into the page in its place.
+
+    When the comparison is not: run the command above it and put what it prints of the first change into the page. The two
+    are asked one after the other in one folder, as a reader does, so that the farm itself is run once.
+    """
     words = shlex.split(SET_UP_COMMANDS[0])[len(GO) :]
     real = run(["-m", "farmsim", *words, "--workers", "2"], clone).stdout
     answer = shown("README.md", "text")[0].text
     assert without_time(answer) == without_time(real)
     assert re.search(r"^TOOK +20 runs in \d+ s$", answer, re.M)
+    command = next(command for command in of_every_page() if " compare " in command)
+    real = run(["-m", "farmsim", *shlex.split(command)[len(GO) :], "--workers", "2"], clone).stdout
+    told = next(piece.text for piece in pieces("text") if piece.text.startswith("ONE MORE PICKER"))
+    assert told in real and "(20 of them stored before)" in real
 
 
 def without_time(text: str) -> list[str]:
     """An answer line by line, but for how long it took."""
     return [line for line in text.splitlines() if not line.startswith("TOOK ")]
-
-
-def test_the_comparison_shown_is_the_real_one(clone: Path) -> None:
-    """When it is not: run the command above it and put what it prints of the first change into the page."""
-    command = next(command for command in of_every_page() if " compare " in command)
-    real = run(["-m", "farmsim", *shlex.split(command)[len(GO) :], "--workers", "2"], clone).stdout
-    told = next(piece.text for piece in pieces("text") if piece.text.startswith("ONE MORE PICKER"))
-    assert told in real
 
 
 def test_figures_named_beside_the_answer_are_in_it() -> None:

@@ -41,6 +41,8 @@ def command(file: str, runs: int, fuller: bool, **how: Any) -> None:
         return answer(limits(farm, runs, brief, fuller), Path(file).name)
 
     from farmsim.scenario.one_more import one_more
-    from farmsim.study.limits import about
+    from farmsim.study.limits import about, told_from
 
-    answered(f"{farm.farm.name}, step by step", [file], "limits", How(**how), about(one_more(farm), runs), work)
+    asked = How(**how)
+    steps = one_more(farm, told_from(farm, asked.weeks))
+    answered(f"{farm.farm.name}, step by step", [file], "limits", asked, about(steps, runs), work)

@@ -54,7 +54,7 @@ def command(
       farmsim sensitivity farm.toml --figure strain.shiitake.picking.pace=15:22
       farmsim sensitivity farm.toml --figure "strain.*.yield.mean=1.0:1.4" --budget 10
 
-    How many runs it takes, and about how long, is told before it starts.
+    How many runs it may take, and about how long, is told before it starts.
     """
     from farmsim.scenario.figure_at import Figures
     from farmsim.study.pool import Where
@@ -76,10 +76,10 @@ def command(
 
 
 def _told_before(put: Plan) -> None:
-    """How many runs it will take, and about how long."""
+    """How many runs it may take, and about how long."""
     from farmsim.report.words import count, plural
 
-    told = f"{plural(len(put.doubts), 'figure')} to move: about {put.runs:,} runs"
+    told = f"{plural(len(put.doubts), 'figure')} to move: at most {put.budget:,} runs"
     if put.minutes is not None:
         time = f"{count(put.minutes)} min" if put.minutes >= 1 else f"{60 * put.minutes:.0f} s"
         told += f", about {time} here"

@@ -25,3 +25,19 @@ def little_sweeping() -> Iterator[None]:
         yield
     finally:
         gc.set_threshold(*before)
+
+
+@contextmanager
+def left_alone() -> Iterator[None]:
+    """What is here already is left out of every sweep meanwhile, unless somebody else has seen to that.
+
+    A sweep before a run looks through everything: where pandas and pictures are loaded that takes longer than a small run.
+    """
+    if gc.get_freeze_count():
+        yield
+        return
+    gc.freeze()
+    try:
+        yield
+    finally:
+        gc.unfreeze()

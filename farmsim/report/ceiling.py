@@ -8,7 +8,7 @@ from farmsim.report import targets
 from farmsim.report.answer import Answer
 from farmsim.report.tables import HEAD, WIDTH, beside, hung, labelled, section
 from farmsim.report.tight import tight
-from farmsim.report.words import count, listed, plural, shortened, tidy
+from farmsim.report.words import count, listed, plural, short_told, shortened, tidy, weeks_told
 from farmsim.study.ceiling_answers import Ceiling, Level, MoreLots, Why
 from farmsim.study.targets import Target
 
@@ -133,7 +133,11 @@ def _scaled(found: Ceiling) -> str:
         else "what customers want stays as it is"
     )
     states = f", in all {found.states} states of the farm" if found.states > 1 else ""
-    since = f" Figures are of weeks {found.before + 1} to {found.weeks}, after the last change." if found.before else ""
+    told = weeks_told(found.before, found.weeks - found.before)
+    short = short_told(found.before, found.weeks - found.before)
+    since = (
+        f" Figures are of {told}, after the last change in the {found.weeks}. {short}".rstrip() if found.before else ""
+    )
     return f"All lines are scaled together{states}, their mix kept; {grow}. Places, people and rules stay.{since}"
 
 

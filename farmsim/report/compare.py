@@ -15,6 +15,7 @@ from farmsim.study.answers import Settled
 from farmsim.study.compare import Compared, Comparison, Difference
 
 A_YEAR = "currency/year"
+TOO_FEW = "too few runs"  # instead of an interval wider than anything that can be
 LABEL, FIGURE = 26, 13  # letters of a column of the table
 STRAINS = 3  # told on the screen; the file earned.csv has all
 
@@ -155,6 +156,8 @@ class Shown:
         """Where the difference lies, and how many runs would tell it: "-5.2 to +2.3 lb a week; about 42 runs would tell"."""
         needed = self._line.needed
         more = f"about {needed:,} runs would tell" if needed else "more runs than anybody makes would not tell"
+        if self._line.says_nothing:
+            return f"{TOO_FEW}, {more}"
         return f"{self.signed(self._line.low)} to {self.signed(self._line.high)} {self.unit}, {more}"
 
     @property
@@ -162,6 +165,8 @@ class Shown:
         """The difference as it stands in the table."""
         if self._line.verdict == "the same":
             return "same"
+        if self._line.says_nothing:
+            return TOO_FEW
         return f"{self.signed(self._line.mean)} +-{self.size(self._line.give or 0.0)}"
 
     def signed(self, value: float) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from farmsim.report.answer import Answer
 from farmsim.report.compare import floored
 from farmsim.report.tables import WIDTH, hung, section
-from farmsim.report.words import POUND, count, listed, plural, share, shortened, stretch, tidy
+from farmsim.report.words import POUND, count, listed, plural, share, short_told, shortened, stretch, tidy, weeks_told
 from farmsim.scenario.one_more import BOTH, MORE, ORDERS, STARTS
 from farmsim.study.answers import Crew, Place
 from farmsim.study.compare import Difference
@@ -33,7 +33,11 @@ def screen(limits: Limits) -> str:
     """Everything on one screen, as text."""
     name = shortened(tidy(limits.farm), 40)
     fuller = f", with {share(MORE)} more started and asked for" if limits.fuller else ""
+    told = weeks_told(limits.since, limits.weeks)
     parts = [f"{name}{fuller}: what one step more of each place and crew would bring", ""]
+    if limits.since:
+        of_weeks = f"All of it is told of {told}, since the farm's last change, and of what is there then."
+        parts += [*section("WEEKS", [f"{of_weeks} {short_told(limits.since, limits.weeks)}".strip()]), ""]
     parts += [*section("LIMITS NOW", now(limits)), ""]
     if limits.then is not None:
         parts += [*section("LIMITS NEXT", [then(limits)]), ""]
@@ -165,8 +169,11 @@ def _of_place(one: Place) -> list[str]:
         ("done but no place to go", one.done_no_place),
         ("idle", one.idle),
     )
-    told = [f"{name} {share(much)}" for name, much in lasted if much >= WORTH_SAYING]
-    return told if one.full_waiting >= WORTH_SAYING else ["hardly ever full with lots waiting", *told]
+    first, *rest = [f"{name} {share(much)}" if much >= WORTH_SAYING else "" for name, much in lasted]
+    rest = [each for each in rest if each]
+    if one.staffed and rest:  # the first is of the hours with people there, and the two must not be added up
+        rest[0] = f"of all hours {rest[0]}"
+    return [first or "hardly ever full with lots waiting", *rest]
 
 
 def _of_crew(one: Crew) -> list[str]:

@@ -17,6 +17,7 @@ from farmsim.report import strain_tables
 from farmsim.report.html import Section, items, picture, section, slide, table, tag, text
 from farmsim.report.page_style import STYLE
 from farmsim.report.pictures import Picture
+from farmsim.report.promises import NOBODY
 from farmsim.report.words import Weights, day, plural, respelt, tidy
 from farmsim.study.answers import Answers
 
@@ -152,6 +153,8 @@ def the_money(told: Told) -> Section | None:
 
 def the_promises(told: Told) -> Section | None:
     """Promises by customer."""
+    if told.answers.nobody_buys:
+        return Section("promises", "Nobody buys", text("p", NOBODY))
     body = table(tables.promises(told.answers.study, told.answers.promises))
     return Section("promises", "Promises", body) if body else None
 

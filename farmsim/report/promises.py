@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from farmsim.report.tables import HEAD, WIDTH, beside, hung, labelled
+from farmsim.report.tables import HEAD, WIDTH, beside, hung, labelled, section
 from farmsim.report.words import Weights, count, listed, plural, share, shortened
 from farmsim.study.answers import Answers, Gap, Promise
 
 DAYS = {"mon": "Mondays", "tue": "Tuesdays", "wed": "Wednesdays", "thu": "Thursdays", "fri": "Fridays",
         "sat": "Saturdays", "sun": "Sundays"}  # fmt: skip
+NOBODY = (
+    "The farm has no customer in these weeks: of sales, of orders kept and of money nothing can be told, and all that is "
+    "packed goes past its date. What is full or busy may be so only because nothing is fetched."
+)
 NEARLY_FULL = 0.9  # of a van's room, on average: it is then told
 
 
@@ -19,6 +23,8 @@ def kept(answers: Answers, customers: int) -> list[str]:
     customers: how many are told one by one
     """
     weights = Weights(answers.study.system)
+    if answers.nobody_buys:
+        return section("NOBODY BUYS", [NOBODY])
     if not answers.promises and not answers.stalls:
         return []
     pairs = [(shortened(one.customer, 30), _promise(one, weights)) for one in answers.promises[:customers]]

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from textwrap import wrap
 
 from farmsim.report.answer import Answer
-from farmsim.report.compare import Shown
+from farmsim.report.compare import TOO_FEW, Shown
 from farmsim.report.tables import WIDTH, section
 from farmsim.report.words import listed, plural, share, shortened, tidy
 from farmsim.study.compare import Difference
@@ -173,6 +173,8 @@ def table(sensed: Sensed) -> list[str]:
 def cell(asked: Asked, effect: Effect, sensed: Sensed) -> str:
     """An effect with how far off it may be; in brackets when none was found."""
     shown = words(asked, sensed, effect.mean)
+    if asked.unit == "share" and not effect.is_found and abs(effect.mean) + effect.give > 1.0:
+        return f"({TOO_FEW})"
     text = f"{shown.signed(effect.mean)} +-{shown.size(effect.give)}"
     if effect.kind == "both ways":
         return f"{text}, both ways {shown.size(effect.size)}"
@@ -246,6 +248,7 @@ def footnote(sensed: Sensed) -> list[str]:
         f"{plural(sensed.lucks, 'run')} of each farm, each starting point on luck of its own (screening after Morris)."
         f"{dropped}{ends} All {statements} intervals of the table hold together with {100 * sensed.sure:.0f} in 100, "
         "for the ranges in sensitivity.csv, most of which are guesses themselves. Another seed, or more time, "
-        f"may find more; what is found will seldom go away. The same again on any machine: --runs {sensed.budget}."
+        f"may find more; what is found will seldom go away. The same again on any machine: --runs {sensed.budget}, the most "
+        "runs that it may take."
     )
     return section("HOW SURE", [text])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from datetime import datetime
 
@@ -10,6 +11,7 @@ from farmsim.study.answers import Known
 from farmsim.study.stored import Stored, Summed
 
 MEGABYTE = 1e6
+LETTERS = 6  # of a mark, as far as they tell two farms of one name apart
 HEADINGS = ("farm", "from", "weeks", "lead-in", "seed", "runs", "picked a week", "delivered", "last stored")
 
 
@@ -22,7 +24,7 @@ def screen(stored: Stored) -> str:
     if strange:
         of = sum(each.kept.runs for each in strange)
         lines.append(f"{plural(of, 'run')} of another version, marked with *: shown, but never used again.")
-    rows = [HEADINGS, *(_row(each) for each in stored.kinds)]
+    rows = [HEADINGS, *(_row(each, _named(each, stored)) for each in stored.kinds)]
     widths = [max(len(row[at]) for row in rows) for at in range(len(HEADINGS))]
     return "\n".join([*lines, "", *(_line(row, widths) for row in rows)]) + "\n"
 
@@ -34,11 +36,24 @@ def _line(row: Sequence[str], widths: Sequence[int]) -> str:
     return "  ".join(cells).rstrip()
 
 
-def _row(one: Summed) -> tuple[str, ...]:
+def _named(one: Summed, stored: Stored) -> str:
+    """The farm's name, with the first letters of its mark where others of another mark are called the same."""
+    kind = one.kept.kind
+    name = shortened(tidy(kind.name), 28)
+    others = {each.kept.kind.mark for each in stored.kinds if each.kept.kind.name == kind.name} - {kind.mark}
+    if not others:
+        return name
+    letters = LETTERS
+    while any(mark[:letters] == kind.mark[:letters] for mark in others):
+        letters += 1
+    return f"{name} ({kind.mark[:letters]})"
+
+
+def _row(one: Summed, name: str) -> tuple[str, ...]:
     kind, kept, weights = one.kept.kind, one.kept, Weights(one.kept.kind.system)
-    delivered = "" if one.delivered is None else f"{_known(one.delivered, 100.0)} %"
+    delivered = "" if one.delivered is None else f"{_known(one.delivered, 100.0, most=1.0)} %"
     return (
-        shortened(tidy(kind.name), 28),
+        name,
         kind.start,
         count(kind.weeks),
         count(kind.lead_in),
@@ -50,7 +65,7 @@ def _row(one: Summed) -> tuple[str, ...]:
     )
 
 
-def _known(figure: Known, times: float) -> str:
-    """A mean and how far off it may be; of one run nothing can be said of that."""
-    give = "" if figure.give is None else f" +-{count(figure.give * times)}"
+def _known(figure: Known, times: float, most: float = math.inf) -> str:
+    """A mean and how far off it may be; of one run nothing can be said of that, nor where it may be off by `most`: by all."""
+    give = "" if figure.give is None or figure.give >= most else f" +-{count(figure.give * times)}"
     return f"{count(figure.value * times)}{give}"

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from farmsim.report.answer import Answer
-from farmsim.report.compare import Shown
+from farmsim.report.compare import TOO_FEW, Shown
 from farmsim.report.tables import labelled, section
-from farmsim.report.words import listed, plural, shortened, tidy
+from farmsim.report.words import listed, plural, short_told, shortened, tidy, weeks_told
 from farmsim.study.compare import Difference
 from farmsim.study.sweep import Axis, Best, Swept
 
@@ -36,12 +36,17 @@ def screen(swept: Swept) -> str:
 def head(swept: Swept) -> list[str]:
     """What was tried, how often, and what the farm has."""
     name = shortened(tidy(swept.farm), 50)
-    since = f", weeks {swept.since + 1} to {swept.since + swept.weeks}" if swept.since else ""
+    since = f", {weeks_told(swept.since, swept.weeks)}" if swept.since else ""
     lines = [f"{name}: {plural(swept.runs, 'run')} of each on the same luck{since}"]
+    lines += [f"  {short}" for short in [short_told(swept.since, swept.weeks)] if short]
     for axis in swept.axes:
         lines.append(f"  {axis.name}: {spread_of(axis)}; the farm has {tidy(axis.own_said)}")
     if not swept.is_own:
         lines.append(f"  What the farm has is not among them: all are held against {told_point(swept, swept.base)}.")
+    if swept.nobody_buys:
+        lines.append(
+            "  Nobody buys: the farm has no customer, so nothing can be told of sales, nor which value is best."
+        )
     return lines
 
 
@@ -65,11 +70,22 @@ def shown(best: Best, mean: float, swept: Swept) -> Shown:
 def told(best: Best, swept: Swept) -> str:
     """Where an answer is best."""
     if len(best.unbeaten) == len(swept.possible):
-        most, first = shown(best, best.open, swept), told_point(swept, best.unbeaten[0])
-        return f"No difference found; none brings over {most.size(best.open)} {most.unit} more than {first}."
+        return f"No difference found; {_none_brings(best, swept)}."
     if len(swept.axes) == 1 and swept.axes[0].numbers is not None:
         return _told_in_order(best, swept)
     return _told_as_list(best, swept)
+
+
+def _none_brings(best: Best, swept: Swept) -> str:
+    """How much more any other may bring than the first of those that no other surely beats."""
+    most, first = shown(best, best.open, swept), told_point(swept, best.unbeaten[0])
+    if best.unit == "share" and best.open > 1.0:
+        lines = (line for point in swept.points for line in point.differences if line.name == best.name)
+        needed = max((line.needed for line in lines if line.needed), default=None)
+        return TOO_FEW + (f" to say how much there may be, about {needed:,} would tell" if needed else " to say more")
+    if most.size(max(0.0, best.open)) == "0":
+        return f"none brings more than {first}"
+    return f"none brings over {most.size(best.open)} {most.unit} more than {first}"
 
 
 def average(best: Best, at: int, swept: Swept) -> str:
@@ -100,7 +116,8 @@ def _told_in_order(best: Best, swept: Swept) -> str:
         edge = " That is the first value tried: less of it may bring more." if is_first else edge
         return f"Best at {at}: {figure}.{edge or beyond}"
     rest = shown(best, best.open, swept)
-    more = f"no more is surely gained, at most {rest.size(max(0.0, best.open))} {rest.unit}"
+    size = rest.size(max(0.0, best.open))
+    more = "nothing more is gained" if size == "0" else f"no more is surely gained, at most {size} {rest.unit}"
     if is_first:
         return f"From {at} to {to} no difference: {figure}.{beyond}"
     return f"More up to {at}: {figure}. From {at} on {more}.{beyond}"

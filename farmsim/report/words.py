@@ -221,6 +221,27 @@ def size(places: float, unit: str) -> str:
     return plural(places, unit.removesuffix("es" if unit.endswith("ches") else "s"), unit)
 
 
+FEW_WEEKS = 4  # told weeks after a change: of fewer the answer is hardly one; placeholder
+
+
+def weeks_told(since: int, weeks: int) -> str:
+    """Of which measured weeks something is told: "weeks 6 to 30", "week 36 alone"; all of them need no word.
+
+    since: measured weeks before those that are told; weeks: how many are told [weeks]
+    """
+    if not since:
+        return ""
+    return f"week {since + 1} alone" if weeks == 1 else f"weeks {since + 1} to {since + weeks}"
+
+
+def short_told(since: int, weeks: int) -> str:
+    """A word of warning where a farm changes so late that hardly anything is told; "" where it does not."""
+    if not since or weeks >= FEW_WEEKS:
+        return ""
+    are = "week is" if weeks == 1 else f"{weeks} weeks are"
+    return f"Only the {are} told that follow{'s' if weeks == 1 else ''} the farm's last change: give more --weeks."
+
+
 def plural(number: float, one: str, many: str = "") -> str:
     """A number with its noun: 1 run, 20 runs."""
     text = count(number)

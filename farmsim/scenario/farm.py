@@ -101,6 +101,11 @@ class Farm(Part):
     )
 
     @property
+    def has_customers(self) -> bool:
+        """Whether anybody buys: mushrooms or blocks, by order, at a stall, or as an outlet."""
+        return bool(self.customer or self.block_customer)
+
+    @property
     def differs_by_month(self) -> bool:
         """Whether anything that is grown, ordered or done differs from month to month; money is no matter of this."""
         rests = any(room.rests for room in self.room)

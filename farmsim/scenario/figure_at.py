@@ -307,8 +307,8 @@ class _Way:
         if found is None:
             near = closest(_plain(piece), [_plain(name) for name in names])
             meant = next((name for name in names if _plain(name) == near), None)
-            mend = f' Did you mean "{meant}"?' if meant else ""
-            raise NoSuchFigure(f'"{self._text}": there is no "{piece}"; {known}.{mend}')
+            rest = f'. Did you mean "{meant}"? {known[0].upper()}{known[1:]}' if meant else f"; {known}"
+            raise NoSuchFigure(f'"{self._text}": there is no "{piece}"{rest}.')
         return found
 
     def _match(self, piece: str, names: Sequence[str]) -> str | None:

@@ -53,10 +53,23 @@ class Step:
         return self.more if self.where in self.more or self.kind == OUTSIDE else f"{self.where}: {self.more}"
 
 
-def one_more(farm: Farm) -> tuple[Step, ...]:
-    """Every step, places in the order of a lot's way, then crews as in the file, then what is no place of the farm."""
+def one_more(farm: Farm, when: float | None = None) -> tuple[Step, ...]:
+    """Every step, places in the order of a lot's way, then crews as in the file, then what is no place of the farm.
+
+    when: only of places and crews that are there at that moment of a farm that changes [h]; None: of all there ever are
+    """
+    there = None if when is None else _state_at(farm, when)
     found = [*_places(farm), *_crews(farm), *_outside()]
-    return tuple(_taken(farm, where, kind, more, alter) for where, kind, more, alter in found)
+    return tuple(
+        _taken(farm, where, kind, more, alter)
+        for where, kind, more, alter in found
+        if there is None or kind == OUTSIDE or alter(there) != there
+    )
+
+
+def _state_at(farm: Farm, when: float) -> Farm:
+    """The farm as it is then, by itself."""
+    return [farm, *(state for since, state in farm.changes if since <= when)][-1].but(changes=())
 
 
 def _taken(farm: Farm, where: str, kind: str, more: str, alter: Alter) -> Step:

@@ -340,6 +340,7 @@ class Answers:
     growth: the phases of a farm that grows; own_year: the farm's own months beside the model's
     stopped: how the number of runs was found, where a precision was asked for
     lives, takes: strain by strain; of_nobody: hours of work that are no one strain's [h/week]
+    nobody_buys: whether the farm has no customer at all in the weeks told
     """
 
     study: Study
@@ -372,6 +373,7 @@ class Answers:
     why_short: WhyShort | None = None
     firmness: tuple[Firmness, ...] = ()
     stopped: Stopped | None = None
+    nobody_buys: bool = False
 
     @property
     def guessed(self) -> int:

@@ -57,8 +57,13 @@ def ceiling(farm: Farm, asked: Asked | None = None, brief: Brief | None = None) 
         levels = tuple(shop.level(rung) for rung in climbed.rungs)
     about, guess = farm.farm, None if climbed.guess is None else int(climbed.guess)
     return Ceiling(about.name, about.units, about.start.isoformat(), trials.weeks, before, trials.lead_in, brief.seed,
-                   asked.runs, SURE, now, 1 + len(farm.changes), targets, not asked.targets, unknown, asked.orders_grow,
+                   asked.runs, SURE, now, _states(farm, trials.weeks), targets, not asked.targets, unknown, asked.orders_grow,
                    span, levels, climbed.low, climbed.high, guess, why)  # fmt: skip
+
+
+def _states(farm: Farm, weeks: int) -> int:
+    """States of the farm within the measured weeks [count]."""
+    return 1 + sum(since < weeks * HOURS_A_WEEK for since, _ in farm.changes)
 
 
 # --- what is seen at a level ----------------------------------------------------------------------------------------

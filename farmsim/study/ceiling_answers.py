@@ -98,7 +98,7 @@ class Ceiling:
     """How much a farm carries.
 
     weeks: measured length of each run; before: weeks before the last change, which are not told [weeks]
-    now: blocks started a week as the farm is; states: how many states of the farm were scaled
+    now: blocks started a week as the farm is; states: how many states of the farm fall into its weeks
     usual: whether nobody gave targets; unknown: usual targets that this farm has no figure for
     grow: whether what customers want grew along
     levels: all that were looked at, the lowest first

@@ -59,6 +59,11 @@ class Difference:
         return self.mean + (self.give or 0.0)
 
     @property
+    def says_nothing(self) -> bool:
+        """Whether nothing was found and the interval reaches beyond what a difference of shares can be at all."""
+        return self.unit == "share" and self.verdict == "no difference found" and (self.low < -1.0 or self.high > 1.0)
+
+    @property
     def verdict(self) -> str:
         """Whether it is "more", "less", "no difference found", or "the same" in every single run."""
         if self.give is None:

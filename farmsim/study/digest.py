@@ -63,6 +63,7 @@ def digest(farm: Farm, study: Study, tables: Mapping[str, pd.DataFrame]) -> Answ
         why_short=customers.why_short(of_weeks),
         left=customers.left(tables["customers_left"]),
         firmness=customers.firmness(tables["firmness"], study.runs, study.told),
+        nobody_buys=not state.has_customers,
     )
 
 

@@ -28,6 +28,7 @@ from farmsim.study.headlines import ALL_SOLD, BLOCKS_SOLD, Headline, by_run, mon
 from farmsim.study.limits_answers import Asked, Gain, Held, Limits
 from farmsim.study.precision import SURE
 from farmsim.study.trials import Brief, Case, NotComparable, Trials
+from farmsim.units import HOURS_A_WEEK
 
 FEWEST, USUAL_RUNS = 4, 14
 WORTH = 0.01  # of what is sold: steps that surely bring less are not followed up; placeholder: less than a farm's books show
@@ -45,11 +46,13 @@ def limits(farm: Farm, runs: int = USUAL_RUNS, brief: Brief | None = None, fulle
     runs: of the steps that may bring most; the others get fewer [runs]
     brief: luck, length, workers, store
     fuller: ask it of the farm with more blocks started and more asked for
-    Goes wrong when a number is out of bounds: NotAllowed; when the farm's rules do not allow it to be fuller: NotComparable.
+    Goes wrong when a number is out of bounds: NotAllowed; when the farm's rules do not allow it to be fuller, or nobody ever
+    buys, so that a step cannot be judged: NotComparable.
     """
     runs, brief = bounds.whole("runs", runs, FEWEST, bounds.MOST_RUNS), brief or Brief()
+    _see_that_somebody_buys(farm)
     base = _fuller(farm) if fuller else farm
-    steps = one_more(base)
+    steps = one_more(base, told_from(base, brief.weeks))
     with Trials(farm, brief) as trials:
         trials.expect(about(steps, runs))
         seen = trials.take([Case(base, number) for number in range(first(runs))], SEEN)
@@ -57,7 +60,7 @@ def limits(farm: Farm, runs: int = USUAL_RUNS, brief: Brief | None = None, fulle
         asked = now.ask(Rules(first(runs), runs, len(now.figures), RACES, WORTH))
         then = _next(trials, asked, now, runs)
         before, weeks = now.before, trials.weeks
-    places, crews, held = _seen(seen, weeks - before)
+    places, crews, held = _seen(seen, weeks - before, _not_there(base, steps))
     about_ = farm.farm
     return Limits(
         farm=about_.name,
@@ -84,6 +87,19 @@ def limits(farm: Farm, runs: int = USUAL_RUNS, brief: Brief | None = None, fulle
     )
 
 
+def told_from(farm: Farm, weeks: int | None) -> float:
+    """Since when the weeks are told: the last change of a farm that changes within the measured weeks [h].
+
+    weeks: measured length; None: the farm's own [weeks]
+    """
+    return HOURS_A_WEEK * weeks_before(farm, weeks or farm.farm.weeks)
+
+
+def _not_there(farm: Farm, steps: Sequence[Step]) -> frozenset[str]:
+    """Places and crews that come later, or were there only before."""
+    return frozenset(step.where for step in one_more(farm)) - {step.where for step in steps}
+
+
 def first(runs: int) -> int:
     """Runs that every step gets."""
     return max(FEWEST, runs // 2)
@@ -100,6 +116,14 @@ def about(steps: Sequence[Step], runs: int, remain: int = 3) -> int:
     return farms * (first(runs) + again(runs)) + (1 + remain) * (runs - first(runs))
 
 
+def _see_that_somebody_buys(farm: Farm) -> None:
+    if not any(state.has_customers for state in (farm, *(state for _, state in farm.changes))):
+        raise NotComparable(
+            f"{farm.farm.name} has no customer, so it cannot be told what limits it: a step is judged by how much more is "
+            "sold, and nobody buys. Give the farm the customers it has or hopes for, and ask again"
+        )
+
+
 def _fuller(farm: Farm) -> Farm:
     step = next(step for step in one_more(farm) if step.where == BOTH)
     if step.farm is None:
@@ -112,7 +136,7 @@ def _figures(farm: Farm, seen: Sequence[RunTables]) -> tuple[Headline, ...]:
     states = (farm, *(state for _, state in farm.changes))
     customers = [each for state in states for each in state.customer]
     told = [SOLD] if any(each.kind != "outlet" for each in customers) else ([ALL_SOLD] if customers else [])
-    told += [BLOCKS_SOLD] if any(state.block_customer for state in states) or not told else []
+    told += [BLOCKS_SOLD] if any(state.block_customer for state in states) else []
     money = money_judged(seen)
     return (*told, *([replace(money, unit=A_YEAR)] if by_run(money, seen) is not None else []))
 
@@ -218,17 +242,24 @@ def _next(trials: Trials, asked: Asked, now: _Question, runs: int) -> Asked | No
         return None
     base = now.by_name[name].farm
     assert base is not None
-    more, figures = one_more(base), now.figures[:1]
+    more, figures = one_more(base, HOURS_A_WEEK * now.before), now.figures[:1]
     trials.expect((1 + len(more)) * again(runs))
     return _Question(trials, base, more, figures, since=runs).ask(Rules(again(runs), runs, len(figures), RACES, WORTH))
 
 
-def _seen(runs: Sequence[RunTables], weeks: int) -> tuple[tuple[Place, ...], tuple[Crew, ...], tuple[Held, ...]]:
-    """What was seen of every place and crew in the runs of the base."""
+def _seen(
+    runs: Sequence[RunTables], weeks: int, not_there: frozenset[str]
+) -> tuple[tuple[Place, ...], tuple[Crew, ...], tuple[Held, ...]]:
+    """What was seen of every place and crew in the runs of the base, but of those that were not there."""
     tables = frames.frames(runs)
     places = tight.places(tables["places"], tables["duties"], tables["hours_of_week"], weeks)
     crews = tight.crews(tables["crews"], tables["duties"], tables["hours_of_week"], weeks)
-    return places, crews, (*_held(tables["places"], "place"), *_held(tables["crews"], CREW))
+    held = (*_held(tables["places"], "place"), *_held(tables["crews"], CREW))
+    return (
+        tuple(place for place in places if place.name not in not_there),
+        tuple(crew for crew in crews if crew.name not in not_there),
+        tuple(each for each in held if each.name not in not_there),
+    )
 
 
 def _held(table: pd.DataFrame, what: str) -> tuple[Held, ...]:

@@ -29,6 +29,7 @@ from types import ModuleType, TracebackType
 from typing import TYPE_CHECKING, Self, TypeVar
 
 from farmsim.errors import FarmsimError
+from farmsim.model.sweep import left_alone
 from farmsim.study.bounds import NotAllowed
 
 if TYPE_CHECKING:
@@ -126,8 +127,9 @@ class Pool:
             return
         hands = min(self._where.hands, len(tasks))
         if hands <= 1:
-            for at, task in enumerate(tasks):
-                landed(at, job(task))
+            with left_alone():
+                for at, task in enumerate(tasks):
+                    landed(at, job(task))
             return
         missing = dict(enumerate(tasks))
         for _ in range(ROUNDS):

@@ -21,11 +21,12 @@ from farmsim.scenario.farm import Farm
 from farmsim.scenario.figure_at import Figures, NoSuchFigure
 from farmsim.scenario.figure_range import Tried, is_own, tried
 from farmsim.study import bounds
-from farmsim.study.changes import weeks_before
+from farmsim.study.changes import in_force, weeks_before
 from farmsim.study.compare import FEWEST_RUNS, Difference, difference, lines_told
 from farmsim.study.headlines import BLOCKS_SOLD, DELIVERED, SOLD, Headline, by_run, money_judged
 from farmsim.study.precision import SURE, half_width
 from farmsim.study.trials import Brief, Case, NotComparable, Trials
+from farmsim.units import HOURS_A_WEEK
 
 FEWEST_POINTS, MOST_POINTS = 2, 100  # values, or pairs of values, of one sweep
 FIELDS = 2
@@ -86,7 +87,8 @@ class Swept:
 
     base: the point all others are held against; is_own: whether it is the farm as its file has it
     sure: all intervals together hold so surely [1]
-    figures: every run's figures, one row a point and run
+    figures: every run's figures, one row a point and run, each with its unit in brackets behind its name
+    nobody_buys: whether no farm that was tried has a customer in the weeks told
     """
 
     farm: str
@@ -106,6 +108,7 @@ class Swept:
     best: tuple[Best, ...]
     intervals: int
     figures: pd.DataFrame
+    nobody_buys: bool = False
 
     def said(self, at: int) -> tuple[str, ...]:
         """The values of a point in words."""
@@ -241,7 +244,12 @@ def sweep(tries: Grid, runs: int = 20, brief: Brief | None = None) -> Swept:
     about = tries.base.farm
     return Swept(about.name, about.units, about.currency, about.start.isoformat(), runs, weeks - before, before, brief.seed,
                  lead_in, SURE, axes, points, base, tries.places[base] == own, best, told,
-                 _figures(axes, tries.places, values))  # fmt: skip
+                 _figures(axes, tries.places, values), _nobody_buys(tries.farms, before))  # fmt: skip
+
+
+def _nobody_buys(tried: Sequence[Farm | str], before: int) -> bool:
+    states = [in_force(farm, before * HOURS_A_WEEK) for farm in tried if isinstance(farm, Farm)]
+    return not any(state.has_customers for state in states)
 
 
 def _enough(possible: int, tried: Sequence[object]) -> None:
@@ -310,7 +318,7 @@ def _figures(
 ) -> pd.DataFrame:
     parts = []
     for at, lines in values.items():
-        part = pd.DataFrame({line.name: each for line, each in lines.items()})
+        part = pd.DataFrame({f"{line.name} [{line.unit}]": each for line, each in lines.items()})
         part.insert(0, "run", range(len(part)))
         for place, (axis, which) in enumerate(zip(axes, places[at], strict=True)):
             part.insert(place, axis.name, axis.said[which])

@@ -1,12 +1,11 @@
 """`farmsim compare` as a user meets it: sentences first, then the table; the folder; what it says when something is wrong."""
 
 import json
-import os
-import subprocess
-import sys
 from pathlib import Path
+from subprocess import CompletedProcess
 
 import pytest
+from as_user import farmsim_in
 
 import farmsim
 from farmsim.report.compare import floored, screen
@@ -18,12 +17,6 @@ FEWER = 'based_on = "{tiny}"\nname = "fewer blocks"\n[change.start.oyster]\nbloc
 QUICK = ("--runs", "2", "--weeks", "6", "--workers", "1")
 
 
-def farmsim_in(folder: Path, *words: str) -> subprocess.CompletedProcess[str]:
-    env = {**os.environ, "PYTHONPATH": str(ROOT)}
-    command = [sys.executable, "-m", "farmsim", *words]
-    return subprocess.run(command, cwd=folder, env=env, capture_output=True, text=True, timeout=120)
-
-
 @pytest.fixture(scope="module")
 def here(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("user")
@@ -32,11 +25,11 @@ def here(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def ran(here: Path) -> subprocess.CompletedProcess[str]:
+def ran(here: Path) -> CompletedProcess[str]:
     return farmsim_in(here, "compare", str(TINY), "fewer-blocks.toml", *QUICK)
 
 
-def test_sentences_come_before_the_table(ran: subprocess.CompletedProcess[str]) -> None:
+def test_sentences_come_before_the_table(ran: CompletedProcess[str]) -> None:
     assert ran.returncode == 0, ran.stderr
     lines = ran.stdout.splitlines()
     assert max(map(len, lines)) <= 100
@@ -45,7 +38,7 @@ def test_sentences_come_before_the_table(ran: subprocess.CompletedProcess[str]) 
     assert "TOOK          4 runs in " in ran.stdout and "WRITTEN       outputs/tiny-compared/" in ran.stdout
 
 
-def test_the_folder_holds_what_was_found(here: Path, ran: subprocess.CompletedProcess[str]) -> None:
+def test_the_folder_holds_what_was_found(here: Path, ran: CompletedProcess[str]) -> None:
     folder = here / "outputs" / "tiny-compared"
     names = {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()}
     assert names == {
@@ -55,16 +48,14 @@ def test_the_folder_holds_what_was_found(here: Path, ran: subprocess.CompletedPr
     assert (folder / "screen.txt").read_text() in ran.stdout
 
 
-def test_json_says_the_same_and_nothing_else(here: Path, ran: subprocess.CompletedProcess[str]) -> None:
+def test_json_says_the_same_and_nothing_else(here: Path, ran: CompletedProcess[str]) -> None:
     done = farmsim_in(here, "compare", str(TINY), "fewer-blocks.toml", *QUICK, "--json", "--out", "again")
     told = json.loads(done.stdout)
     assert told == json.loads((here / "outputs" / "tiny-compared" / "answer.json").read_text())
     assert told["changes"]["fewer blocks"]["figures"][0]["verdict"] in ("less", "no difference found")
 
 
-def test_another_question_leaves_the_first_answer_where_it_is(
-    here: Path, ran: subprocess.CompletedProcess[str]
-) -> None:
+def test_another_question_leaves_the_first_answer_where_it_is(here: Path, ran: CompletedProcess[str]) -> None:
     before = {path.name: path.read_bytes() for path in (here / "outputs" / "tiny-compared").iterdir() if path.is_file()}
     (here / "more-blocks.toml").write_text(FEWER.format(tiny=TINY).replace('"45 ', '"70 '), encoding="utf-8")
     for _ in range(2):  # the same question again takes its old place
@@ -74,7 +65,7 @@ def test_another_question_leaves_the_first_answer_where_it_is(
     assert after == before and not (here / "outputs" / "tiny-compared-3").exists()
 
 
-def test_the_same_bytes_on_two_workers(here: Path, ran: subprocess.CompletedProcess[str]) -> None:
+def test_the_same_bytes_on_two_workers(here: Path, ran: CompletedProcess[str]) -> None:
     done = farmsim_in(here, "compare", str(TINY), "fewer-blocks.toml", *QUICK[:-1], "2", "--out", "with-two/result")
     assert done.returncode == 0
     one, two = here / "outputs" / "tiny-compared", here / "with-two" / "result"
@@ -100,6 +91,28 @@ def test_what_cannot_be_is_told_in_a_line(here: Path, words: tuple[str, ...], to
 
 def line(name: str, mean: float, give: float | None, unit: str = "kg/week", needed: int | None = None) -> Difference:
     return Difference(name, unit, 100.0, 100.0 + mean, mean, give, needed)
+
+
+def test_an_interval_wider_than_a_share_can_be_is_withheld_with_the_runs_it_takes() -> None:
+    """Of two runs a difference of shares may be known to 136 points, which says nothing; what is surely more stays told."""
+    import pandas as pd
+
+    lines = (
+        line("kept", 0.011, 1.36, "share", needed=41),
+        line("held", 0.0, 1.2, "share"),
+        line("sure", 0.6, 0.5, "share"),
+        line("nearly", 0.4, 0.6, "share", needed=30),
+        line("picked", 0.3, 99.0, needed=900),
+    )
+    both = Compared(
+        "Farm", "metric", "EUR", "2027-01-04", 2, 1, 8, 0.95, (Comparison("it", 52, 4, lines),), pd.DataFrame()
+    )
+    text = " ".join(screen(both).split())
+    assert "kept (too few runs, about 41 runs would tell)" in text and "kept, % 10,000 too few runs" in text
+    assert "held (too few runs, more runs than anybody makes would not tell)" in text
+    assert "sure 60 points more, surely over 10" in text and "sure, % 10,000 +60 +-50" in text
+    assert "nearly (-20 to +100 points, about 30 runs would tell)" in text
+    assert "picked (-99 to +99 kg a week, about 900 runs would tell)" in text
 
 
 def test_every_verdict_has_its_sentence() -> None:

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import json
-import os
-import subprocess
-import sys
 from dataclasses import replace
 from pathlib import Path
+from subprocess import CompletedProcess
 
 import pandas as pd
 import pytest
+from as_user import farmsim_in
 
 import farmsim
 from farmsim.report.limits import screen
@@ -23,23 +22,17 @@ TINY = ROOT / "scenarios" / "tiny.toml"
 QUICK = ("--runs", "4", "--weeks", "4", "--workers", "1")
 
 
-def farmsim_in(folder: Path, *words: str) -> subprocess.CompletedProcess[str]:
-    env = {**os.environ, "PYTHONPATH": str(ROOT)}
-    command = [sys.executable, "-m", "farmsim", *words]
-    return subprocess.run(command, cwd=folder, env=env, capture_output=True, text=True, timeout=300)
-
-
 @pytest.fixture(scope="module")
 def here(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return tmp_path_factory.mktemp("user")
 
 
 @pytest.fixture(scope="module")
-def ran(here: Path) -> subprocess.CompletedProcess[str]:
+def ran(here: Path) -> CompletedProcess[str]:
     return farmsim_in(here, "limits", str(TINY), *QUICK)
 
 
-def test_what_limits_comes_before_the_steps(ran: subprocess.CompletedProcess[str]) -> None:
+def test_what_limits_comes_before_the_steps(ran: CompletedProcess[str]) -> None:
     assert ran.returncode == 0, ran.stderr
     lines = ran.stdout.splitlines()
     assert max(map(len, lines)) <= 100
@@ -51,9 +44,7 @@ def test_what_limits_comes_before_the_steps(ran: subprocess.CompletedProcess[str
     assert order == sorted(order)
 
 
-def test_the_folder_holds_what_was_found_and_json_says_the_same(
-    here: Path, ran: subprocess.CompletedProcess[str]
-) -> None:
+def test_the_folder_holds_what_was_found_and_json_says_the_same(here: Path, ran: CompletedProcess[str]) -> None:
     folder = here / "outputs" / "tiny-limits"
     names = {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()}
     assert names == {
@@ -151,6 +142,36 @@ def test_every_step_stands_in_the_table_or_is_told_below_it() -> None:
     assert "Not asked: owner: an hour a day longer. crew 1: too long." in text
     assert "were not followed up. All that is told holds together with 95 in 100" in text
     assert '"Sold" is what is sold to orders and at stalls.' in text
+
+
+def test_shares_of_hours_with_people_there_are_not_mixed_with_those_of_all_hours() -> None:
+    """A bench is full 30 % of the few hours with people there; of all hours it is idle for most."""
+    text = said(FOUND)
+    bench = "full and lots waiting 30 % of the hours with people there (3 lots a week wait 1.2 days); "
+    assert f"soak tanks {bench}of all hours full, nothing waits 12 %; idle 20 %" in text
+    assert (
+        "Seen there: full and lots waiting 30 % of the time (3 lots a week wait 1.2 days); full, nothing waits" in text
+    )
+    hardly = replace(FOUND, places=(place("East"), place("soak tanks", waiting=0.0, staffed=True)))
+    assert "soak tanks hardly ever full with lots waiting; of all hours full, nothing waits 12 %; idle 20 %" in said(
+        hardly
+    )
+
+
+@pytest.mark.parametrize(
+    ("since", "weeks", "told"),
+    [
+        (5, 25, "WEEKS All of it is told of weeks 6 to 30, since the farm's last change, and of what is there then. LIMITS"),
+        (35, 1, "told of week 36 alone, since the farm's last change, and of what is there then. Only the week is told that "
+                "follows the farm's last change: give more --weeks. LIMITS"),
+        (33, 3, "told of weeks 34 to 36, since the farm's last change, and of what is there then. Only the 3 weeks are told "
+                "that follow the farm's last change: give more --weeks. LIMITS"),
+        (32, 4, "told of weeks 33 to 36, since the farm's last change, and of what is there then. LIMITS"),
+    ],
+)  # fmt: skip
+def test_of_a_farm_that_changes_it_is_told_of_which_weeks(since: int, weeks: int, told: str) -> None:
+    assert told in said(replace(FOUND, since=since, weeks=weeks))
+    assert "WEEKS" not in said(FOUND)
 
 
 def test_the_next_limit_is_named_and_said_again_when_it_is_the_same() -> None:

@@ -1,12 +1,11 @@
 """`farmsim money` as a user meets it: the screen, the folder, JSON, and what it says when something is wrong."""
 
 import json
-import os
-import subprocess
-import sys
 from pathlib import Path
+from subprocess import CompletedProcess
 
 import pytest
+from as_user import farmsim_in
 
 import farmsim
 
@@ -40,12 +39,6 @@ cash = "$1,500"
 QUICK = ("--runs", "2", "--workers", "1")
 
 
-def farmsim_in(folder: Path, *words: str) -> subprocess.CompletedProcess[str]:
-    env = {**os.environ, "PYTHONPATH": str(ROOT)}
-    command = [sys.executable, "-m", "farmsim", *words]
-    return subprocess.run(command, cwd=folder, env=env, capture_output=True, text=True, timeout=120)
-
-
 @pytest.fixture(scope="module")
 def here(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("user")
@@ -54,11 +47,11 @@ def here(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def ran(here: Path) -> subprocess.CompletedProcess[str]:
+def ran(here: Path) -> CompletedProcess[str]:
     return farmsim_in(here, "money", "books.toml", *QUICK)
 
 
-def test_sentences_come_before_the_statements(ran: subprocess.CompletedProcess[str]) -> None:
+def test_sentences_come_before_the_statements(ran: CompletedProcess[str]) -> None:
     assert ran.returncode == 0, ran.stderr
     assert ran.stdout.startswith("One shed: with books: books of 1 year from Mon 4 Jan 2027, 2 runs\n")
     places = [
@@ -67,7 +60,7 @@ def test_sentences_come_before_the_statements(ran: subprocess.CompletedProcess[s
     assert places == sorted(places) and "WRITTEN       outputs/books-money/" in ran.stdout
 
 
-def test_the_folder_holds_the_books(here: Path, ran: subprocess.CompletedProcess[str]) -> None:
+def test_the_folder_holds_the_books(here: Path, ran: CompletedProcess[str]) -> None:
     folder = here / "outputs" / "books-money"
     names = {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()}
     assert names == {
@@ -78,7 +71,7 @@ def test_the_folder_holds_the_books(here: Path, ran: subprocess.CompletedProcess
     assert (folder / "screen.txt").read_text() in ran.stdout
 
 
-def test_the_same_bytes_again_from_stored_runs(here: Path, ran: subprocess.CompletedProcess[str]) -> None:
+def test_the_same_bytes_again_from_stored_runs(here: Path, ran: CompletedProcess[str]) -> None:
     done = farmsim_in(here, "money", "books.toml", *QUICK, "--json", "--out", "outputs/again")
     one, two = here / "outputs" / "books-money", here / "outputs" / "again"
     assert json.loads(done.stdout) == json.loads((one / "answer.json").read_text())

@@ -1,12 +1,11 @@
 """`farmsim plan` as a user meets it: sentences first, the folder, a change set that every other command takes."""
 
 import json
-import os
-import subprocess
-import sys
 from pathlib import Path
+from subprocess import CompletedProcess
 
 import pytest
+from as_user import farmsim_in
 
 import farmsim
 from farmsim.scenario.start_change import written
@@ -14,12 +13,6 @@ from farmsim.scenario.start_change import written
 ROOT = Path(farmsim.__file__).parents[1]
 TINY = ROOT / "scenarios" / "tiny.toml"
 QUICK = ("--runs", "8", "--tries", "2", "--weeks", "6", "--weeks-ahead", "3", "--workers", "1")
-
-
-def farmsim_in(folder: Path, *words: str) -> subprocess.CompletedProcess[str]:
-    env = {**os.environ, "PYTHONPATH": str(ROOT)}
-    command = [sys.executable, "-m", "farmsim", *words]
-    return subprocess.run(command, cwd=folder, env=env, capture_output=True, text=True, timeout=120)
 
 
 @pytest.fixture(scope="module")
@@ -34,11 +27,11 @@ def here(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def ran(here: Path) -> subprocess.CompletedProcess[str]:
+def ran(here: Path) -> CompletedProcess[str]:
     return farmsim_in(here, "plan", "too-much.toml", *QUICK)
 
 
-def test_sentences_come_before_the_tables(ran: subprocess.CompletedProcess[str]) -> None:
+def test_sentences_come_before_the_tables(ran: CompletedProcess[str]) -> None:
     assert ran.returncode == 0, ran.stderr
     lines = ran.stdout.splitlines()
     assert max(map(len, lines)) <= 100
@@ -61,7 +54,7 @@ def test_sentences_come_before_the_tables(ran: subprocess.CompletedProcess[str])
     assert "a week less is thrown out." in " ".join(lines[at[0] : at[1]]).replace("  ", "")
 
 
-def test_the_folder_holds_what_was_found(here: Path, ran: subprocess.CompletedProcess[str]) -> None:
+def test_the_folder_holds_what_was_found(here: Path, ran: CompletedProcess[str]) -> None:
     folder = here / "outputs" / "too-much-plan"
     names = {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()}
     assert names == {
@@ -76,7 +69,7 @@ def test_the_folder_holds_what_was_found(here: Path, ran: subprocess.CompletedPr
     assert b"\r\nBEGIN:VEVENT\r\n" in (folder / "start-sheet.ics").read_bytes()
 
 
-def test_the_plan_is_a_change_set_that_other_commands_take(here: Path, ran: subprocess.CompletedProcess[str]) -> None:
+def test_the_plan_is_a_change_set_that_other_commands_take(here: Path, ran: CompletedProcess[str]) -> None:
     folder = here / "outputs" / "too-much-plan"
     told = {line["line"]: line for line in json.loads((folder / "answer.json").read_text())["lines"]}
     farm, base = farmsim.load(folder / "plan.toml"), farmsim.load(here / "too-much.toml")
@@ -91,7 +84,7 @@ def test_the_plan_is_a_change_set_that_other_commands_take(here: Path, ran: subp
     assert farmsim_in(here, "compare", "too-much.toml", plan, *quick).returncode == 0
 
 
-def test_json_says_the_same_on_two_workers_to_the_byte(here: Path, ran: subprocess.CompletedProcess[str]) -> None:
+def test_json_says_the_same_on_two_workers_to_the_byte(here: Path, ran: CompletedProcess[str]) -> None:
     done = farmsim_in(here, "plan", "too-much.toml", *QUICK[:-1], "2", "--json", "--out", "two/again")
     one, two = here / "outputs" / "too-much-plan", here / "two" / "again"
     assert json.loads(done.stdout) == json.loads((one / "answer.json").read_text())

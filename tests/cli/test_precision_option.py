@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import json
-import os
-import subprocess
-import sys
 from pathlib import Path
+from subprocess import CompletedProcess
 
 import pytest
+from as_user import farmsim_in
 
 import farmsim
 
@@ -17,12 +16,6 @@ TINY = str(ROOT / "scenarios" / "tiny.toml")
 FEWER = f'based_on = "{TINY}"\nname = "fewer blocks"\n[change.start.oyster]\nblocks = "45 blocks a week"\n'
 SHORT = ("--weeks", "4", "--workers", "1")
 TELLS_HOW = {"about.json", "run.json", "screen.txt", "report.html"}
-
-
-def farmsim_in(folder: Path, *words: str) -> subprocess.CompletedProcess[str]:
-    env = {**os.environ, "PYTHONPATH": str(ROOT)}
-    command = [sys.executable, "-m", "farmsim", *words]
-    return subprocess.run(command, cwd=folder, env=env, capture_output=True, text=True, timeout=120)
 
 
 def files(folder: Path) -> dict[str, bytes]:
@@ -41,11 +34,11 @@ def here(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def ran(here: Path) -> subprocess.CompletedProcess[str]:
+def ran(here: Path) -> CompletedProcess[str]:
     return farmsim_in(here, "run", TINY, "--precision", "3%", *SHORT, "--out", "until")
 
 
-def test_the_screen_tells_how_many_runs_it_took(here: Path, ran: subprocess.CompletedProcess[str]) -> None:
+def test_the_screen_tells_how_many_runs_it_took(here: Path, ran: CompletedProcess[str]) -> None:
     assert ran.returncode == 0, ran.stderr
     assert ran.stderr == "Simulating One shed: up to 200 x 4 weeks\n"
     about = ran_json(here / "until")
@@ -61,7 +54,7 @@ def test_the_screen_tells_how_many_runs_it_took(here: Path, ran: subprocess.Comp
     assert worked_out >= runs + 5  # those it looked ahead to as well
 
 
-def test_the_result_is_that_of_so_many_runs_byte_for_byte(here: Path, ran: subprocess.CompletedProcess[str]) -> None:
+def test_the_result_is_that_of_so_many_runs_byte_for_byte(here: Path, ran: CompletedProcess[str]) -> None:
     runs = ran_json(here / "until")["runs"]
     plain = farmsim_in(here, "run", TINY, "--runs", f"{runs}", *SHORT, "--out", "plain")
     assert plain.returncode == 0, plain.stderr
@@ -78,7 +71,7 @@ def test_the_result_is_that_of_so_many_runs_byte_for_byte(here: Path, ran: subpr
     assert about == ran_json(here / "plain")
 
 
-def test_the_same_bytes_on_two_workers(here: Path, ran: subprocess.CompletedProcess[str]) -> None:
+def test_the_same_bytes_on_two_workers(here: Path, ran: CompletedProcess[str]) -> None:
     apart = here / "apart"
     apart.mkdir()
     two = farmsim_in(apart, "run", TINY, "--precision", "3 %", *SHORT[:-1], "2", "--out", "until")

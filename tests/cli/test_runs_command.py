@@ -3,6 +3,7 @@
 import csv
 import json
 import sqlite3
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -15,7 +16,7 @@ from farmsim.scenario.farm import Farm
 from farmsim.study import stored as of_store
 from farmsim.study import trials as of_trials
 from farmsim.study.pool import Where
-from farmsim.study.stored import stored
+from farmsim.study.stored import Summed, stored
 from farmsim.study.trials import Brief, Case, Trials
 
 SCENARIOS = Path(farmsim.__file__).parents[1] / "scenarios"
@@ -107,6 +108,24 @@ def test_runs_of_another_version_are_marked(folder: Path, tmp_path: Path) -> Non
     lines = screen(stored(file)).splitlines()
     assert lines[1] == "3 runs of another version, marked with *: shown, but never used again."
     assert lines[4].endswith(" *") and not lines[5].endswith(" *")
+
+
+def test_farms_of_one_name_are_told_apart_by_the_first_letters_of_their_marks(folder: Path, tmp_path: Path) -> None:
+    """Two farms called alike; letters enough to tell them apart; a farm with a name of its own is shown without."""
+    found = stored(folder / "runs.sqlite")
+    one, other = found.kinds
+
+    def marked(kind: Summed, name: str, mark: str) -> Summed:
+        return replace(kind, kept=replace(kind.kept, kind=replace(kind.kept.kind, name=name, mark=mark)))
+
+    def names(*kinds: Summed) -> list[str]:
+        return [line.split("  ")[0] for line in screen(replace(found, kinds=kinds)).splitlines()[3:]]
+
+    alike = marked(one, "One shed", "abcdef0123"), marked(one, "One shed", "98765432ff")
+    assert names(*alike, other) == ["One shed (abcdef)", "One shed (987654)", "With prices"]
+    nearly = marked(one, "One shed", "abcdef0123"), marked(one, "One shed", "abcdef0144")
+    assert names(*nearly) == ["One shed (abcdef012)", "One shed (abcdef014)"]
+    assert names(alike[0], alike[0]) == ["One shed", "One shed"]
 
 
 @pytest.mark.parametrize(

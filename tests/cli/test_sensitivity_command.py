@@ -6,8 +6,10 @@ import subprocess
 import sys
 from dataclasses import replace
 from pathlib import Path
+from subprocess import CompletedProcess
 
 import pytest
+from as_user import farmsim_in
 
 import farmsim
 from farmsim.report.sensitivity import screen
@@ -22,25 +24,21 @@ QUICK = ("--weeks", "4", "--workers", "1", "--most", "1", "--runs", "60")
 YIELD = ("--figure", "strain.*.yield.mean=1.8:2.4")
 
 
-def farmsim_in(folder: Path, *words: str) -> subprocess.CompletedProcess[str]:
-    env = {**os.environ, "PYTHONPATH": str(ROOT)}
-    command = [sys.executable, "-m", "farmsim", *words]
-    return subprocess.run(command, cwd=folder, env=env, capture_output=True, text=True, timeout=240)
-
-
 @pytest.fixture(scope="module")
 def here(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return tmp_path_factory.mktemp("user")
 
 
 @pytest.fixture(scope="module")
-def ran(here: Path) -> subprocess.CompletedProcess[str]:
+def ran(here: Path) -> CompletedProcess[str]:
     return farmsim_in(here, "sensitivity", str(TINY), *YIELD, *QUICK, "--answer", "picked")
 
 
-def test_the_time_is_told_before_and_the_sentences_before_the_table(ran: subprocess.CompletedProcess[str]) -> None:
+def test_the_time_is_told_before_and_the_sentences_before_the_table(ran: CompletedProcess[str]) -> None:
     assert ran.returncode == 0, ran.stderr
-    assert ran.stderr.startswith("1 figure to move: about ")
+    assert ran.stderr.startswith("1 figure to move: at most 60 runs, about ")
+    assert "The same again on any machine: --runs 60, the most runs that it may take." in " ".join(ran.stdout.split())
+    assert int(ran.stdout.split("TOOK")[1].split()[0]) <= 60
     assert max(map(len, ran.stdout.splitlines())) <= 100
     assert ran.stdout.startswith(
         "One shed: what moves the answer, of 1 figure that may be otherwise\n  As it is: picked "
@@ -55,7 +53,7 @@ def test_the_time_is_told_before_and_the_sentences_before_the_table(ran: subproc
     )
 
 
-def test_the_folder_holds_what_was_found(here: Path, ran: subprocess.CompletedProcess[str]) -> None:
+def test_the_folder_holds_what_was_found(here: Path, ran: CompletedProcess[str]) -> None:
     folder = here / "outputs" / "tiny-sensitivity"
     names = {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()}
     assert names == {
@@ -164,7 +162,7 @@ def test_what_is_no_guess_is_told_apart_and_what_has_no_effect_is_not_ranked() -
         sensed(mover("pace", "more"), mover("wage", "less", is_guess=False), mover("colour", "no effect found"))
     )
     assert "MEASURE FIRST 1 pace" in found and "MOVES IT TOO, though no guess 1 wage" in found
-    assert "The same again on any machine: --runs 300." in found
+    assert "The same again on any machine: --runs 300, the most runs that it may take." in found
     assert "No effect found: colour." in found and "2 colour" not in found
     assert "colour (+30 +-50)" in found and "In brackets: no effect found, and not ranked." in found
 

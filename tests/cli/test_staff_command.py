@@ -1,14 +1,13 @@
 """`farmsim staff` as a user meets it: sentences first; the change set is accepted by the other commands; what it refuses."""
 
 import json
-import os
-import subprocess
-import sys
 from dataclasses import replace
 from pathlib import Path
+from subprocess import CompletedProcess
 
 import pandas as pd
 import pytest
+from as_user import farmsim_in
 from matplotlib.patches import Rectangle
 
 import farmsim
@@ -25,12 +24,6 @@ TARGET = ("--target", "delivered 70 %")
 QUICK = ("--rounds", "1", "--most", "10", "--runs", "2", "--weeks", "6", "--workers", "1")
 
 
-def farmsim_in(folder: Path, *words: str) -> subprocess.CompletedProcess[str]:
-    env = {**os.environ, "PYTHONPATH": str(ROOT)}
-    command = [sys.executable, "-m", "farmsim", *words]
-    return subprocess.run(command, cwd=folder, env=env, capture_output=True, text=True, timeout=300)
-
-
 @pytest.fixture(scope="module")
 def here(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder with a farm that has far more hours than it needs."""
@@ -41,11 +34,11 @@ def here(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def ran(here: Path) -> subprocess.CompletedProcess[str]:
+def ran(here: Path) -> CompletedProcess[str]:
     return farmsim_in(here, "staff", "shed.toml", *TARGET, *QUICK)
 
 
-def test_sentences_come_first_and_fit_the_screen(ran: subprocess.CompletedProcess[str]) -> None:
+def test_sentences_come_first_and_fit_the_screen(ran: CompletedProcess[str]) -> None:
     assert ran.returncode == 0, ran.stderr
     lines = ran.stdout.splitlines()
     assert max(map(len, lines)) <= 100
@@ -59,9 +52,7 @@ def test_sentences_come_first_and_fit_the_screen(ran: subprocess.CompletedProces
     assert "Law and agreements on hours" in text and "the search is local" in text
 
 
-def test_the_folder_holds_the_change_set_and_all_that_was_tried(
-    here: Path, ran: subprocess.CompletedProcess[str]
-) -> None:
+def test_the_folder_holds_the_change_set_and_all_that_was_tried(here: Path, ran: CompletedProcess[str]) -> None:
     folder = here / "outputs" / "shed-staff"
     names = {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()}
     assert names == {
@@ -89,7 +80,7 @@ def test_the_folder_holds_the_change_set_and_all_that_was_tried(
     assert len(load) == 168 and load["used"].between(0, 1).sum() == 6 * 5
 
 
-def test_the_change_set_is_checked_run_and_compared(here: Path, ran: subprocess.CompletedProcess[str]) -> None:
+def test_the_change_set_is_checked_run_and_compared(here: Path, ran: CompletedProcess[str]) -> None:
     change = str(here / "outputs" / "shed-staff" / "staff.toml")
     short = ("--runs", "2", "--weeks", "2", "--workers", "1")
     assert farmsim_in(here, "check", change).returncode == 0
@@ -98,7 +89,7 @@ def test_the_change_set_is_checked_run_and_compared(here: Path, ran: subprocess.
     assert done.returncode == 0 and "paid hours  6 h a week less, surely over" in done.stdout
 
 
-def test_json_says_the_same_and_nothing_else(here: Path, ran: subprocess.CompletedProcess[str]) -> None:
+def test_json_says_the_same_and_nothing_else(here: Path, ran: CompletedProcess[str]) -> None:
     done = farmsim_in(here, "staff", "shed.toml", *TARGET, *QUICK, "--json", "--out", "again")
     told = json.loads(done.stdout)
     assert told == json.loads((here / "outputs" / "shed-staff" / "answer.json").read_text())

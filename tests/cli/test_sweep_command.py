@@ -1,14 +1,13 @@
 """`farmsim sweep` as a user meets it: from where on no more is gained, the table, the folder, and what is wrong in a line."""
 
 import json
-import os
-import subprocess
-import sys
 from dataclasses import replace
 from pathlib import Path
+from subprocess import CompletedProcess
 
 import pandas as pd
 import pytest
+from as_user import farmsim_in
 
 import farmsim
 from farmsim.report.sweep import screen, spread_of
@@ -21,23 +20,17 @@ OVER, ENOUGH = "surely over", "no more is surely gained, at most 3 kg a week."
 QUICK = ("--runs", "2", "--weeks", "6", "--workers", "1")
 
 
-def farmsim_in(folder: Path, *words: str) -> subprocess.CompletedProcess[str]:
-    env = {**os.environ, "PYTHONPATH": str(ROOT)}
-    command = [sys.executable, "-m", "farmsim", *words]
-    return subprocess.run(command, cwd=folder, env=env, capture_output=True, text=True, timeout=120)
-
-
 @pytest.fixture(scope="module")
 def here(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return tmp_path_factory.mktemp("user")
 
 
 @pytest.fixture(scope="module")
-def ran(here: Path) -> subprocess.CompletedProcess[str]:
+def ran(here: Path) -> CompletedProcess[str]:
     return farmsim_in(here, "sweep", str(TINY), "crew.owner.people=0:2:1", *QUICK)
 
 
-def test_sentences_come_before_the_table(ran: subprocess.CompletedProcess[str]) -> None:
+def test_sentences_come_before_the_table(ran: CompletedProcess[str]) -> None:
     assert ran.returncode == 0, ran.stderr
     lines = ran.stdout.splitlines()
     assert max(map(len, lines)) <= 100
@@ -50,7 +43,7 @@ def test_sentences_come_before_the_table(ran: subprocess.CompletedProcess[str]) 
     assert "TOOK          4 runs in " in ran.stdout and "WRITTEN       outputs/tiny-swept/" in ran.stdout
 
 
-def test_the_folder_holds_what_was_found(here: Path, ran: subprocess.CompletedProcess[str]) -> None:
+def test_the_folder_holds_what_was_found(here: Path, ran: CompletedProcess[str]) -> None:
     folder = here / "outputs" / "tiny-swept"
     names = {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()}
     assert names == {
@@ -61,7 +54,7 @@ def test_the_folder_holds_what_was_found(here: Path, ran: subprocess.CompletedPr
     assert len(pd.read_csv(folder / "runs.csv")) == 4
 
 
-def test_json_says_the_same_and_nothing_else(here: Path, ran: subprocess.CompletedProcess[str]) -> None:
+def test_json_says_the_same_and_nothing_else(here: Path, ran: CompletedProcess[str]) -> None:
     done = farmsim_in(here, "sweep", str(TINY), "crew.owner.people=0:2:1", *QUICK, "--json", "--out", "again")
     told = json.loads(done.stdout)
     assert told == json.loads((here / "outputs" / "tiny-swept" / "answer.json").read_text())
@@ -73,7 +66,7 @@ def test_json_says_the_same_and_nothing_else(here: Path, ran: subprocess.Complet
     ("fields", "told"),
     [
         ((), "Missing argument 'FIELD=VALUES...'"),
-        (("crew.owners.people=1:2:1",), 'Error: "crew.owners.people": there is no "owners"; in crew there is "owner". Did'),
+        (("crew.owners.people=1:2:1",), 'Error: "crew.owners.people": there is no "owners". Did you mean "owner"? In crew'),
         (("crew.owner.people=2:1:1",), '"crew.owner.people=2:1:1" never gets from 2 to 1 in steps of 1; write it from 1 to 2'),
         (("crew.owner.people=0:0.5:0.5",), "crew.owner.people = 0, crew owner, people: is 0; needs 1 to 10,000"),
         (("crew.owner.people=0,1",), "Error: only 1 of 2 farms can be run, so nothing can be put side by side."),
@@ -138,6 +131,34 @@ def swept(means: list[float], unbeaten: tuple[int, ...], unit: str = "kg/week", 
 )
 def test_where_no_more_is_gained_has_its_sentence(found: Swept, told: str) -> None:
     assert told in " ".join(screen(found).split())
+
+
+def test_what_is_nothing_or_says_nothing_is_not_told_as_a_figure() -> None:
+    """Neither "at most 0 kg" nor "137 points more", which no share can be."""
+
+    def said(found: Swept, most: float) -> str:
+        return " ".join(screen(replace(found, best=(replace(found.best[0], open=most),))).split())
+
+    rising, level = swept([100, 120, 140, 140], (2, 3)), swept([140, 140, 140, 140], (0, 1, 2, 3))
+    assert "From 3 on nothing more is gained." in said(rising, 0.001) and "at most" not in said(rising, 0.001)
+    assert "From 3 on nothing more is gained." in said(rising, -2.0)
+    assert "No difference found; none brings more than 1." in said(level, 0.0)
+    shares = swept([0.9, 0.9, 0.9, 0.9], (0, 1, 2, 3), "share")
+    assert "No difference found; none brings over 80 points more than 1." in said(shares, 0.8)
+    assert "No difference found; too few runs to say more." in said(shares, 1.37)
+    lines = tuple(replace(point, differences=(replace(point.differences[0], needed=41),)) for point in shares.points)
+    few = "too few runs to say how much there may be, about 41 would tell."
+    assert few in said(replace(shares, points=lines), 1.37)
+
+
+def test_of_which_weeks_it_is_told_when_the_farm_changes() -> None:
+    found = swept([100, 120, 140, 141], (2, 3))
+    heads = [screen(replace(found, since=since, weeks=weeks)).splitlines()[:2] for since, weeks in ((5, 25), (35, 1))]
+    assert heads[0][0] == "Farm: 20 runs of each on the same luck, weeks 6 to 30" and "--weeks" not in heads[0][1]
+    assert heads[1] == [
+        "Farm: 20 runs of each on the same luck, week 36 alone",
+        "  Only the week is told that follows the farm's last change: give more --weeks.",
+    ]
 
 
 def test_words_and_pairs_are_told_as_a_list() -> None:

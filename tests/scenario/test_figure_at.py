@@ -73,8 +73,8 @@ def test_names_are_those_of_the_file(rooms: Figures, path: str, name: str, now: 
     [
         ("", '"" names no figure; write a path such as crew.pickers.people'),
         ("cow.bell", '"cow.bell": there is no "cow"; in a farm there is "farm", "mix"'),
-        ("crew.picker.people", 'there is no "picker"; in crew there is "block makers", "growers", "pickers", "packers"'),
-        ("crew.picker.people", 'Did you mean "pickers"?'),
+        ("crew.picker.people",
+         'there is no "picker". Did you mean "pickers"? In crew there is "block makers", "growers", "pickers", "packers"'),
         ("crew.pickers.peoples", 'Did you mean "people"?'),
         ("crew.pickers", '"crew.pickers" stops short of a figure: in crew.pickers there is "name", "people"'),
         ("crew.pickers.people.x", 'the path ends at crew.pickers.people, there is nothing called "x" in it'),

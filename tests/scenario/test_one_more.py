@@ -95,6 +95,17 @@ def test_a_step_is_taken_in_every_state_of_a_farm_that_changes(tiny: Farm) -> No
     assert [state.farm.name for _, state in shed.changes] == [tiny.farm.name]
 
 
+def test_of_a_farm_that_changes_only_what_is_there_then(four: Farm) -> None:
+    """The second room comes after four weeks, when the first one goes."""
+    first, second = four.room[0], four.room[0].but(name="Second")
+    farm = four.but(room=(first,), changes=((4 * 168.0, four.but(room=(second,))),))
+    wheres = [{step.where for step in one_more(farm, when)} for when in (None, 0.0, 671.0, 672.0)]
+    rooms = [{first.name, "Second"} & each for each in wheres]
+    assert rooms == [{first.name, "Second"}, {first.name}, {first.name}, {"Second"}]
+    assert all({"racks", ORDERS, STARTS, BOTH} <= each for each in wheres)
+    assert [step.name for step in one_more(four, 0.0)] == [step.name for step in one_more(four)]
+
+
 def test_a_van_without_crates_carries_more_or_there_is_one_more(four: Farm) -> None:
     van = four.van["van"]
     heavy = four.but(van={"van": van.but(holds=None, carries=500.0)})

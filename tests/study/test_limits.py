@@ -9,6 +9,8 @@ import numpy as np
 import pytest
 
 import farmsim
+from farmsim.report.limits import screen
+from farmsim.scenario.block_sales import BlockCustomer
 from farmsim.scenario.costs import Materials
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.one_more import BOTH, ORDERS, STARTS, one_more
@@ -147,7 +149,8 @@ def test_a_farm_that_sells_blocks_alone_is_judged_by_blocks_and_one_with_outlets
 ) -> None:
     _, outlet = tiny.customer
     assert ask(tiny.but(customer=(outlet,)), 4).figure == "sold"
-    assert ask(tiny.but(customer=()), 4).figure == "blocks sold"
+    yard = BlockCustomer(name="yard", kind="outlet", takes="anything", days=("tue",))
+    assert ask(tiny.but(customer=(), block_customer=(yard,)), 4).figure == "blocks sold"
     assert SOLD.parts == ("sold_kg", "stall_kg")
 
 
@@ -156,6 +159,25 @@ def test_a_farm_that_changes_is_told_of_the_weeks_since(tiny: Farm) -> None:
     found = ask(small.but(changes=((3 * 168.0, large),)), 4)
     assert (found.since, found.weeks) == (3, WEEKS - 3)
     assert np.isfinite(found.now.base)
+
+
+def test_places_and_crews_that_come_later_are_left_out(tiny: Farm) -> None:
+    """A barn with a crew of its own comes in the fifth week: in four weeks it is not there, and in eight it is."""
+    grown = tiny.but(
+        room=(*tiny.room, tiny.room[0].but(name="Barn")), crew=(*tiny.crew, tiny.crew[0].but(name="helpers"))
+    )
+    farm = tiny.but(changes=((4 * 168.0, grown),))
+    found = [limits(farm, 4, Brief(weeks=weeks, where=Where(1))) for weeks in (4, 8)]
+    for of, are_there in zip(found, (False, True), strict=True):
+        asked = {gain.where for gain in of.now.steps}
+        seen = {one.name for one in (*of.places, *of.crews)}
+        held = {one.name for one in of.held}
+        assert all(({"Barn", "helpers"} <= names) == are_there for names in (asked, seen, held))
+        assert all({"Shed", "owner"} <= names for names in (asked, seen, held))
+        assert are_there or not {"Barn", "helpers"} & (asked | seen | held)
+    texts = [" ".join(screen(each).split()) for each in found]
+    told = "WEEKS All of it is told of weeks 5 to 8, since the farm's last change, and of what is there then. LIMITS"
+    assert [told in text for text in texts] == [False, True] and "WEEKS" not in texts[0]
 
 
 def test_how_many_runs_it_takes_is_estimated_and_too_few_are_refused(tiny: Farm) -> None:

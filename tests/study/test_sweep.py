@@ -50,7 +50,7 @@ def test_a_point_is_the_comparison_with_that_farm(tiny: Figures, swept: Swept) -
 def test_the_risk_is_shared_out_over_figures_points_and_pairs(swept: Swept) -> None:
     lines, points = len(swept.points[0].differences), len(swept.points)
     assert swept.intervals == lines * (points - 1) + len(swept.best) * points * (points - 1) // 2
-    sold = swept.figures.groupby("start.oyster.blocks")["sold to orders"]
+    sold = swept.figures.groupby("start.oyster.blocks")["sold to orders [kg/week]"]
     expected = difference(SOLD, list(sold.get_group("60")), list(sold.get_group("50")), swept.intervals)
     found = next(line for line in swept.points[1].differences if line.name == "sold to orders")
     assert (found.mean, found.give) == (expected.mean, expected.give)

@@ -1,0 +1,67 @@
+"""Python's own sweeping: what is loaded already is not looked through before every run, and afterwards is again."""
+
+from __future__ import annotations
+
+import gc
+from collections.abc import Iterator
+
+import pytest
+
+from farmsim.model.sweep import left_alone, little_sweeping
+from farmsim.study.pool import Pool, Where
+
+
+class Ring:
+    """A circle, which only a sweep finds."""
+
+    def __init__(self) -> None:
+        self.me = self
+
+
+def is_swept(ring: Ring) -> bool:
+    return any(each is ring for each in gc.get_objects())
+
+
+@pytest.fixture(autouse=True)
+def all_is_swept() -> Iterator[None]:
+    """As in a process of its own: the tests leave what they loaded out of every sweep."""
+    gc.unfreeze()
+    yield
+    gc.freeze()
+
+
+def test_what_was_there_before_is_left_out_only_meanwhile() -> None:
+    before = Ring()
+    assert is_swept(before)
+    with left_alone():
+        since = Ring()
+        assert not is_swept(before) and is_swept(since)
+    assert is_swept(before) and gc.get_freeze_count() == 0
+
+
+def test_it_is_swept_again_after_a_fault() -> None:
+    with pytest.raises(ValueError, match="a run"), left_alone():
+        raise ValueError("a run")
+    assert gc.get_freeze_count() == 0
+
+
+def test_what_somebody_else_has_left_out_stays_out() -> None:
+    gc.freeze()
+    there = gc.get_freeze_count()
+    with left_alone():
+        Ring()
+    assert gc.get_freeze_count() == there > 0
+
+
+def test_runs_in_this_process_are_swept_for_alone() -> None:
+    left_out = list[int]()
+    with Pool(Where(1)) as pool:
+        pool.gather(lambda task: gc.get_freeze_count(), [1, 2], lambda at, found: left_out.append(found))
+    assert len(left_out) == 2 and all(left_out) and gc.get_freeze_count() == 0
+
+
+def test_a_run_sweeps_seldom_and_then_as_before() -> None:
+    before = gc.get_threshold()
+    with little_sweeping():
+        assert gc.get_threshold()[0] > 10 * before[0]
+    assert gc.get_threshold() == before
