@@ -16,7 +16,9 @@ from farmsim.study.sensitivity_plan import MOST_DOUBTS, Plan, plan
 from farmsim.study.trials import Brief
 
 WEEKS = 52  # of the farm as it will be, a whole year of its months
-EFFORT = 250  # runs in all, enough to screen them: a number, not a time, so that the answer is the same on every machine
+EFFORT = (
+    250  # runs in all, enough to screen them: a number, not a time, so that the answer is the same on every machine
+)
 MOST = 8  # that are told
 
 
