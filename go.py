@@ -100,7 +100,7 @@ def install(extra: str) -> None:
     if not runs(PYTHON, "import pip"):
         pip = [sys.executable, "-m", "pip", "--python", str(PYTHON)]
     words = ["--quiet", "--disable-pip-version-check", "--no-input", "--constraint", str(HERE / "constraints.txt")]
-    what = ["--editable", f"{HERE}[dev]" if extra == "dev" else str(HERE)]
+    what = ["--editable", f"{HERE}[dev]" if extra == "dev" else f"{HERE}[pack]"]
     patience = {"PIP_RETRIES": "2", "PIP_DEFAULT_TIMEOUT": "20", **os.environ}
     done = subprocess.run([*pip, "install", *words, *what], stderr=subprocess.PIPE, text=True, env=patience, cwd=HERE)
     if done.returncode:

@@ -28,9 +28,15 @@ LEAST = {  # with which a question can be asked at all
     "ceiling": ("--runs", "5"),
     "sensitivity": ("--runs", "60", "--most", "1"),
 }
-SMALL = ("limits", "plan", "staff", "ceiling", "sensitivity", "--precision")
+SMALL = ("limits", "plan", "staff", "ceiling", "sensitivity", "pack", "--precision")
 """Asked of the small farm, which has another strain: of the shown one they take minutes."""
-INSTEAD = {"four-rooms.toml": "tiny.toml", "strain.shiitake.": "strain.blue-oyster."}
+INSTEAD = {
+    "four-rooms.toml": "tiny.toml",
+    "strain.shiitake.": "strain.blue-oyster.",
+    "four-rooms-books.toml": "shed-with-books.toml",
+    "fifth-room-loan.toml": "lean-to.toml",
+}
+WITH_BOOKS = ("shed-with-books.toml", "lean-to.toml")  # small farms of the tests, put beside the shipped ones
 
 
 class Shown(NamedTuple):
@@ -76,6 +82,9 @@ def is_farmsim(command: str) -> bool:
 def clone(tmp_path: Path) -> Path:
     """A folder with the shipped farms, as a newcomer would have it."""
     shutil.copytree(ROOT / "scenarios", tmp_path / "scenarios")
+    for name in WITH_BOOKS:
+        text = (ROOT / "tests" / "study" / name).read_text(encoding="utf-8")
+        (tmp_path / "scenarios" / name).write_text(text.replace("../../scenarios/", ""), encoding="utf-8")
     return tmp_path
 
 
@@ -89,8 +98,9 @@ def quick(words: list[str]) -> list[str]:
     """What makes a command quick to try; a precision is judged by twenty runs at least."""
     if words[0] in ("new", "check", "runs", "follow", "schema"):
         return []
-    if words[0] == "money":  # it is asked for years, not weeks
-        return ["--runs", "2", "--years", "1", "--workers", "1", "--out", "shown"]
+    if words[0] in ("money", "pack"):  # they are asked for years, not weeks
+        few = ["--stress-runs", "2"] if words[0] == "pack" else []
+        return ["--runs", "2", "--years", "1", "--workers", "1", "--out", "shown", *few]
     if words[0] in LEAST:
         return [*QUICK, *LEAST[words[0]]]
     return [*QUICK, *(("--runs", "20", "--weeks", "1") if "--precision" in words else ())]
