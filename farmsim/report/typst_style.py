@@ -18,6 +18,17 @@ STYLE = r"""
   tried.last()
 }
 
+// As first-that, of things of which all that come after one that fits do so too.
+#let first-halving(tried, fits) = {
+  let (low, high) = (0, tried.len() - 1)
+  if fits(tried.first()) { high = 0 }
+  while low < high {
+    let middle = calc.quo(low + high, 2)
+    if fits(tried.at(middle)) { high = middle } else { low = middle + 1 }
+  }
+  tried.at(low)
+}
+
 // What is not much longer than half a page is kept on one.
 #let whole(body) = layout(room => {
   let height = measure(body, width: room.width).height
@@ -118,7 +129,7 @@ STYLE = r"""
   block(height: 1fr, width: 100%, layout(room => {
     let shown(part) = block(width: room.width / part, body)
     let parts = range(100, 38, step: -2).map(part => part / 100)
-    let part = first-that(parts, part => measure(shown(part)).height * part <= room.height)
+    let part = first-halving(parts, part => measure(shown(part)).height * part <= room.height)
     if part == 1 { body } else { scale(x: part * 100%, y: part * 100%, origin: top + left, reflow: true, shown(part)) }
   }))
   pagebreak(weak: true)
