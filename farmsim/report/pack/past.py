@@ -28,6 +28,8 @@ LINES = (
     ("Principal paid", "paid_principal"),
     ("All debt payments", "payments"),
 )
+OF_PLAN = {"taxes": "paid_taxes", "interest": "term_interest", "paid_interest": "term_interest_paid"}
+"""Lines that the books of the plan call otherwise; interest is of loans alone there too, without the credit line's."""
 SHOWN = 3  # past years, the last ones
 
 
@@ -38,8 +40,7 @@ def parts(pack: Pack) -> Iterator[Part]:
         yield headings.PAST
         yield Words(
             "Past years are from the farm's own books, as given; years of the plan are usual runs. A line is a minus sign "
-            "where "
-            "nothing was given."
+            "where nothing was given."
         )
         yield Sheet(years(pack))
     yield headings.OWN_MONTHS
@@ -55,7 +56,7 @@ def years(pack: Pack) -> Table:
     rows: list[tuple[str, ...]] = []
     for label, line in LINES:
         cells = [whole(each.lines.get(line)) for each in past]
-        then = [whole(usual(year, line)) for year in plan]
+        then = [whole(usual(year, OF_PLAN.get(line, line))) for year in plan]
         if any(each.lines.get(line) is not None for each in past):
             rows.append((label, *cells, *then))
     for label, line, of in ((SIMPLE, "simple_debt_service_coverage", _simple), (TERM, "term_debt_coverage", _term)):
