@@ -33,6 +33,7 @@ from farmsim.report.pack import (
 )
 from farmsim.report.pack import stress as blows
 from farmsim.report.pack.said import TO_WRITE, Told
+from farmsim.study.answers import Known, Total
 from farmsim.study.pack_answers import Pack
 from farmsim.study.pack_shown import added, loan_years, plain, tables
 
@@ -636,6 +637,14 @@ def test_tables_and_json_hold_what_the_pages_tell() -> None:
         "high_1_in_10": pytest.approx(1.77),
     }  # fmt: skip
     assert held["history"]["figures"][0]["whole"]["verdict"] == "inside"
+
+
+def test_the_table_of_blows_holds_usual_and_poor_runs_no_averages() -> None:
+    uneven = Total(Known(3.0, None), 1.0, 2.0, 8.0, (1.0, 2.0, 8.0))
+    one = replace(PACK, stress=(replace(PACK.stress[0], coverage=uneven, simple=None),), hoped=None)
+    (row,) = tables(one)["stress"].to_dict("records")
+    assert (row["term_debt_coverage_usual"], row["term_debt_coverage_low_1_in_10"]) == (2.0, 1.0)
+    assert row["simple_debt_service_coverage_usual"] is None
 
 
 def test_what_is_added_is_told_by_firmness_and_unit() -> None:
