@@ -316,6 +316,15 @@ def test_harvest_and_sales_by_year() -> None:
     assert "home growers" in text(harvest.parts(PACK)) and "not said" in text(harvest.parts(PACK))
 
 
+def test_what_customers_are_of_all_sales_adds_up_as_printed() -> None:
+    """Three who pay a third each are 34 + 33 + 33 % and 334 + 333 + 333 of 1,000; the first page says the same."""
+    thirds = tuple(replace(each, a_year=1_000 / 3, share=1 / 3) for each in BUYERS[:3])
+    one = replace(PACK, buyers=thirds)
+    rows = list(table("Customers in the last year", one).values())
+    assert [row[-1] for row in rows] == ["34 %", "33 %", "33 %"] and [row[-2] for row in rows] == ["334", "333", "333"]
+    assert "Largest customer: distributor, 34 % of sales." in first_page.buyers(one, TOLD)
+
+
 def test_people_by_year() -> None:
     assert (
         people.hired(PACK) == "People with it at the end of year 3: pickers 4 instead of 3 and helper 1 instead of 0."

@@ -101,13 +101,13 @@ def grown(shed: Farm) -> tuple[Farm, Farm]:
     base = shed.but(changes=((9 * WEEK, then),))
     more = then.but(customer=(*then.customer, inn))
     signed = then.but(customer=(*then.customer, inn.but(firm="signed")))
-    after = signed.but(customer=(*signed.customer, last))
+    after = more.but(customer=(*more.customer, last))
     expanded = shed.but(changes=((9 * WEEK, then), (20 * WEEK, more), (60 * WEEK, signed), (105 * WEEK, after)))
     return base, expanded
 
 
 def test_buyers_are_those_of_the_last_year_beside_the_same_year_without(shed: Farm) -> None:
-    """Whom the farm without the expansion has at any time is not new; whoever comes at the end of the books buys nothing."""
+    """Whom the farm has anyway is not new; who comes, or has not signed any more, when the books are over, is not told so."""
     base, expanded = grown(shed)
     week = 366.0 / 7
     before = side(base, [(1, 1, "cafe", 999.0, 1.0), (1, 2, "cafe", 10 * week, 100.0)])
@@ -160,6 +160,8 @@ def test_where_nothing_more_is_bought_nothing_has_to_come_back(shed: Farm) -> No
     found = worth(*flows(shed, 0.0), None)
     assert found.flows == (0.0, pytest.approx(980.0))
     assert (found.present_value, found.rate, found.payback) == (None, None, None)
+    less = worth(*reversed(flows(shed, 2_000.0)), None)
+    assert less.flows == (2_000.0, pytest.approx(-980.0)) and (less.rate, less.payback) == (None, None)
 
 
 def test_what_the_farm_owns_already_is_not_bought_again(shed: Farm, leaned: Farm) -> None:

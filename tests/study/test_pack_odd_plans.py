@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from datetime import date
 from pathlib import Path
 
 import numpy as np
@@ -15,6 +16,7 @@ from farmsim.report.pack import first_page
 from farmsim.report.pack.said import Told
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.stress import Stress
+from farmsim.study import pack as study
 from farmsim.study.pack import NoPack, pack
 from farmsim.study.pack_answers import Pack
 from farmsim.study.pool import Where
@@ -194,6 +196,12 @@ def test_a_farm_in_kilograms_and_euros_is_told_in_them(folder: Path) -> None:
     assert first_page.ask(found, Told(found)).startswith(
         "We ask for 1,000 EUR over 10 years at 8 % a year: 12.13 EUR every month, 146 EUR in a usual year."
     )
+
+
+def test_the_one_monday_of_a_change_set_is_a_day_of_its_own(tmp_path: Path) -> None:
+    (tmp_path / "change.toml").write_text('based_on = "farm.toml"\nfrom = 2027-03-15\n', encoding="utf-8")
+    assert study._dates(tmp_path / "change.toml", date(2027, 1, 4)) == [date(2027, 3, 15)]
+    assert study._dates(tmp_path / "change.toml", date(2027, 3, 15)) == []
 
 
 @pytest.mark.parametrize("change", ["undated", "first"])

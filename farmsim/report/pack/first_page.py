@@ -19,6 +19,7 @@ from farmsim.report.pack.said import (
     added_up,
     day_of,
     joined,
+    of_sales,
     percent,
     poor,
     ratio,
@@ -127,7 +128,8 @@ def buyers(pack: Pack, told: Told) -> str:
     sentences = [_by_firmness(fresh, told)] if fresh else [NO_MORE]
     sentences += [f"Customers for blocks buy {listed(blocks)}."] if blocks else []
     if (most := pack.largest) is not None:
-        sentences.append(f"Largest customer: {tidy(most.name)}, {percent(most.share)} of sales.")
+        share = of_sales(pack.buyers)[pack.buyers.index(most)]
+        sentences.append(f"Largest customer: {tidy(most.name)}, {share} of sales.")
     is_more = any(each.a_week > 0 for each in found) and not sentences[0].startswith(NO_MORE)
     if (is_more or blocks) and all(each.firm != "hoped for" for each in found):
         sentences.append("Nothing of it is only hoped for.")
