@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 from pathlib import Path
 from typing import NamedTuple
 
@@ -20,6 +20,7 @@ from farmsim.scenario import outlook
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.fingerprint import fingerprint
 from farmsim.scenario.heard import as_simulated
+from farmsim.scenario.lines import Table
 from farmsim.scenario.read import load, tables
 from farmsim.scenario.request import Request
 from farmsim.scenario.stressed import Blow, blows, without_hoped
@@ -195,12 +196,21 @@ def _not_of_this_farm(base: Farm, change: Path) -> Iterator[str]:
 
 
 def _no_date(base: Farm, expanded: Farm, change: Path) -> Iterator[str]:
-    """An expansion comes on days of its own."""
-    if {since for since, _ in expanded.changes} <= {since for since, _ in base.changes}:
+    """An expansion comes on days of its own, which may be days on which the farm changes without it too."""
+    if not expanded.changes or not _dates(change, base.farm.start):
         yield (
             f"{change.name} changes the farm on no day, as if all of it stood from the start on. Write a [[phase]] with name "
             "and from for each step: building, opening, filling up."
         )
+
+
+def _dates(change: Path, start: date) -> list[date]:
+    """The days after the first on which a change set itself changes the farm."""
+    table = tables(change)
+    phases = table.get("phase", [])
+    parts = [table, *(phases if isinstance(phases, list) else [phases])]
+    days = (part.get("from") for part in parts if isinstance(part, Table))
+    return [day for day in days if isinstance(day, date) and day > start]
 
 
 def _nothing_asked(change: Path) -> Iterator[str]:
@@ -256,7 +266,8 @@ def _by_key(blown: Sequence[Blow], found: Sequence[RunTables]) -> Tables:
 class _Blown(NamedTuple):
     """The blows to an expansion.
 
-    year: that is told of all but one; opens: that in which it opens; since: from then on the largest customer is gone [h]
+    year: that is told of all but one; delayed: that in which most of a delay would lie
+    since: from then on the largest customer is gone [h]
     first: those that can be looked at before it is known who that is; hoped: whether the last of these is what is left without
     those who are only hoped for; heard: the expansion as its runs hear it
     """
@@ -264,7 +275,7 @@ class _Blown(NamedTuple):
     change: Path
     expanded: Farm
     year: int
-    opens: int
+    delayed: int
     since: float
     first: list[Blow]
     hoped: bool
@@ -282,7 +293,7 @@ class _Blown(NamedTuple):
         return tuple(self._one(blow, found) for blow in every), hoped
 
     def _one(self, blow: Blow, found: Tables) -> Stressed:
-        year = self.opens if blow.key == LATE else self.year
+        year = self.delayed if blow.key == LATE else self.year
         return stressed(blow.key, blow.told, found[blow.key], year, _as_heard(blow.farm) != self.heard)
 
 
@@ -297,8 +308,22 @@ def _blown(base: Farm, expanded: Farm, change: Path, request: Request, years: in
     first = blows(change, expanded, None, since, weeks)
     if hoped is not None:
         first.append(Blow(HOPED, "Customers only hoped for never come", hoped))
-    opens = years_between(start, request.opens) + 1
-    return _Blown(change, expanded, min(years, TOLD_YEAR), opens, since, first, hoped is not None, _as_heard(expanded))
+    return _Blown(
+        change,
+        expanded,
+        min(years, TOLD_YEAR),
+        _delayed(expanded, request, years),
+        since,
+        first,
+        hoped is not None,
+        _as_heard(expanded),
+    )
+
+
+def _delayed(expanded: Farm, request: Request, years: int) -> int:
+    """The year in which most of a delay lies: it opens at the end of one year when most of what it costs is in the next."""
+    middle = request.opens + timedelta(weeks=expanded.stress.late / 2)
+    return min(years, years_between(expanded.farm.start, middle) + 1)
 
 
 # --- the farm's own months --------------------------------------------------------------------------------------------

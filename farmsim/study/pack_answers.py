@@ -106,7 +106,7 @@ class Beside:
 class Stressed:
     """One blow, simulated again: what the year told comes to.
 
-    told: in words, as a row of a table: "Prices 5 % lower"; year: the year its ratios are of
+    told: in words, as a row of a table: "Prices 5 % lower"; year: the year its ratios are of, of a delay that with most of it
     simulated: False when only money differs, so that the same simulated years are put in money anew
     coverage, simple: term debt coverage and simple debt-service coverage of that year; None where a run has nothing to cover
     margin: capital debt repayment margin of that year [currency]; short_in: runs in which it is below nothing
@@ -136,8 +136,9 @@ class Stressed:
 class Worth:
     """What the expansion is worth to the owner, from average yearly differences [currency, years, share].
 
-    flows: today what it costs, then what each year brings before debt payments, in the last with what it is then worth in
-    the books
+    flows: today what is bought more than without it, then what each year brings before debt payments, in the last with what
+    it is then worth in the books
+    rate, payback: None where nothing more is bought, and where it never makes up for what it costs
     discount: what the owner wants money to earn in a year; None where that is not given, and then no present value is told
     """
 
