@@ -97,7 +97,7 @@ def _plain(part: Heading | Words | Pairs | Listed | Sheet | Side | NewPage) -> s
             rows = "\n".join(text("li", row) for row in part.rows)
             return tag("ol" if part.is_numbered else "ul", rows) if rows else ""
         case Sheet():
-            return table(part.table)
+            return table(part.table, part.is_dense)
         case Side():
             return tag("div", tag("div", table(part.left)) + tag("div", table(part.right)), class_="side")
         case NewPage():

@@ -56,8 +56,11 @@ def section(one: Section) -> str:
     return tag("section", f"{text('h2', one.heading)}\n{one.body}\n", id=one.name)
 
 
-def table(one: Table) -> str:
-    """A table with its caption, what its columns mean below it; nothing when it has no row."""
+def table(one: Table, is_dense: bool = False) -> str:
+    """A table with its caption, what its columns mean below it; nothing when it has no row.
+
+    is_dense: in small letters, a long list to look something up in
+    """
     if not one.rows:
         return ""
     head = tag("thead", tag("tr", "".join(_head(column) for column in one.columns)))
@@ -67,9 +70,10 @@ def table(one: Table) -> str:
         for place, row in enumerate(one.rows)
     ]
     body = "\n".join([text("caption", one.caption), head, tag("tbody", "\n".join(rows))])
-    short = {"class_": "short"} if len(one.rows) <= SHORT else {}
+    kinds = ["short"] * (len(one.rows) <= SHORT) + ["dense"] * is_dense
+    marked = {"class_": " ".join(kinds)} if kinds else {}
     told = below(one)
-    return slide(tag("table", body, **short), one.caption, len(one.columns) > NARROW) + (
+    return slide(tag("table", body, **marked), one.caption, len(one.columns) > NARROW) + (
         text("p", told, class_="note") if told else ""
     )
 

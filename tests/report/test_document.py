@@ -196,10 +196,18 @@ def test_a_text_is_put_on_one_line_and_keeps_spaces_that_hold() -> None:
 def test_a_wide_table_takes_its_heading_along() -> None:
     wide, first, second, said = Sheet(WIDE, is_wide=True), Heading("A", "a"), Heading("B", "b", 2), Words("said")
     assert list(leaves((said, first, second, said, wide))) == [said, Landscape((first, second, said, wide))]
-    assert list(leaves((first, said, second, wide, wide, said))) == [
-        first, said, Landscape((second, wide)), Landscape((wide,)), said,
-    ]  # fmt: skip
     assert list(leaves((Listed(("a",)), said, wide))) == [Listed(("a",)), said, Landscape((wide,))]
+
+
+def test_wide_tables_of_one_chapter_share_a_page() -> None:
+    wide, first, second, said = Sheet(WIDE, is_wide=True), Heading("A", "a"), Heading("B", "b", 2), Words("said")
+    assert list(leaves((first, wide, said, second, said, wide, wide, said))) == [
+        Landscape((first, wide, said, second, said, wide, wide)), said,
+    ]  # fmt: skip
+    for between in (first, NewPage(), Sheet(YEARS), Listed(("a",))):
+        told = list(leaves((wide, said, between, wide)))
+        assert [type(each) for each in told].count(Landscape) == 2, between
+    assert list(leaves((wide, NewPage(), wide))) == [Landscape((wide, wide))]
 
 
 def test_beside_a_page_on_its_side_no_other_page_is_begun() -> None:
