@@ -88,12 +88,21 @@ def farm_with_change(states: list[State], change: Table | None) -> Farm:
 
 def _states(table: Table, path: Path, seen: tuple[Path, ...], at_least: int) -> list[State]:
     """The states of the farm after a change set, the first from the start on."""
-    is_farm, faults = "based_on" not in table, list[Fault]()
-    if is_farm:
+    if "based_on" not in table:
+        return states_upon(None, table, path, at_least)
+    base, file = _base(table, path, seen), path.parent / str(table["based_on"])
+    return states_upon(_states(base, file, (*seen, file.resolve()), at_least), table, path, at_least)
+
+
+def states_upon(states: list[State] | None, table: Table, path: Path, at_least: int = 0) -> list[State]:
+    """The states after what one file changes, on those of the farm it is based on; None: it is a farm's own file.
+
+    Goes wrong as `states_of` does.
+    """
+    is_farm, faults = states is None, list[Fault]()
+    if states is None:
         states = [State(None, with_sheets(_without_phases(table), []))]
     else:
-        base, file = _base(table, path, seen), path.parent / str(table["based_on"])
-        states = _states(base, file, (*seen, file.resolve()), at_least)
         faults += _unknown_keys(table, KEYS)
     states, is_changed = _grown(states, table, faults, at_least)
     if not is_farm and not is_changed and not faults:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -11,7 +11,7 @@ from typing import TypeVar
 
 from farmsim.scenario.block_sales import KINDS
 from farmsim.scenario.check_blocks import SELL_CHEAP
-from farmsim.scenario.delayed import later
+from farmsim.scenario.delayed import begins_on_its_day, later
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.loans import CreditLine, Loan
 from farmsim.scenario.part import Part
@@ -44,7 +44,9 @@ class Blow:
     farm: Farm
 
 
-def blows(change: Path, expanded: Farm, largest: str | None, since: float, simulates: int = 0) -> list[Blow]:
+def blows(
+    change: Path, expanded: Farm, largest: str | None, since: float, simulates: int = 0, base: Path | None = None
+) -> list[Blow]:
     """The expanded farm after each blow that its [stress] looks at, and after those that come together, in their order.
 
     Left out is what is not looked at, and what changes nothing, such as dearer power where none is paid for.
@@ -52,10 +54,14 @@ def blows(change: Path, expanded: Farm, largest: str | None, since: float, simul
     change: the change set that makes the expanded farm, read again for opening late
     largest: name of the largest customer; None when there is none
     since: from when on it is lost [h since the start]; simulates: weeks that are run where the farm says fewer [weeks]
+    base: file of the farm without the expansion; None: that which the change set is based on
     Goes wrong when a phase cannot come so late: ScenarioFault.
     """
     stress = expanded.stress
-    hits = _hits(stress, change, expanded, largest, since, simulates)
+    hits = _hits(stress, largest, since)
+    delay = partial(later, change, stress.late, max(simulates, expanded.farm.weeks), base)
+    hits[_LATE] = lambda _: _as_shown(delay(), expanded)
+    begins = begins_on_its_day(change, expanded, base)
     found: dict[tuple[str, ...], Farm] = {}
     for row in (*((name,) for name in BLOWS), *stress.together):
         alone_too = len(row) == 1 or all((name,) in found for name in row)
@@ -65,16 +71,14 @@ def blows(change: Path, expanded: Farm, largest: str | None, since: float, simul
                 farm = hits[name](farm)
             if farm != expanded:
                 found[row] = farm
-    return [Blow("+".join(row), told(stress, row, largest or ""), farm) for row, farm in found.items()]
+    return [Blow("+".join(row), told(stress, row, largest or "", begins), farm) for row, farm in found.items()]
 
 
 _LATE = "late"  # comes first: it goes back to the change set, all others take any farm
 
 
-def _hits(
-    stress: Stress, change: Path, expanded: Farm, largest: str | None, since: float, simulates: int
-) -> Mapping[str, Hit]:
-    """What each blow does to a farm, by its name; without the largest customer where there is none."""
+def _hits(stress: Stress, largest: str | None, since: float) -> dict[str, Hit]:
+    """What each blow but opening late does to a farm, by its name; without the largest customer where there is none."""
     hits: dict[str, Hit] = {
         "prices": partial(cheaper, share=stress.prices),
         "yield": partial(poorer_yield, share=stress.yield_),
@@ -82,7 +86,6 @@ def _hits(
         "wages": partial(dearer_wages, share=stress.wages),
         "energy": partial(dearer_energy, share=stress.energy),
         "interest": partial(dearer_money, points=stress.interest),
-        _LATE: lambda farm: _as_shown(later(change, stress.late, max(simulates, farm.farm.weeks)), expanded),
     }
     if largest is not None:
         hits["largest_customer"] = partial(without_customer, name=largest, since=since)

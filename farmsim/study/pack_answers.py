@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 import pandas as pd
@@ -61,6 +61,24 @@ class Buyer:
     a_year: float
     share: float
     since: str
+
+
+@dataclass(frozen=True)
+class Largest:
+    """Who pays most in a year, for mushrooms and blocks together [currency]; share: of all sales [1]."""
+
+    name: str
+    a_year: float
+    share: float
+
+
+def largest(buyers: Iterable[Buyer]) -> Largest | None:
+    """Who pays most for all it buys; None when nobody pays anything."""
+    found: dict[str, Largest] = {}
+    for each in buyers:
+        had = found.get(each.name, Largest(each.name, 0.0, 0.0))
+        found[each.name] = Largest(each.name, had.a_year + each.a_year, had.share + each.share)
+    return max((each for each in found.values() if each.a_year > 0), key=lambda each: each.a_year, default=None)
 
 
 @dataclass(frozen=True)
@@ -259,6 +277,6 @@ class Pack:
         return sum(each.is_guess for each in self.matter)
 
     @property
-    def largest(self) -> Buyer | None:
-        """Who buys most."""
-        return max(self.buyers, key=lambda each: each.share, default=None)
+    def largest(self) -> Largest | None:
+        """Who pays most in the last year of the books, as the blow of its loss means it."""
+        return largest(self.buyers)

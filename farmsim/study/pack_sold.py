@@ -65,12 +65,6 @@ def _rows(table: pd.DataFrame) -> Iterator[tuple[Who, pd.Series[float]]]:
         yield key, row
 
 
-def largest(side: Side, year: YearTold) -> str | None:
-    """Who pays most in a year; None when nobody pays anything."""
-    paid = {name: money for (name, _), (_, money) in bought(side, year).items() if money > 0}
-    return max(paid, key=lambda name: paid[name], default=None)
-
-
 def buyers(base: Side, expanded: Side) -> Iterator[Buyer]:
     """Everybody who buys in the last year of the books, without the expansion or with it; who pays most comes first."""
     year = expanded.kept.years[-1]

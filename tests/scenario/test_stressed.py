@@ -316,6 +316,42 @@ def test_the_phases_of_a_farm_that_is_no_change_set_move_too(tmp_path: Path) -> 
     assert later(tmp_path / "base.toml", 1).phases == ((0.0, "at first"), (7 * WEEK, "second bench"))
 
 
+ASKED = '[add.request]\npurpose = "an annex"\nloan = "annex loan"\nopens = 2027-03-01\n\n[add.capital.annex]'
+
+
+def test_the_building_begins_on_its_day_and_lasts_longer(tmp_path: Path) -> None:
+    """It takes room until the annex opens; who is told of a row reads what else comes later."""
+    _, expanded = both(tmp_path, "[add.capital.annex]", ASKED)
+    other = later(tmp_path / "change.toml", 4)
+    assert other.phases == (
+        (0.0, "at first"), (5 * WEEK, "building"), (6 * WEEK, "second bench"), (12 * WEEK, "annex opens"), (17 * WEEK, "inn")
+    )  # fmt: skip
+    assert [state.room[0].holds for state in states(other)][1:] == [700, 700, 800, 800]
+    late = next(each for each in blows(tmp_path / "change.toml", expanded, None, 0.0) if each.key == "late")
+    assert late.told == "Opens 17 weeks late (so does all that follows building)" and is_sound(other)
+
+
+def test_blocks_are_not_started_ahead_of_a_room_that_is_late(tmp_path: Path) -> None:
+    first = '[[phase]]\nname = "more blocks"\nfrom = 2027-01-25\n[phase.change.start.oyster]\nblocks = "160 blocks a week"\n'
+    both(tmp_path, "[add.capital.annex]", ASKED)
+    path = tmp_path / "change.toml"
+    path.write_text(path.read_text(encoding="utf-8").replace("[[phase]]", first + "[[phase]]", 1), encoding="utf-8")
+    assert later(path, 4).phases[1:4] == ((6 * WEEK, "second bench"), (7 * WEEK, "more blocks"), (9 * WEEK, "building"))
+
+
+def test_every_change_set_of_the_expansion_moves_down_to_the_farm_without_it(tmp_path: Path) -> None:
+    both(tmp_path, "[add.capital.annex]", ASKED)
+    text = 'based_on = "change.toml"\nname = "asked"\n[add.stress]\nlate = 3\n'
+    expanded = written(tmp_path, text, "asked.toml")
+    path, base = tmp_path / "asked.toml", tmp_path / "base.toml"
+    assert later(path, 3) == expanded  # on top of the annex nothing has a date
+    other = later(path, 3, base=base)
+    assert other.phases == later(tmp_path / "change.toml", 3).phases != expanded.phases
+    assert other.request is not None and other.request.opens == date(2027, 3, 22) and other.stress.late == 3
+    found = blows(path, expanded, None, 0.0, base=base)
+    assert next(each.farm for each in found if each.key == "late").phases == other.phases
+
+
 def test_the_day_on_which_it_opens_moves_along_even_past_the_simulated_weeks(tmp_path: Path) -> None:
     """In every state; but not where nothing in the change set has a date."""
     asked = '[add.request]\npurpose = "an annex"\nloan = "annex loan"\nopens = 2027-03-01\n\n[add.capital.annex]'
