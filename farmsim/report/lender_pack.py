@@ -28,7 +28,7 @@ from farmsim.report.pack import (
 from farmsim.report.pack.first_page import is_simple, meant
 from farmsim.report.pack.said import BLANK, NONE, POOR, SIMPLE, TERM, Told, day_of, poor, ratio, usual
 from farmsim.report.tables import section
-from farmsim.report.words import plural, shortened, tidy
+from farmsim.report.words import dated, plural, shortened, tidy
 from farmsim.study.pack_answers import Pack, Stressed
 from farmsim.study.pack_shown import plain, tables
 
@@ -118,7 +118,7 @@ def screen(pack: Pack, has_pdf: bool = True) -> str:
         ("DRAFT", [f"{first_page.draft_words(pack)}."] if pack.placeholders_that_matter else []),
         ("READ FIRST", [f"{'pack.pdf, or pack.html with the same content' if has_pdf else 'pack.html'}. {NO_ADVICE}"]),
     ):  # fmt: skip
-        parts += section(heading, sentences) if sentences else []
+        parts += section(heading, list(map(dated, sentences))) if sentences else []
     return "\n".join(parts) + "\n"
 
 

@@ -8,6 +8,7 @@ from farmsim.report.books import NO_ADVICE
 from farmsim.report.document import OnePage, Pairs, Part, Sheet, Side, Words
 from farmsim.report.history import SPOKEN
 from farmsim.report.html import Column, Table
+from farmsim.report.loan_words import besides
 from farmsim.report.pack import headings
 from farmsim.report.pack.said import (
     BLANK,
@@ -91,7 +92,7 @@ def ask(pack: Pack, told: Told) -> str:
     kind = ", in equal parts of principal, so that payments fall" if loan.kind == "equal principal" else ""
     return (
         f"We ask for {told.exact(loan.amount)} over {years_of(loan.years)} at {100 * loan.rate:g} % a year: "
-        f"{told.fine(loan.payment)} every {loan.every}, {told.exact(asked.a_year)} in a usual year{kind}. "
+        f"{told.fine(loan.payment)} every {loan.every}, {told.exact(asked.a_year)} in a usual year{kind}{besides(loan, told.fine)}. "
         f"Security: {security}, {worth}."
     )
 
