@@ -16,7 +16,7 @@ from farmsim.study.books import loan_told
 
 PACK = pack()
 TOLD = Told(PACK)
-TERMS = {"name": "l", "amount": 120_000.0, "rate": 0.06, "from": "2027-02-01", "years": 10.0}
+TERMS = {"name": "l", "amount": "$120,000", "rate": "6 % a year", "from": date(2027, 2, 1), "years": 10}
 
 
 def of(**terms: object) -> str:
@@ -42,11 +42,11 @@ def test_a_balloon_is_told_with_its_day() -> None:
 
 def test_what_is_left_of_a_loan_reckoned_over_more_years_is_told() -> None:
     """Without interest 120,000 as if over 20 years are 500 a month; 119 months repay 59,500, and 60,500 are left."""
-    told = of(rate=0.0, as_over=20.0)
+    told = of(rate="0 % a year", as_over=20)
     assert told == (
         ", payments reckoned as if over 20 years, so that all that is left comes with the last one on 1 Feb 2037: $60,500"
     )
-    assert of(as_over=10.0) == ""
+    assert of(as_over=10) == ""
 
 
 def test_the_first_page_the_chapter_and_the_books_all_tell_it() -> None:
@@ -60,6 +60,8 @@ def test_the_first_page_the_chapter_and_the_books_all_tell_it() -> None:
 
 
 def test_of_an_old_loan_it_is_told_what_is_still_owed() -> None:
-    assert loans.terms(OLD_LOAN, TOLD).startswith("old loan: $40,000 (of $60,000) still owed at the start, over 5 years")
+    assert loans.terms(OLD_LOAN, TOLD).startswith(
+        "old loan: $40,000 (of $60,000) still owed at the start, over 5 years"
+    )
     untouched = replace(OLD_LOAN, owed=60_000.0)
     assert loans.terms(untouched, TOLD).startswith("old loan: $60,000 still owed at the start, over 5 years")
