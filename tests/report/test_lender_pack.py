@@ -46,8 +46,10 @@ from farmsim.report.pack import (
 )
 from farmsim.report.pack import stress as blows
 from farmsim.report.pack.said import TO_WRITE, Told
+from farmsim.record.measures.page_books import YEARS
 from farmsim.study.answers import Known, Total
 from farmsim.study.pack_answers import Pack
+from farmsim.study.pack_asked import OF_PAST
 from farmsim.study.pack_shown import added, loan_years, plain, tables
 
 PACK = pack()
@@ -174,8 +176,9 @@ def test_where_no_more_is_sold_nobody_buys_nought_pounds_of_it() -> None:
 def test_year_by_year_has_the_last_own_year_poor_years_and_what_the_lender_asks() -> None:
     found = first_page.by_year(PACK)
     assert [column.head for column in found.columns] == [
-        "in USD", "last year", "year 1", "year 2", "year 3", "lender asks",
+        "in USD", "own books", "year 1", "year 2", "year 3", "lender asks",
     ]  # fmt: skip
+    assert found.columns[1].unit == "year to 31 Dec 2026"
     rows = {(row[0], at): row[1:] for at, row in enumerate(found.rows)}
     assert rows["Sales", 0] == ("620,000", "708,000", "791,000", "844,000", "")
     assert rows["Capacity to repay (*)", 2] == ("48,000", "84,000", "112,000", "133,000", "")
@@ -493,6 +496,25 @@ def test_past_years_stand_beside_the_plan() -> None:
     assert "Picked: the model says 81,900 lb (9 runs in 10 between 79,400 and 84,100), the farm picked 80,600" in months
     assert text(past.parts(replace(PACK, history=None))).endswith(
         "No records of past months were given to compare with."
+    )
+
+
+def test_past_years_stand_beside_the_farm_without_the_expansion_too() -> None:
+    rows = table("Past years beside the farm without")
+    assert rows["Sales"] == ("600,000", "610,000", "620,000", "690,000", "690,000", "690,000")
+    assert rows["All debt payments"][3:] == ("14,849", "14,849", "14,849")
+    heads = [column.head for column in past.years(PACK, PACK.base, "", "without it").columns]
+    assert heads[-1] == "without it, year 3"
+
+
+def test_every_line_of_the_past_is_a_line_of_the_years_to_come() -> None:
+    """Else it would be a minus sign in every year of the plan, and capacity would not add up."""
+    to_come = {name for name, _, _ in YEARS}
+    assert {past.OF_PLAN.get(line, line) for _, line in past.LINES} <= to_come
+    assert (
+        set(past.OF_PLAN)
+        <= {line for _, line in past.LINES}
+        <= {*OF_PAST, "payments", "capital_debt_repayment_capacity"}
     )
 
 

@@ -130,7 +130,8 @@ def buyers(pack: Pack, told: Told) -> str:
     sentences = [_by_firmness(fresh, told)] if fresh else [NO_MORE]
     sentences += [f"Customers for blocks buy {listed(blocks)}."] if blocks else []
     if (most := pack.largest) is not None:
-        share = of_sales(pack.buyers)[pack.buyers.index(most)]
+        shares = zip(pack.buyers, of_sales(pack.buyers), strict=True)
+        share = percent(sum(whole for each, whole in shares if each.name == most.name) / 100)
         sentences.append(f"Largest customer: {tidy(most.name)}, {share} of sales.")
     is_more = any(each.a_week > 0 for each in found) and not sentences[0].startswith(NO_MORE)
     if (is_more or blocks) and all(each.firm != "hoped for" for each in found):
@@ -157,7 +158,7 @@ def by_year(pack: Pack) -> Table:
     """What a lender looks at, year by year: the last of the farm's own books, then usual and poor years of the projection."""
     past = pack.past[-1] if pack.past else None
     columns = [Column("in " + pack.currency)]
-    columns += [Column("last year", f"own books, to {day_of(past.ends)}")] if past is not None else []
+    columns += [Column("own books", f"year to {day_of(past.ends)}")] if past is not None else []
     columns += [Column(f"year {year.number}", f"to {day_of(year.last)}") for year in pack.expanded.years]
     columns += [Column("lender asks", "at least")] if pack.asked.needed is not None else []
     rows: list[tuple[str, ...]] = []

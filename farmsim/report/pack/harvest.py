@@ -95,7 +95,7 @@ def customers(pack: Pack) -> Table:
             weights.amount(each.before_a_week, each.unit),
             weights.amount(each.a_week, each.unit),
             whole(much),
-            share,
+            f"{share:.0f} %",
         )
         for each, much, share in zip(pack.buyers, paid, shares, strict=True)
     ]

@@ -98,10 +98,10 @@ def added_up(parts: Sequence[float], total: float) -> list[float]:
     return [value + 0.0 for value in rounded_to(parts, total, 0)]
 
 
-def of_sales(buyers: Sequence[Buyer]) -> list[str]:
+def of_sales(buyers: Sequence[Buyer]) -> list[float]:
     """What each customer is of all sales, in whole percent that add up as printed."""
     exact = [100 * each.share for each in buyers]
-    return [f"{share:.0f} %" for share in added_up(exact, float(round(sum(exact))))]
+    return added_up(exact, float(round(sum(exact))))
 
 
 def years_of(loan_years: float) -> str:
