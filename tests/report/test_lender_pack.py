@@ -11,6 +11,7 @@ import pandas as pd
 import pytest
 from pack_sample import ASKED, BUYERS, pack, stressed, total
 
+from farmsim.record.measures.page_books import YEARS
 from farmsim.report import lender_pack
 from farmsim.report.document import (
     Document,
@@ -46,7 +47,6 @@ from farmsim.report.pack import (
 )
 from farmsim.report.pack import stress as blows
 from farmsim.report.pack.said import TO_WRITE, Told
-from farmsim.record.measures.page_books import YEARS
 from farmsim.study.answers import Known, Total
 from farmsim.study.pack_answers import Pack
 from farmsim.study.pack_asked import OF_PAST
