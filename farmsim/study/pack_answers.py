@@ -122,16 +122,19 @@ class Beside:
 
 @dataclass(frozen=True)
 class Stressed:
-    """One blow, simulated again: what the year told comes to.
+    """One blow, simulated again: what its worst year comes to.
 
-    told: in words, as a row of a table: "Prices 5 % lower"; year: the year its ratios are of
+    told: in words, as a row of a table: "Prices 5 % lower"
+    year: of which coverages and margin are: that with the lowest usual coverage, of those the lender looks at, from the year
+    on in which the new part is to open
     simulated: False when only money differs, so that the same simulated years are put in money anew
     coverage, simple: term debt coverage and simple debt-service coverage of that year; None where a run has nothing to cover
     margin: capital debt repayment margin of that year [currency]; short_in: runs in which it is below nothing
     lowest: lowest cash over all years, what is owed on the credit line taken off [currency]
     line_most: the most owed on the credit line in a usual run; missing: the most that neither cash nor line cover in a
     usual run; missing_in: runs in which something is missing at all
-    by_year: term debt coverage of every year, None where a run has nothing to cover
+    by_year, simple_by_year: the two coverages of every year, None where a run has nothing to cover
+    planned_coverage, planned_simple: those of the plan in the same year, over the same runs
     """
 
     key: str
@@ -148,6 +151,9 @@ class Stressed:
     missing: float
     missing_in: int
     by_year: tuple[Total | None, ...] = ()
+    simple_by_year: tuple[Total | None, ...] = ()
+    planned_coverage: Total | None = None
+    planned_simple: Total | None = None
 
 
 @dataclass(frozen=True)
@@ -220,7 +226,8 @@ class Matters:
 class Pack:
     """Everything the lender's pack tells.
 
-    base, expanded: the books without the expansion and with it, over the same runs; told_year: the year stress rows are of
+    base, expanded: the books without the expansion and with it, over the same runs; told_year: the year sentences
+    are of that name only one
     alone: by year what the expansion alone earns (capacity to repay) for each unit of its own payments; None without any
     hoped: as Stressed, if customers who are only hoped for never come; None where there is none such
     matter: guesses that move the answer most; of_matter: how many surely move it; empty when not asked
