@@ -14,6 +14,7 @@ import farmsim
 from farmsim.record.measures import RunTables
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.loans import Loan
+from farmsim.scenario.stressed import Blow
 from farmsim.study import pack as study
 from farmsim.study.books import loan_told
 from farmsim.study.books_answers import Kept, Lowest, YearTold
@@ -210,6 +211,35 @@ def test_rows_are_told_of_the_third_year_or_the_last(shed: Farm, leaned: Farm) -
     for years, told in ((1, 1), (2, 2), (3, 3), (5, 3)):
         found = study._blown(shed, leaned, CHANGE, leaned.request, years, 53)
         assert (found.year, found.since) == (told, 10 * WEEK)
+
+
+class NothingMore:
+    """Stands for runs when no more are asked for."""
+
+    weeks = 105
+
+    def take(self, cases: Sequence[object], tables: object) -> list[RunTables]:
+        assert not cases
+        return []
+
+
+def test_the_customer_that_is_lost_is_the_largest_of_the_year_told(
+    shed: Farm, leaned: Farm, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert leaned.request is not None
+    asked_for: list[str | None] = []
+
+    def none(change: Path, farm: Farm, name: str | None, since: float, weeks: int) -> list[Blow]:
+        asked_for.append(name)
+        return []
+
+    monkeypatch.setattr(study, "blows", none)
+    blown = study._blown(shed, leaned, CHANGE, leaned.request, 2, 105)
+    of = side(shed, [(1, 1, "farm shop", 1.0, 90.0), (1, 2, "farm shop", 1.0, 20.0), (1, 2, "neighbours", 1.0, 30.0)])
+    hoped = {study.HOPED: [run(5.0, [0.0, 0.0]), run(-1.0, [0.0, 0.0])]}
+    rows, told = blown.told(NothingMore(), of, hoped, 2)  # type: ignore[arg-type]
+    assert (asked_for, rows) == ([None, "neighbours"], ())
+    assert told is not None and (told.key, told.year, told.short_in) == ("hoped", 2, 1)
 
 
 # --- what is asked ----------------------------------------------------------------------------------------------------
