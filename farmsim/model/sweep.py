@@ -32,6 +32,8 @@ def left_alone() -> Iterator[None]:
     """What is here already is left out of every sweep meanwhile, unless somebody else has seen to that.
 
     A sweep before a run looks through everything: where pandas and pictures are loaded that takes longer than a small run.
+    What came meanwhile is swept before the rest joins it again. Otherwise a farm that is done with would be old by then, and
+    many questions of one run each would leave theirs lying about until Python sweeps everything of its own accord.
     """
     if gc.get_freeze_count():
         yield
@@ -40,4 +42,5 @@ def left_alone() -> Iterator[None]:
     try:
         yield
     finally:
+        gc.collect()
         gc.unfreeze()

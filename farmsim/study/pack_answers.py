@@ -160,8 +160,10 @@ class Stressed:
 class Worth:
     """What the expansion is worth to the owner, from average yearly differences [currency, years, share].
 
-    flows: today what it costs, then what each year brings before debt payments, in the last with what it is then worth in
-    the books
+    flows: today what is bought more than without it, then what each year brings before debt payments, in the last with
+    `book_value`, what the farm's equipment is then worth more in the books; present value and rate hear it
+    payback: years until what was spent has come back from what the years bring, without the book value, which is no money
+    rate, payback: None where nothing more is bought, and where it never makes up for what it costs
     discount: what the owner wants money to earn in a year; None where that is not given, and then no present value is told
     """
 
@@ -170,6 +172,7 @@ class Worth:
     present_value: float | None
     rate: float | None
     payback: float | None
+    book_value: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -70,7 +70,7 @@ def _not_of_this_farm(base: Farm, change: Path, of: Path | None, file: Path | No
 
 def _no_date(expanded: Farm, change: Path, of: Path) -> Iterator[str]:
     """An expansion comes on days of its own."""
-    if not dates(expansion(change, of), expanded.farm.start):
+    if not expanded.changes or not dates(expansion(change, of), expanded.farm.start):
         yield (
             f"{change.name} changes the farm on no day, as if all of it stood from the start on. Write a [[phase]] with name "
             "and from for each step: building, opening, filling up."

@@ -37,6 +37,7 @@ from farmsim.report.pack import (
     owner,
     past,
     people,
+    printed,
     ratios,
     reporting,
     statements,
@@ -45,6 +46,7 @@ from farmsim.report.pack import (
 )
 from farmsim.report.pack import stress as blows
 from farmsim.report.pack.said import TO_WRITE, Told
+from farmsim.study.answers import Known, Total
 from farmsim.study.pack_answers import Pack
 from farmsim.study.pack_shown import added, loan_years, plain, tables
 
@@ -153,6 +155,22 @@ def test_who_buys_what_is_added_by_firmness_adds_up() -> None:
     )
 
 
+def test_where_no_more_is_sold_nobody_buys_nought_pounds_of_it() -> None:
+    """The shop takes 0.1 kg more, the outlet as much less: no part of 0 lb. With 2 kg less it is 4 lb less."""
+    shop, outlet = BUYERS[0], BUYERS[4]
+    level = (replace(shop, a_week=shop.a_week + 0.1), replace(outlet, a_week=outlet.a_week - 0.1))
+    level = tuple(
+        replace(each, before_a_week=before.a_week) for each, before in zip(level, (shop, outlet), strict=True)
+    )
+    assert first_page.buyers(replace(PACK, buyers=level), TOLD) == (
+        "No mushrooms more are sold. Largest customer: distributor, 11 % of sales."
+    )
+    fewer = (level[0], replace(level[1], a_week=level[1].a_week - 2.0))
+    assert first_page.buyers(replace(PACK, buyers=fewer), TOLD).startswith(
+        "4 lb of mushrooms a week less are sold. Largest customer"
+    )
+
+
 def test_year_by_year_has_the_last_own_year_poor_years_and_what_the_lender_asks() -> None:
     found = first_page.by_year(PACK)
     assert [column.head for column in found.columns] == [
@@ -204,7 +222,7 @@ def test_what_the_new_part_earns_alone_and_lowest_cash() -> None:
     assert first_page.alone(replace(PACK, alone=(None, None, None)), TOLD) == ""
     assert first_page.alone(replace(PACK, alone=(None, None, total(-2.5, -3.0))), TOLD) == (
         "In year 3 the new part alone earns nothing for its own payments: with it capacity to repay is $2.50 lower for each $1 "
-        "of them (-$3 in a poor year)."
+        "of them ($3 lower in a poor year)."
     )
     assert first_page.lowest(PACK, TOLD) == (
         "Lowest cash: $11,200, most often in Jul 2027 (1 run in 10: -$4,300); credit line $25,000, drawn in 4 of 20 runs. "
@@ -320,6 +338,15 @@ def test_harvest_and_sales_by_year() -> None:
     assert "home growers" in text(harvest.parts(PACK)) and "not said" in text(harvest.parts(PACK))
 
 
+def test_what_customers_are_of_all_sales_adds_up_as_printed() -> None:
+    """Three who pay a third each are 34 + 33 + 33 % and 334 + 333 + 333 of 1,000; the first page says the same."""
+    thirds = tuple(replace(each, a_year=1_000 / 3, share=1 / 3) for each in BUYERS[:3])
+    one = replace(PACK, buyers=thirds)
+    rows = list(table("Customers in the last year", one).values())
+    assert [row[-1] for row in rows] == ["34 %", "33 %", "33 %"] and [row[-2] for row in rows] == ["334", "333", "333"]
+    assert "Largest customer: distributor, 34 % of sales." in first_page.buyers(one, TOLD)
+
+
 def test_people_by_year() -> None:
     assert (
         people.hired(PACK) == "People with it at the end of year 3: pickers 4 instead of 3 and helper 1 instead of 0."
@@ -386,6 +413,8 @@ def test_cash_and_balance_add_up_as_printed(one: Pack) -> None:
     for *flows, end in cash:
         assert sum(flows) == end
     assert [column[-1] for column in cash[:-1]] == [column[0] for column in cash[1:]]
+    owned_in_cash = [number(cell) for cell in table("Owned and owed, with the", one)["Cash"]]
+    assert owned_in_cash[1:] == [column[-1] for column in cash]
     for caption in ("Owned and owed, with the", "Owned and owed, without"):
         rows = table(caption, one)
         for column in zip(*(map(number, cells) for cells in rows.values()), strict=True):
@@ -396,6 +425,14 @@ def test_cash_and_balance_add_up_as_printed(one: Pack) -> None:
             )
             assert (named["= Assets"], named["= Debts"]) == (owned, owed)
             assert named["= Equity (assets less debts)"] == owned - owed
+
+
+def test_cash_in_the_balance_sheet_is_that_with_which_the_cash_flow_ends() -> None:
+    """100.51, 200.6 and 300.55 are 601.66: of the two parts that are rounded up cash is one, as 101 stands in its own table."""
+    none = dict.fromkeys((*OWNED, *OWED), 0.0)
+    exact = {**none, "cash": 100.51, "receivables": 200.6, "equipment": 300.55, "loans_later": 50.0}
+    found = printed.balance({**exact, "assets": 601.66, "debts": 50.0, "equity": 551.66})
+    assert [found[name] for name in ("cash", "receivables", "equipment", "assets")] == [101.0, 201.0, 300.0, 602.0]
 
 
 def test_cash_month_by_month_leaves_out_what_is_nothing() -> None:
@@ -429,6 +466,28 @@ def test_past_years_stand_beside_the_plan() -> None:
     rows = table("Past years beside")
     assert rows["Sales"] == ("600,000", "610,000", "620,000", "708,000", "791,000", "844,000")
     assert "Taxes" not in rows
+    given = replace(
+        PACK.past[-1],
+        lines={
+            **PACK.past[-1].lines,
+            "taxes": 9_000.0,
+            "interest": 7_000.0,
+            "paid_interest": 7e3,
+            "paid_principal": 8e3,
+            "payments": 15e3,
+        },
+    )
+    line = total(99_000.0)  # with the credit line's
+    years = tuple(
+        replace(each, lines={**each.lines, "interest": line, "paid_interest": line}) for each in PACK.expanded.years
+    )
+    one = replace(PACK, past=(given,), expanded=replace(PACK.expanded, years=years))
+    rows = table("Past years beside", one)
+    assert rows["Taxes"] == ("9,000", "12,000", "12,000", "12,000")
+    interest, principal, payments = ([number(cell) for cell in rows[name][1:]] for name in (
+        "Interest paid", "Principal paid", "All debt payments"))  # fmt: skip
+    assert [first + then for first, then in zip(interest, principal, strict=True)] == pytest.approx(payments, abs=1.0)
+    assert rows["Interest"][1:] == rows["Interest paid"][1:]
     assert PACK.history is not None
     months = text(past.months(PACK, PACK.history))
     assert "Picked: the model says 81,900 lb (9 runs in 10 between 79,400 and 84,100), the farm picked 80,600" in months
@@ -454,6 +513,10 @@ def test_the_owners_page() -> None:
     none = replace(PACK.worth, discount=None, present_value=None, rate=None, payback=None)
     told = text(owner.parts(replace(PACK, worth=none)))
     assert "Net present value is not told" in told and "Payback: not within 3 years." in told
+    assert "Payback: not within 1 year." in text(owner.parts(replace(PACK, worth=replace(none, flows=(-5.0, 1.0)))))
+    free = text(owner.parts(replace(PACK, worth=replace(none, flows=(0.0, 90.0, 90.0, 90.0)))))
+    assert "Nothing more is bought than without it, so there is no rate of return to tell" in free
+    assert "Internal rate" not in free and "Payback" not in free
 
 
 def test_stress_in_full() -> None:
@@ -684,6 +747,14 @@ def test_tables_and_json_hold_what_the_pages_tell() -> None:
         "high_1_in_10": pytest.approx(1.77),
     }  # fmt: skip
     assert held["history"]["figures"][0]["whole"]["verdict"] == "inside"
+
+
+def test_the_table_of_blows_holds_usual_and_poor_runs_no_averages() -> None:
+    uneven = Total(Known(3.0, None), 1.0, 2.0, 8.0, (1.0, 2.0, 8.0))
+    one = replace(PACK, stress=(replace(PACK.stress[0], coverage=uneven, simple=None),), hoped=None)
+    (row,) = tables(one)["stress"].to_dict("records")
+    assert (row["term_debt_coverage_usual"], row["term_debt_coverage_low_1_in_10"]) == (2.0, 1.0)
+    assert row["simple_debt_service_coverage_usual"] is None
 
 
 def test_what_is_added_is_told_by_firmness_and_unit() -> None:

@@ -304,6 +304,13 @@ def test_a_phase_on_the_first_day_is_how_it_begins_and_stays(tmp_path: Path) -> 
     )  # fmt: skip
 
 
+def test_a_phase_on_the_first_day_stays_however_late_the_others_come(tmp_path: Path) -> None:
+    first = '[[phase]]\nname = "as it is"\nfrom = 2027-01-04\n\n[[phase]]\nname = "building"'
+    both(tmp_path, '[[phase]]\nname = "building"', first)
+    never = later(tmp_path / "change.toml", 200)
+    assert never.phases == ((0.0, "as it is"), (6 * WEEK, "second bench"))
+
+
 def test_the_phases_of_a_farm_that_is_no_change_set_move_too(tmp_path: Path) -> None:
     written(tmp_path, BASE, "base.toml")
     assert later(tmp_path / "base.toml", 1).phases == ((0.0, "at first"), (7 * WEEK, "second bench"))
@@ -443,6 +450,17 @@ def test_customers_who_are_only_hoped_for_never_come(tmp_path: Path) -> None:
     ]  # fmt: skip
     assert other.changes[2][1].round[0].customers == ("shop", "outlet")
     assert without_hoped(expanded, expanded) is None  # whom it has anyway is no hope of the expansion
+
+
+def test_how_firm_somebody_is_when_first_served_decides_who_is_only_hoped_for(tmp_path: Path) -> None:
+    """The school is hoped for and signs later: it never comes. The inn is known by a letter and doubted later: it comes."""
+    base, expanded = both(tmp_path)
+    since, last = expanded.changes[-1]
+    firm = {"school": "signed", "inn": "hoped for"}
+    turned = last.but(customer=tuple(each.but(firm=firm.get(each.name, each.firm)) for each in last.customer))
+    other = without_hoped(base, expanded.but(changes=(*expanded.changes, (since + 4 * WEEK, turned))))
+    assert other is not None
+    assert [each.name for each in other.changes[-1][1].customer] == ["shop", "outlet", "inn"]
 
 
 def test_where_nobody_is_only_hoped_for_there_is_no_such_farm(tmp_path: Path) -> None:

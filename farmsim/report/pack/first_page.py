@@ -19,6 +19,7 @@ from farmsim.report.pack.said import (
     added_up,
     day_of,
     joined,
+    of_sales,
     percent,
     poor,
     ratio,
@@ -41,6 +42,7 @@ FIRM = {
     "": "",
 }
 NO_HISTORY = "No records of past months were given to compare with."
+NO_MORE = "No mushrooms more are sold."
 TIGHT = 3  # places and crews named on this page
 LINES = (
     ("Sales", "sales", False),
@@ -124,11 +126,14 @@ def buyers(pack: Pack, told: Told) -> str:
     found = added(pack.buyers)
     fresh = [each for each in found if each.unit == "kg"]
     blocks = [f"{count(each.a_week)} blocks a week more" for each in found if each.unit == "blocks"]
-    sentences = [_by_firmness(fresh, told)] if fresh else ["No mushrooms more are sold."]
+    sentences = [_by_firmness(fresh, told)] if fresh else [NO_MORE]
     sentences += [f"Customers for blocks buy {listed(blocks)}."] if blocks else []
     if (most := pack.largest) is not None:
-        sentences.append(f"Largest customer: {tidy(most.name)}, {percent(most.share)} of sales.")
-    if all(each.firm != "hoped for" for each in found):
+        shares = zip(pack.buyers, of_sales(pack.buyers), strict=True)
+        share = percent(sum(whole for each, whole in shares if each.name == most.name) / 100)
+        sentences.append(f"Largest customer: {tidy(most.name)}, {share} of sales.")
+    is_more = any(each.a_week > 0 for each in found) and not sentences[0].startswith(NO_MORE)
+    if (is_more or blocks) and all(each.firm != "hoped for" for each in found):
         sentences.append("Nothing of it is only hoped for.")
     return joined(sentences)
 
@@ -137,6 +142,8 @@ def _by_firmness(fresh: list[Added], told: Told) -> str:
     """Weights rounded so that they add up as printed."""
     exact = [told.weights.figure(each.a_week) for each in fresh]
     sum_ = float(round(sum(exact)))
+    if sum_ <= 0:
+        return f"{count(-sum_)} {told.weights.unit} of mushrooms a week less are sold." if sum_ else NO_MORE
     pieces = [
         f"{FIRM[each.firm]} {count(amount)}" for each, amount in zip(fresh, rounded_to(exact, sum_, 0), strict=True)
     ]
@@ -220,13 +227,14 @@ def alone(pack: Pack, told: Told) -> str:
     found = pack.alone[pack.told_year - 1] if len(pack.alone) >= pack.told_year else None
     if found is None:
         return ""
-    poor_year = f" ({told.fine(found.low)} {POOR})" if told.has_poor else ""
     one = told.fine(1.0)
     if found.usual < 0:
+        poor_year = f" ({told.fine(-found.low)} lower {POOR})" if told.has_poor else ""
         return (
             f"In year {pack.told_year} the new part alone earns nothing for its own payments: with it capacity to repay is "
             f"{told.fine(-found.usual)} lower for each {one} of them{poor_year}."
         )
+    poor_year = f" ({told.fine(found.low)} {POOR})" if told.has_poor else ""
     return (
         f"In year {pack.told_year} the new part alone brings {told.fine(found.usual)}{poor_year} of capacity to repay for "
         f"each {one} of its own payments."

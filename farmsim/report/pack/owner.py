@@ -8,7 +8,7 @@ from farmsim.report.document import NewPage, Part, Sheet, Words
 from farmsim.report.html import Column, Table
 from farmsim.report.pack import headings
 from farmsim.report.pack.said import Told, whole
-from farmsim.report.words import count
+from farmsim.report.words import count, plural
 from farmsim.study.pack_answers import Pack
 
 
@@ -46,6 +46,11 @@ def worth(pack: Pack, told: Told) -> Iterator[str]:
             f"Net present value at {100 * found.discount:g} % a year: {told.money(found.present_value)}. It is what all years "
             "together are worth today, less what the expansion costs, when money that comes a year later is worth so much less."
         )
+    if found.flows[0] >= 0:
+        yield (
+            "Nothing more is bought than without it, so there is no rate of return to tell, and nothing that has to come back."
+        )
+        return
     if found.rate is None:
         yield "Internal rate of return: there is none, because what it brings never makes up for what it costs."
     else:
@@ -54,7 +59,7 @@ def worth(pack: Pack, told: Told) -> Iterator[str]:
             "it costs."
         )
     if found.payback is None:
-        yield f"Payback: not within {len(found.flows) - 1} years."
+        yield f"Payback: not within {plural(len(found.flows) - 1, 'year')}."
     else:
         yield f"Payback: what it costs has come back after {count(found.payback)} years, without interest."
 

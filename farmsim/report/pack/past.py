@@ -29,6 +29,8 @@ LINES = (
     ("Principal paid", "paid_principal"),
     ("All debt payments", "payments"),
 )
+OF_PLAN = {"taxes": "paid_taxes", "interest": "term_interest", "paid_interest": "term_interest_paid"}
+"""Lines that the books of the plan call otherwise; interest is of loans alone there too, without the credit line's."""
 SHOWN = 3  # past years, the last ones
 
 
@@ -57,7 +59,7 @@ def years(pack: Pack) -> Table:
     rows: list[tuple[str, ...]] = []
     for label, line in LINES:
         cells = [whole(each.lines.get(line)) for each in past]
-        then = [whole(usual(year, line)) for year in plan]
+        then = [whole(usual(year, OF_PLAN.get(line, line))) for year in plan]
         if any(each.lines.get(line) is not None for each in past):
             rows.append((label, *cells, *then))
     for label, line, of in ((SIMPLE, "simple_debt_service_coverage", _simple), (TERM, "term_debt_coverage", _term)):

@@ -11,7 +11,7 @@ from farmsim.report.html import Column
 from farmsim.report.words import Weights, about, day, plural, rounded_to, tidy
 from farmsim.study.answers import FEWEST, Total
 from farmsim.study.books_answers import Kept, YearTold
-from farmsim.study.pack_answers import Pack
+from farmsim.study.pack_answers import Buyer, Pack
 
 BLANK = "________"
 TO_WRITE = "____ (to be written by the farm)"
@@ -96,6 +96,12 @@ def year_columns(pack: Pack, books: Kept | None = None) -> list[Column]:
 def added_up(parts: Sequence[float], total: float) -> list[float]:
     """Parts rounded to whole units of money so that they add up to a total that is rounded already."""
     return [value + 0.0 for value in rounded_to(parts, total, 0)]
+
+
+def of_sales(buyers: Sequence[Buyer]) -> list[float]:
+    """What each customer is of all sales, in whole percent that add up as printed."""
+    exact = [100 * each.share for each in buyers]
+    return added_up(exact, float(round(sum(exact))))
 
 
 def years_of(loan_years: float) -> str:
