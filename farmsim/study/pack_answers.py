@@ -85,7 +85,8 @@ def largest(buyers: Iterable[Buyer]) -> Largest | None:
 class Level:
     """How much of one place, or of one crew's rostered hours, a week takes.
 
-    capacity: places, or hours a week; usual: in a usual week; bad: one week in ten takes more [share of capacity]
+    capacity: places, or hours a week, at most those that its people may be at work
+    usual: in a usual week; bad: one week in ten takes more [share of capacity]
     waiting: share of the hours in which it is full and lots wait; None of crews
     """
 
