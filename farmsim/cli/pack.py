@@ -51,10 +51,12 @@ def command(file: str, change: str, years: int, runs: int, stress_runs: int, no_
     """
     from farmsim.report.as_pdf import ready
     from farmsim.study.books import weeks_of
+    from farmsim.study.pack_refused import can_be_told
 
     if not no_pdf:
         ready()
     farm, expanded = loaded(file), loaded(change)
+    can_be_told(farm, expanded, Path(change), years, Path(file))
 
     def work(brief: Brief) -> Answer:
         from farmsim.report.lender_pack import answer

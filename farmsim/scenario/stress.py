@@ -65,8 +65,8 @@ class Stress(Part):
         17,
         form=forms.COUNT,
         most=260,
-        meaning="weeks by which the new part opens later, and with it every dated phase of the expansion but the first, if that "
-        "comes before the opening and starts no blocks: the building begins on its day and lasts longer",
+        meaning="weeks by which the new part opens later, and with it every dated phase of the expansion but the first, if "
+        "that comes before the opening and starts no blocks: the building begins on its day and lasts longer",
         source=USUAL,
     )
     largest_customer: bool = figure(

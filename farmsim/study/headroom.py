@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Mapping
 from functools import partial
 
@@ -33,12 +34,26 @@ def headroom(
     A place that is never short is left out: there is no share of it.
     """
     farms = after_farm, before_farm
+    before, after = _as_may_be_worked(before, before_farm), _as_may_be_worked(after, after_farm)
     found = []
     for names, level in ((_places(farms), _place), (_crews(farms), _crew)):
         of = partial(_level, level, first=first_week, last=last_week)
         for name, kind, unit in names:
             found.append(Headroom(name, kind, unit, of(name, before, before_farm), of(name, after, after_farm)))
     return tuple(each for each in found if each.before is not None or each.after is not None)
+
+
+def _as_may_be_worked(tables: Tables, farm: Farm) -> Tables:
+    """The same, but on shift is only how long the people of a crew may be at work in a week, whatever the rota says [h]."""
+    crews = tables["crews_weeks"].copy()
+    begins = [0.0, *(since for since, _ in farm.changes)]
+    for since, until, state in zip(begins, [*begins[1:], math.inf], _states(farm), strict=True):
+        starts = (crews["week"] - 1) * HOURS_A_WEEK
+        for crew in state.crew:
+            if crew.at_most_hours is not None:
+                of = (crews["crew"] == crew.name) & (starts >= since) & (starts < until)
+                crews.loc[of, "rostered_h"] = crews.loc[of, "rostered_h"].clip(upper=crew.people * crew.at_most_hours)
+    return {**tables, "crews_weeks": crews}
 
 
 Of = Callable[[Tables, str, int, int, int], Level | None]

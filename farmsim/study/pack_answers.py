@@ -85,7 +85,8 @@ def largest(buyers: Iterable[Buyer]) -> Largest | None:
 class Level:
     """How much of one place, or of one crew's rostered hours, a week takes.
 
-    capacity: places, or hours a week; usual: in a usual week; bad: one week in ten takes more [share of capacity]
+    capacity: places, or hours a week, at most those that its people may be at work
+    usual: in a usual week; bad: one week in ten takes more [share of capacity]
     waiting: share of the hours in which it is full and lots wait; None of crews
     """
 
@@ -122,16 +123,19 @@ class Beside:
 
 @dataclass(frozen=True)
 class Stressed:
-    """One blow, simulated again: what the year told comes to.
+    """One blow, simulated again: what its worst year comes to.
 
-    told: in words, as a row of a table: "Prices 5 % lower"; year: the year its ratios are of, of a delay that with most of it
+    told: in words, as a row of a table: "Prices 5 % lower"
+    year: of which coverages and margin are: that with the lowest usual coverage, of those the lender looks at, from the year
+    on in which the new part is to open
     simulated: False when only money differs, so that the same simulated years are put in money anew
     coverage, simple: term debt coverage and simple debt-service coverage of that year; None where a run has nothing to cover
     margin: capital debt repayment margin of that year [currency]; short_in: runs in which it is below nothing
     lowest: lowest cash over all years, what is owed on the credit line taken off [currency]
     line_most: the most owed on the credit line in a usual run; missing: the most that neither cash nor line cover in a
     usual run; missing_in: runs in which something is missing at all
-    by_year: term debt coverage of every year, None where a run has nothing to cover
+    by_year, simple_by_year: the two coverages of every year, None where a run has nothing to cover
+    planned_coverage, planned_simple: those of the plan in the same year, over the same runs
     """
 
     key: str
@@ -148,14 +152,18 @@ class Stressed:
     missing: float
     missing_in: int
     by_year: tuple[Total | None, ...] = ()
+    simple_by_year: tuple[Total | None, ...] = ()
+    planned_coverage: Total | None = None
+    planned_simple: Total | None = None
 
 
 @dataclass(frozen=True)
 class Worth:
     """What the expansion is worth to the owner, from average yearly differences [currency, years, share].
 
-    flows: today what is bought more than without it, then what each year brings before debt payments, in the last with what
-    it is then worth in the books
+    flows: today what is bought more than without it, then what each year brings before debt payments, in the last with
+    `book_value`, what the farm's equipment is then worth more in the books; present value and rate hear it
+    payback: years until what was spent has come back from what the years bring, without the book value, which is no money
     rate, payback: None where nothing more is bought, and where it never makes up for what it costs
     discount: what the owner wants money to earn in a year; None where that is not given, and then no present value is told
     """
@@ -165,6 +173,7 @@ class Worth:
     present_value: float | None
     rate: float | None
     payback: float | None
+    book_value: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -221,7 +230,8 @@ class Matters:
 class Pack:
     """Everything the lender's pack tells.
 
-    base, expanded: the books without the expansion and with it, over the same runs; told_year: the year stress rows are of
+    base, expanded: the books without the expansion and with it, over the same runs; told_year: the year sentences
+    are of that name only one
     alone: by year what the expansion alone earns (capacity to repay) for each unit of its own payments; None without any
     hoped: as Stressed, if customers who are only hoped for never come; None where there is none such
     matter: guesses that move the answer most; of_matter: how many surely move it; empty when not asked

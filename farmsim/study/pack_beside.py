@@ -60,13 +60,15 @@ def worth(base: Side, expanded: Side, discount: float | None) -> Worth:
 
     Today it costs what is bought more than without it, with contingency; each year brings the average difference of
     net operating income less that of taxes, the last also what the two farms' equipment differs by in the books at its end.
+    That is worth something to the owner but no money, so nothing is paid back with it.
     discount: what the owner wants money to earn in a year [1]; None: no present value
     """
     flows = [-sum(_gain(base, expanded, "bought", year.number) for year in base.kept.years)]
     for year in base.kept.years:
         gains = [_gain(base, expanded, line, year.number) for line in ("operating_income", "paid_taxes")]
         flows.append(gains[0] - gains[1])
-    flows[-1] += _gain(base, expanded, "end_equipment", base.kept.years[-1].number)
+    book_value, brought = _gain(base, expanded, "end_equipment", base.kept.years[-1].number), list(flows)
+    flows[-1] += book_value
     value = None if discount is None else net_present_value(discount, flows)
     spends = flows[0] < 0
     return Worth(
@@ -74,7 +76,8 @@ def worth(base: Side, expanded: Side, discount: float | None) -> Worth:
         tuple(flow + 0.0 for flow in flows),
         value,
         internal_rate(flows) if spends else None,
-        payback_years(flows) if spends else None,
+        payback_years(brought) if spends else None,
+        book_value,
     )
 
 

@@ -531,11 +531,20 @@ def test_no_chapter_is_begun_for_one_sentence() -> None:
 def test_the_owners_page() -> None:
     told = text(owner.parts(PACK))
     assert "Net present value at 8 % a year: $1,500." in told and "Internal rate of return: 8.4 % a year." in told
-    assert "Payback: what it costs has come back after 2.9 years" in told
+    assert "Payback: what it costs has come back after 2.9 years out of what they bring, without interest." in told
+    with_value = replace(PACK, worth=replace(PACK.worth, book_value=500.4))
+    rows = owner.flows(with_value).rows
+    assert rows[-1] == ("then still worth in the books", "500") and len(rows) == len(PACK.worth.flows) + 1
+    whole_sum, without = (sum(number(row[1]) for row in each) for each in (rows, owner.flows(PACK).rows))
+    assert whole_sum == without == round(sum(PACK.worth.flows))
     none = replace(PACK.worth, discount=None, present_value=None, rate=None, payback=None)
     told = text(owner.parts(replace(PACK, worth=none)))
-    assert "Net present value is not told" in told and "Payback: not within 3 years." in told
-    assert "Payback: not within 1 year." in text(owner.parts(replace(PACK, worth=replace(none, flows=(-5.0, 1.0)))))
+    assert (
+        "Net present value is not told" in told and "Payback: not within 3 years out of what the years bring." in told
+    )
+    assert "Payback: not within 1 year out of what the years bring." in text(
+        owner.parts(replace(PACK, worth=replace(none, flows=(-5.0, 1.0))))
+    )
     free = text(owner.parts(replace(PACK, worth=replace(none, flows=(0.0, 90.0, 90.0, 90.0)))))
     assert "Nothing more is bought than without it, so there is no rate of return to tell" in free
     assert "Internal rate" not in free and "Payback" not in free

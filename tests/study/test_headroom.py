@@ -71,6 +71,21 @@ def test_a_crew_is_told_by_its_rostered_hours_and_may_work_more_than_these(tiny:
     )
 
 
+def test_a_crew_has_no_more_hours_than_its_people_may_be_at_work(tiny: Farm) -> None:
+    """Two on shift for 50 h each may work 28; from the third week on 40, which is more than the rota has for one of them."""
+    crew = tiny.crew[0].but(people=2, at_most_hours=28.0)
+    then = tiny.but(crew=(crew.but(at_most_hours=40.0), *tiny.crew[1:]))
+    farm = tiny.but(crew=(crew, *tiny.crew[1:]), changes=((2 * WEEK, then),))
+    rows = [
+        (1, crew.name, week, worked, on) for week, worked, on in ((1, 28.0, 100.0), (2, 42.0, 100.0), (3, 35.0, 70.0))
+    ]
+    told = tables([], rows)
+    before, after = (one(headroom(told, told, *weeks, farm, farm), crew.name).after for weeks in ((1, 2), (3, 3)))
+    assert before == Level(56.0, pytest.approx(0.625), pytest.approx(0.725), None)
+    assert after == Level(70.0, 0.5, 0.5, None)
+    assert told["crews_weeks"]["rostered_h"].tolist() == [100.0, 100.0, 70.0]
+
+
 def test_a_week_in_which_nobody_is_rostered_is_no_share_of_anything(tiny: Farm) -> None:
     name = tiny.crew[0].name
     told = tables([], [(1, name, 1, 20.0, 40.0), (1, name, 2, 0.0, 0.0), (1, name, 3, 20.0, 40.0)])

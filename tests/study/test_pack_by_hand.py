@@ -14,18 +14,20 @@ import farmsim
 from farmsim.record.measures import RunTables
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.loans import Loan
-from farmsim.study import pack as study
+from farmsim.scenario.stressed import Blow
+from farmsim.study import pack_blown as study
 from farmsim.study.books import loan_told
 from farmsim.study.books_answers import Kept, Lowest, YearTold
 from farmsim.study.headroom import headroom
+from farmsim.study.pack_answers import largest
 from farmsim.study.pack_asked import asked, past
 from farmsim.study.pack_beside import alone, new_items, worth
 from farmsim.study.pack_given import assumptions
 from farmsim.study.pack_shown import loan_years
 from farmsim.study.pack_sides import Side
-from farmsim.study.pack_sold import bought, buyers, largest
+from farmsim.study.pack_sold import bought, buyers
 from farmsim.study.pack_steps import steps
-from farmsim.study.pack_stress import stressed
+from farmsim.study.pack_stress import COVERAGE, stressed
 from farmsim.study.weeks import total
 
 HERE = Path(__file__).parent
@@ -122,11 +124,12 @@ def test_buyers_are_those_of_the_last_year_beside_the_same_year_without(shed: Fa
     ]  # fmt: skip
 
 
-def test_the_largest_customer_is_that_of_the_year(shed: Farm) -> None:
+def test_the_largest_customer_is_that_of_the_last_year(shed: Farm) -> None:
     of = side(shed, [(1, 1, "farm shop", 1.0, 90.0), (1, 1, "neighbours", 1.0, 10.0),
                      (1, 2, "farm shop", 1.0, 20.0), (1, 2, "neighbours", 1.0, 30.0)])  # fmt: skip
-    assert [largest(of, each) for each in of.kept.years] == ["farm shop", "neighbours"]
-    assert largest(side(shed, [(1, 1, "farm shop", 1.0, 0.0)]), of.kept.years[0]) is None
+    assert (most := largest(buyers(of, of))) is not None and most.name == "neighbours"
+    nothing = side(shed, [(1, 2, "farm shop", 1.0, 0.0)])
+    assert largest(buyers(nothing, nothing)) is None
 
 
 # --- what it brings ---------------------------------------------------------------------------------------------------
@@ -153,7 +156,14 @@ def test_what_it_is_worth_hears_taxes_and_only_what_is_bought_more(shed: Farm) -
     found = worth(*flows(shed, 9_000.0), 0.25)
     assert found.flows == (-9_000.0, pytest.approx(480.0 + 500.0))
     assert found.present_value == pytest.approx(-9_000.0 + 980.0 / 1.25)
-    assert (found.rate, found.payback) == (pytest.approx(980.0 / 9_000.0 - 1.0), None)
+    assert (found.rate, found.payback, found.book_value) == (pytest.approx(980.0 / 9_000.0 - 1.0), None, 500.0)
+
+
+def test_nothing_is_paid_back_with_what_the_new_part_is_still_worth(shed: Farm) -> None:
+    """Of 800 the year brings 480 in money; with 500 of book value it would have come back after 10 months."""
+    found = worth(*flows(shed, 800.0), None)
+    assert (found.flows[-1], found.payback) == (980.0, None)
+    assert worth(*flows(shed, 240.0), None).payback == pytest.approx(0.5)
 
 
 def test_where_nothing_more_is_bought_nothing_has_to_come_back(shed: Farm) -> None:
@@ -186,30 +196,39 @@ def run(margin: float, lines: Sequence[float]) -> RunTables:
 
 
 def test_a_margin_of_nothing_is_not_short_and_the_most_is_no_sum() -> None:
-    found = stressed("prices", "Prices", [run(0.0, [30.0, 20.0]), run(-0.01, [10.0, 30.0])], 1, False)
+    runs = [run(0.0, [30.0, 20.0]), run(-0.01, [10.0, 30.0])]
+    found = stressed("prices", "Prices", runs, runs, 1, COVERAGE, is_simulated=False)
     assert (found.short_in, found.line_most, found.missing) == (1, 30.0, 30.0)
 
 
-def delayed(leaned: Farm, opens: date, weeks: int, years: int) -> int:
+class NothingMore:
+    """Stands for runs when no more are asked for."""
+
+    weeks = 105
+
+    def take(self, cases: Sequence[object], tables: object) -> list[RunTables]:
+        assert not cases
+        return []
+
+
+def test_the_customer_that_is_lost_is_the_largest_of_the_last_year(
+    shed: Farm, leaned: Farm, monkeypatch: pytest.MonkeyPatch
+) -> None:
     assert leaned.request is not None
-    request = leaned.request.but(opens=opens)
-    farm = leaned.but(request=request, stress=leaned.stress.but(late=weeks))
-    return study._delayed(farm, request, years)
+    asked_for: list[str | None] = []
 
+    def none(change: Path, farm: Farm, name: str | None, since: float, weeks: int, base: Path | None) -> list[Blow]:
+        assert (since, base) == (10 * WEEK, HERE / "shed-with-books.toml")
+        asked_for.append(name)
+        return []
 
-def test_a_delay_is_told_of_the_year_in_which_most_of_it_lies(leaned: Farm) -> None:
-    """The first year ends on 3 January 2028: of 17 weeks from 6 December on four lie in it."""
-    assert delayed(leaned, date(2027, 3, 15), 17, 5) == 1
-    assert delayed(leaned, date(2027, 12, 6), 17, 5) == 2
-    assert delayed(leaned, date(2027, 12, 6), 7, 5) == 1
-    assert delayed(leaned, date(2027, 12, 6), 17, 1) == 1
-
-
-def test_rows_are_told_of_the_third_year_or_the_last(shed: Farm, leaned: Farm) -> None:
-    assert leaned.request is not None
-    for years, told in ((1, 1), (2, 2), (3, 3), (5, 3)):
-        found = study._blown(shed, leaned, CHANGE, leaned.request, years, 53)
-        assert (found.year, found.since) == (told, 10 * WEEK)
+    monkeypatch.setattr(study, "blows", none)
+    blown = study.blown(shed, leaned, CHANGE, leaned.request, 105)
+    of = side(shed, [(1, 1, "farm shop", 1.0, 90.0), (1, 2, "farm shop", 1.0, 20.0), (1, 2, "neighbours", 1.0, 30.0)])
+    runs = [run(5.0, [0.0, 0.0]), run(-1.0, [0.0, 0.0])]
+    rows = blown.told(NothingMore(), (of, replace(of, runs=runs)), {study.HOPED: runs}, 2)  # type: ignore[arg-type]
+    assert (asked_for, rows.stress) == ([None, "neighbours"], ())
+    assert rows.hoped is not None and (rows.hoped.key, rows.hoped.year, rows.hoped.short_in) == ("hoped", 1, 1)
 
 
 # --- what is asked ----------------------------------------------------------------------------------------------------

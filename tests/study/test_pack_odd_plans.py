@@ -12,13 +12,15 @@ import pytest
 import farmsim
 from farmsim.model.run import run
 from farmsim.record.columns import TABLES
+from farmsim.record.tables import Figures
 from farmsim.report.pack import first_page
 from farmsim.report.pack.said import Told
+from farmsim.scenario.delayed import dates, expansion
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.stress import Stress
-from farmsim.study import pack as study
-from farmsim.study.pack import NoPack, pack
-from farmsim.study.pack_answers import Pack
+from farmsim.study.pack import pack
+from farmsim.study.pack_answers import Pack, Stressed
+from farmsim.study.pack_refused import NoPack
 from farmsim.study.pool import Where
 from farmsim.study.trials import Brief
 
@@ -60,7 +62,8 @@ name     = "more room"
 [add.loan."new loan"]
 amount        = "$1,000"
 rate          = "8 % a year"
-from          = 2027-02-01
+from          = 2027-01-04
+first_payment = 2027-01-18
 years         = 10
 working_money = "$1,000"
 
@@ -105,6 +108,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
         '[[phase]]\nname = "as it is"\nfrom = 2027-01-04\n',
         "metric-tiny": tiny.replace('units = "us"', 'units = "metric"\ncurrency = "EUR"'),
         "metric": in_euros(shed.replace("tiny.toml", "metric-tiny.toml")),
+        "crew-and-more": ASKS.format(base="shed-with-books.toml") + '[change.costs]\non_costs = "12 %"\n' + CREW,
         "metric-crew": in_euros(ASKS.format(base="metric.toml") + CREW),
     }  # fmt: skip
     for name, text in texts.items():
@@ -116,15 +120,14 @@ def in_euros(text: str) -> str:
     return re.sub(r"\$([\d.,]+)", r"\1 EUR", text)
 
 
-def both(folder: Path, base: str, change: str) -> tuple[Farm, Farm]:
+def both(folder: Path, base: str, change: str, stress: Stress = ONLY_PRICES) -> tuple[Farm, Farm]:
     one, other = (farmsim.load(folder / f"{name}.toml") for name in (base, change))
-    return one, other.but(stress=ONLY_PRICES)
+    return one, other.but(stress=stress)
 
 
-def packed(folder: Path, base: str, change: str) -> Pack:
-    return pack(
-        *both(folder, base, change), folder / f"{change}.toml", RUNS, RUNS, 1, Brief(where=Where(1)), matters=False
-    )
+def packed(folder: Path, base: str, change: str, stress: Stress = ONLY_PRICES) -> Pack:
+    farms, brief = both(folder, base, change, stress), Brief(where=Where(1))
+    return pack(*farms, folder / f"{change}.toml", RUNS, RUNS, 1, brief, matters=False)
 
 
 @pytest.fixture(scope="module")
@@ -190,6 +193,35 @@ def test_a_crew_alone_buys_nothing_and_is_judged_all_the_same(folder: Path) -> N
     assert first_page.buyers(found, Told(found)).startswith("No mushrooms more are sold. Largest customer: farm shop")
 
 
+def margins(one: Stressed | None) -> Figures:
+    assert one is not None
+    return np.array(one.margin.runs)
+
+
+def payments(one: Stressed | None) -> Figures:
+    """What is paid, from the two figures told: coverage is capacity over it, and margin capacity less it."""
+    assert one is not None and one.coverage is not None
+    return margins(one) / (np.array(one.coverage.runs) - 1.0)
+
+
+def test_each_blow_costs_what_it_costs_by_hand(folder: Path) -> None:
+    """Wages with 12 % on top; twelve payments on 1,000 from 18 January on, at 10 instead of 8 %; a helper who comes later.
+
+    Level payments of 120 months on 1,000: 12.1328 at 8 %, 13.2151 at 10 % (tables).
+    """
+    hit = Stress(yield_=0.0, contaminated=0.0, prices=0.0, energy=0.5, largest_customer=False, together=())
+    found = packed(folder, "shed-with-books", "crew-and-more", hit)
+    year, (plan, after) = found.expanded.runs_years, (found.planned, {each.key: each for each in found.stress})
+    assert list(after) == ["wages", "energy", "interest", "late"]
+    fallen = {key: margins(plan) - margins(one) for key, one in after.items()}
+    assert year["on_costs"].to_numpy() == pytest.approx(0.12 * year["shift_wages"].to_numpy(), abs=0.02)
+    assert fallen["wages"] == pytest.approx(0.1 * year["people"].to_numpy(), abs=0.05)
+    assert fallen["energy"] == pytest.approx(0.5 * year["energy"].to_numpy(), abs=0.05)
+    assert fallen["interest"] == pytest.approx(12 * (13.2151 - 12.1328), abs=0.12)
+    assert payments(after["late"]) == pytest.approx(payments(plan)) and (fallen["late"] < 0.0).all()
+    assert payments(after["interest"]) - payments(plan) == pytest.approx(fallen["interest"])
+
+
 def test_a_farm_in_kilograms_and_euros_is_told_in_them(folder: Path) -> None:
     found = packed(folder, "metric", "metric-crew")
     assert (found.system, found.currency) == ("metric", "EUR")
@@ -200,8 +232,10 @@ def test_a_farm_in_kilograms_and_euros_is_told_in_them(folder: Path) -> None:
 
 def test_the_one_monday_of_a_change_set_is_a_day_of_its_own(tmp_path: Path) -> None:
     (tmp_path / "change.toml").write_text('based_on = "farm.toml"\nfrom = 2027-03-15\n', encoding="utf-8")
-    assert study._dates(tmp_path / "change.toml", date(2027, 1, 4)) == [date(2027, 3, 15)]
-    assert study._dates(tmp_path / "change.toml", date(2027, 3, 15)) == []
+    (tmp_path / "farm.toml").write_text("", encoding="utf-8")
+    links = expansion(tmp_path / "change.toml")
+    assert [each.since for each in dates(links, date(2027, 1, 4))] == [date(2027, 3, 15)]
+    assert dates(links, date(2027, 3, 15)) == []
 
 
 @pytest.mark.parametrize("change", ["undated", "first"])

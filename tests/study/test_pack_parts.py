@@ -7,6 +7,7 @@ from datetime import date
 from pathlib import Path
 
 import numpy as np
+import pandas as pd
 import pytest
 
 import farmsim
@@ -22,7 +23,7 @@ from farmsim.study.pack_asked import asked as asked_for
 from farmsim.study.pack_given import kind_of, topics
 from farmsim.study.pack_matter import Asked, asked, matter
 from farmsim.study.pack_steps import steps
-from farmsim.study.pack_stress import stressed
+from farmsim.study.pack_stress import COVERAGE, MARGIN, SIMPLE, stressed, worst_year
 from farmsim.study.pool import Where
 from farmsim.study.sensitivity import NothingToSense
 from farmsim.study.sensitivity_answers import Mover, Sensed
@@ -48,13 +49,15 @@ def run(
     return {"books_years": {name: np.array(values, dtype=float) for name, values in columns.items()}}
 
 
-def test_a_blow_is_told_of_one_year_and_its_lowest_cash_of_all() -> None:
+def test_a_blow_is_told_of_its_worst_year_and_its_lowest_cash_of_all() -> None:
     runs = [
         run([1.5, 1.2], [500.0, 200.0], [-40.0, 60.0], [0.0, 0.0]),
         run([1.4, 0.9], [400.0, -100.0], [70.0, 50.0], [0.0, 0.0]),
         run([1.3, 0.8], [300.0, -200.0], [-90.0, -95.0], [10.0, 30.0]),
     ]
-    found = stressed("prices", "Prices 5 % lower", runs, 2, False)
+    found = stressed("prices", "Prices 5 % lower", runs, [runs[0], *runs[:2]], 1, COVERAGE, False)
+    assert found.year == 2 and found.planned_coverage is not None
+    assert found.planned_coverage.runs == (1.2, 1.2, 0.9) and found.simple_by_year == found.by_year
     assert found.coverage is not None and found.coverage.runs == (1.2, 0.9, 0.8)
     assert (found.margin.runs, found.short_in) == ((200.0, -100.0, -200.0), 2)
     assert (found.lowest.runs, found.lowest.usual) == ((-40.0, 50.0, -95.0), -40.0)
@@ -67,9 +70,20 @@ def test_without_payments_nothing_is_covered_and_no_ratio_told() -> None:
         run([1.5, NAN], [500.0, 200.0], [1.0, 1.0], [0.0, 0.0]),
         run([1.5, 2.0], [500.0, 90.0], [1.0, 1.0], [0.0, 0.0]),
     ]
-    found = stressed("late", "Opens late", runs, 2, True)
-    assert found.coverage is None and found.simple is None and found.by_year[1] is None
+    found = stressed("late", "Opens late", runs, runs, 2, COVERAGE, True)
+    assert found.year == 2 and found.coverage is None and found.simple is None and found.by_year[1] is None
     assert found.margin.runs == (200.0, 90.0) and found.by_year[0] is not None
+
+
+def test_the_worst_year_is_one_from_the_opening_on_by_the_coverage_that_is_asked_for() -> None:
+    """Year by year 0.8, 1.3 and 1.1 of term debt coverage, 0.9, 1.0 and 1.2 of the simple one"""
+    table = pd.DataFrame({
+        "run": [0.0] * 3, "year": [1.0, 2.0, 3.0], COVERAGE: [0.8, 1.3, 1.1], SIMPLE: [0.9, 1.0, 1.2],
+        MARGIN: [-5.0, 9.0, 7.0],
+    })  # fmt: skip
+    assert [worst_year(table, COVERAGE, opens) for opens in (1, 2)] == [1, 3]
+    assert worst_year(table, SIMPLE, 2) == 2
+    assert worst_year(table.assign(**{COVERAGE: NAN}), COVERAGE, 2) == 3  # with the least left
 
 
 # --- where figures come from ------------------------------------------------------------------------------------------

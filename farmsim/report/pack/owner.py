@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from farmsim.report.document import NewPage, Part, Sheet, Words
 from farmsim.report.html import Column, Table
 from farmsim.report.pack import headings
-from farmsim.report.pack.said import Told, whole
+from farmsim.report.pack.said import Told, added_up, whole
 from farmsim.report.words import count, plural
 from farmsim.study.pack_answers import Pack
 
@@ -31,8 +31,11 @@ def parts(pack: Pack) -> Iterator[Part]:
 def flows(pack: Pack) -> Table:
     """What it costs today, then what each year brings."""
     names = ["today", *(f"year {at}" for at in range(1, len(pack.worth.flows)))]
-    rows = [(name, whole(flow)) for name, flow in zip(names, pack.worth.flows, strict=True)]
-    note = "The last year holds what the new items are then still worth in the books"
+    *flows, last = added_up(pack.worth.flows, float(round(sum(pack.worth.flows))))
+    book_value = float(round(pack.worth.book_value))
+    rows = [(name, whole(flow)) for name, flow in zip(names, (*flows, last - book_value), strict=True)]
+    rows += [("then still worth in the books", whole(book_value))] if book_value else []
+    note = "What is still worth something is no money: present value and rate of return count it, payback does not"
     return Table("What it costs and brings", (Column("when"), Column("amount", pack.currency)), tuple(rows), note=note)
 
 
@@ -59,9 +62,11 @@ def worth(pack: Pack, told: Told) -> Iterator[str]:
             "it costs."
         )
     if found.payback is None:
-        yield f"Payback: not within {plural(len(found.flows) - 1, 'year')}."
+        yield f"Payback: not within {plural(len(found.flows) - 1, 'year')} out of what the years bring."
     else:
-        yield f"Payback: what it costs has come back after {count(found.payback)} years, without interest."
+        yield (
+            f"Payback: what it costs has come back after {count(found.payback)} years out of what they bring, without interest."
+        )
 
 
 def break_even(pack: Pack, told: Told) -> str:

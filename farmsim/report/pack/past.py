@@ -41,8 +41,7 @@ def parts(pack: Pack) -> Iterator[Part]:
         yield headings.PAST
         yield Words(
             "Past years are from the farm's own books, as given; those to come are usual runs of the farm with the expansion, "
-            "and below of the farm without it. A minus sign stands where "
-            "nothing was given."
+            "and below of the farm without it. A minus sign stands where nothing was given."
         )
         yield Sheet(years(pack, pack.expanded, "Past years beside the plan", "plan"))
         yield Sheet(years(pack, pack.base, "Past years beside the farm without the expansion", "without it"))
