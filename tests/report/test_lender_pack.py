@@ -28,6 +28,7 @@ from farmsim.report.document import (
 )
 from farmsim.report.html import Table
 from farmsim.report.pack import (
+    asked_for,
     assumptions,
     capacity,
     cautions,
@@ -207,7 +208,7 @@ def test_the_requirement_stands_beside_the_ratio_that_is_meant_and_nowhere_else(
     assert [row[0] for row in first_page.by_year(simple).rows if row[-1]] == [
         "Simple debt-service coverage, usual year"
     ]
-    assert [column.head for column in first_page.stress(simple, TOLD).columns][1] == "Simple debt-service coverage"
+    assert [column.head for column in first_page.stress(simple, TOLD).columns][2] == "Simple debt-service coverage"
     none = replace(PACK, asked=replace(ASKED, needed=None))
     assert [column.head for column in first_page.by_year(none).columns][-1] == "year 3"
 
@@ -238,26 +239,30 @@ def test_what_the_new_part_earns_alone_and_lowest_cash() -> None:
     )
 
 
-def test_if_things_go_wrong_tells_what_is_short_and_what_covers_it() -> None:
+def test_if_things_go_wrong_tells_its_year_beside_the_plan_what_is_short_and_what_covers_it() -> None:
     found = first_page.stress(PACK, TOLD)
+    assert found.caption == "If things go wrong: every row over the same 10 runs, in its worst year from the opening on"
     assert [f"{column.head}|{column.unit}" for column in found.columns] == [
-        "what goes wrong|", "Term debt coverage|usual run", "the same|1 run in 10",
-        "short of payments|USD, that year alone", "over all years: what covers it|",
+        "what goes wrong|", "year|its worst", "Term debt coverage|usual run", "the same|1 run in 10",
+        "as planned|usual, that year", "short of payments|USD, that year alone", "over all years: what covers it|",
     ]  # fmt: skip
     rows = {row[0]: row[1:] for row in found.rows}
-    assert rows["Prices 5 % lower"] == ("1.47", "1.17", "-", "-")
+    assert rows["Prices 5 % lower"] == ("3", "1.47", "1.17", "-", "-", "-")
     assert rows["Largest customer lost (restaurants)"] == (
-        "0.90", "0.60", "3,900", "cash, and at worst $8,000 of the credit line",
+        "3", "0.90", "0.60", "-", "3,900", "cash, and at worst $8,000 of the credit line",
     )  # fmt: skip
-    assert rows["Opens 17 weeks late (year 1)"] == ("1.03", "0.73", "-", "-")
-    assert rows["Prices 5 % and yield 10 % lower"] == (
-        "0.54", "0.24", "17,900", "at worst $12,300 more than cash and credit line: ________",
+    assert rows["Opens 17 weeks late"][:3] == ("1", "1.03", "0.73")
+    assert rows["Prices 5 % and yield 10 % lower"][4:] == (
+        "17,900", "at worst $12,300 more than cash and credit line: ________",
     )  # fmt: skip
     few = first_page.stress(replace(PACK, stress_runs=9), TOLD)
-    assert few.rows[0] == ("Prices 5 % lower", "1.47", "-", "-") and len(few.columns) == 4
+    assert few.rows[0] == ("Prices 5 % lower", "3", "1.47", "-", "-", "-") and len(few.columns) == 6
     assert first_page.covers(stressed("x", "y", 0.9, -1.0), TOLD) == "cash"
-    planned = stressed("planned", "As planned", 3.4, 90_000.0)
-    assert first_page.stress(replace(PACK, planned=planned), TOLD).rows[0] == ("As planned", "3.40", "3.10", "-", "-")
+    planned = stressed("planned", "As planned", 3.4, 90_000.0, planned_coverage=total(3.4), planned_simple=total(4.4))
+    one = replace(PACK, planned=planned)
+    assert first_page.stress(one, TOLD).rows[0] == ("As planned", "3", "3.40", "3.10", "3.40", "-", "-")
+    simple = replace(one, asked=replace(ASKED, needed_ratio="simple debt-service coverage"))
+    assert first_page.stress(simple, TOLD).rows[0][2:5] == ("4.40", "4.10", "4.40")
 
 
 def test_how_far_sales_may_fall() -> None:
@@ -294,6 +299,43 @@ def test_a_draft_says_how_many_of_the_figures_that_matter_most_are_placeholders(
     assert lender_pack.draft(all_of_them).endswith("None of the 2 figures that matter most is the farm's own yet")
     single = replace(PACK, matter=PACK.matter[:1])
     assert lender_pack.draft(single) == "DRAFT: The figure that matters most is not yet the farm's own"
+
+
+# --- what the lender asks for -----------------------------------------------------------------------------------------
+
+
+def test_one_sentence_says_whether_what_the_lender_asks_is_kept_and_who_told_it() -> None:
+    told = "The lender asks for term debt coverage of 1.25 (told by: a bank, 2 Nov 2026): "
+    assert asked_for.is_kept(PACK) == (
+        f"{told}in usual years it is kept in every year; in poor years (1 in 10) it is kept in every year; if those only hoped "
+        "for never come it is kept in every year."
+    )
+    assert Words(asked_for.is_kept(PACK)) in tuple(first_page.shown(PACK))
+    hoped = stressed("hoped", "gone", 1.6, 0.0, by_year=(total(1.1), total(1.3), total(1.2)))
+    strict = replace(PACK, hoped=hoped, asked=replace(ASKED, needed=2.92, needed_from=""))
+    assert asked_for.is_kept(strict) == (
+        "The lender asks for term debt coverage of 2.92 (who told it, and when: ________): in usual years it is not "
+        "kept in 1 of 3 years (just below 2.92 in year 2); in poor years (1 in 10) it is kept in no year (2.35 in year 1, 2.37 "
+        "in year 2 and 2.84 in year 3); if those only hoped for never come it is kept in no year (1.10 in year 1, 1.30 in year "
+        "2 and 1.20 in year 3)."
+    )
+    few = replace(FEW, hoped=None, asked=replace(ASKED, needed=3.0))
+    assert asked_for.is_kept(few).endswith(
+        "in usual years it is not kept in 2 of 3 years (2.99 in year 1 and 2.92 in year 2)."
+    )
+    assert asked_for.is_kept(replace(PACK, asked=replace(ASKED, needed=None))) == ""
+
+
+def test_the_ratio_that_is_meant_is_judged() -> None:
+    by = {"by_year": (total(9.0),) * 3, "simple_by_year": (total(4.0), total(0.9), None)}
+    simple = replace(
+        PACK,
+        hoped=stressed("hoped", "gone", 1.6, 0.0, **by),
+        asked=replace(ASKED, needed=1.0, needed_ratio="simple debt-service coverage"),
+    )
+    assert asked_for.is_kept(simple).startswith("The lender asks for simple debt-service coverage of 1.00")
+    assert asked_for.is_kept(simple).endswith("never come it is not kept in 1 of 2 years (0.90 in year 2).")
+    assert first_page.by_year(simple).rows[-1][2:5] == ("4.00", "0.90", "-")
 
 
 # --- chapters ---------------------------------------------------------------------------------------------------------
@@ -761,7 +803,10 @@ def test_the_screen_begins_with_what_is_asked_and_how_safe_it_is() -> None:
     assert heads == ["ASKED", "WHO BUYS", "COVERAGE", "CASH", "GOES WRONG", "BELIEVE", "DRAFT", "READ FIRST"]
     assert all(len(line) <= 100 for line in lines)
     flat = " ".join(lender_pack.screen(PACK).split())
-    assert "Term debt coverage, usual years: year 1 2.99, year 2 2.92, year 3 3.46; asked for is 1.25." in flat
+    assert "Term debt coverage, usual years: year 1 2.99, year 2 2.92, year 3 3.46." in flat
+    assert "The same in a poor year (1 in 10): year 1 2.35, year 2 2.37, year 3 2.84." in flat
+    assert "The same if those only hoped for never come, usual years: year 3 1.60." in flat
+    assert asked_for.is_kept(PACK).removesuffix(".") in flat
     assert flat.index("Prices 5 % and yield 10 % lower") < flat.index("Largest customer lost")
 
 

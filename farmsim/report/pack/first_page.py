@@ -9,7 +9,7 @@ from farmsim.report.document import OnePage, Pairs, Part, Sheet, Side, Words
 from farmsim.report.history import SPOKEN
 from farmsim.report.html import Column, Table
 from farmsim.report.loan_words import besides
-from farmsim.report.pack import headings
+from farmsim.report.pack import asked_for, headings
 from farmsim.report.pack.said import (
     BLANK,
     NONE,
@@ -29,7 +29,7 @@ from farmsim.report.pack.said import (
     years_of,
 )
 from farmsim.report.words import about, count, listed, month, plural, rounded_to, tidy
-from farmsim.study.answers import FEWEST, Total
+from farmsim.study.answers import FEWEST
 from farmsim.study.own_year import Compared
 from farmsim.study.pack_answers import Pack, PastTold, Stressed
 from farmsim.study.pack_shown import Added, added
@@ -72,6 +72,8 @@ def shown(pack: Pack) -> Iterator[Part]:
     yield Side(_amounts("Uses", "what it is for", pack.asked.uses, told), _sources(pack, told))
     yield Pairs((("Why", why(pack)), ("Who buys it", buyers(pack, told))))
     yield Sheet(by_year(pack))
+    if kept := asked_for.is_kept(pack):
+        yield Words(kept)
     yield Words(joined((alone(pack, told), lowest(pack, told))))
     if pack.stress:
         yield Sheet(stress(pack, told))
@@ -168,7 +170,7 @@ def by_year(pack: Pack) -> Table:
             cells = [ratio(poor(year, line)) for year in pack.expanded.years]
             rows.append(_with_ends(pack, past, "The same in a poor year (1 in 10)", "", cells, ""))
     if pack.hoped is not None:
-        rows.append(_hoped(pack, past, pack.hoped))
+        rows.append(_hoped(pack, past))
     return Table("Year by year, usual runs (half of them lie below)", tuple(columns), tuple(rows))
 
 
@@ -198,29 +200,11 @@ def _with_ends(
     return (label, *first, *cells, *last)
 
 
-def _hoped(pack: Pack, past: PastTold | None, hoped: Stressed) -> tuple[str, ...]:
+def _hoped(pack: Pack, past: PastTold | None) -> tuple[str, ...]:
     """The same year, if those who are only hoped for never come."""
-    name = SIMPLE if is_simple(pack) else TERM
-    cells = _every_year(pack, hoped)
-    return _with_ends(pack, past, f"{name}, if those only hoped for never come", "", cells, "")
-
-
-def _every_year(pack: Pack, hoped: Stressed) -> list[str]:
-    """The ratio in all years where it is known of all, else in the year that is told."""
-    if len(hoped.by_year) == len(pack.expanded.years) and not is_simple(pack):
-        return [ratio(None if each is None else each.usual) for each in hoped.by_year]
-    told = ratio(None if (found := meant(pack, hoped)) is None else found.usual)
-    return [told if year.number == hoped.year else "" for year in pack.expanded.years]
-
-
-def is_simple(pack: Pack) -> bool:
-    """Whether the lender looks at simple debt-service coverage; else, and when nothing is said, at term debt coverage."""
-    return pack.asked.needed_ratio.lower().startswith("simple")
-
-
-def meant(pack: Pack, one: Stressed) -> Total | None:
-    """The ratio the lender looks at."""
-    return one.simple if is_simple(pack) else one.coverage
+    known = dict(asked_for.without_hoped(pack))
+    cells = [ratio(known[year.number]) if year.number in known else "" for year in pack.expanded.years]
+    return _with_ends(pack, past, f"{asked_for.name(pack)}, {asked_for.OF_HOPED}", "", cells, "")
 
 
 def alone(pack: Pack, told: Told) -> str:
@@ -261,25 +245,26 @@ def lowest(pack: Pack, told: Told) -> str:
 
 
 def stress(pack: Pack, told: Told) -> Table:
-    """A row for each blow, with what is short of its year's payments and what covers all that is short in all years."""
+    """A row for each blow: its worst year beside the plan, what is short of that year's payments, what covers all years."""
     has_poor = pack.stress_runs >= FEWEST
     columns = (
         Column("what goes wrong"),
-        Column(SIMPLE if is_simple(pack) else TERM, "usual run"),
+        Column("year", "its worst"),
+        Column(asked_for.name(pack), "usual run"),
         *([Column("the same", "1 run in 10")] if has_poor else []),
+        Column("as planned", "usual, that year"),
         Column("short of payments", f"{told.unit}, that year alone"),
         Column("over all years: what covers it"),
     )
     rows = []
     for each in blows(pack):
-        found = meant(pack, each)
-        year = "" if each.year == pack.told_year else f" (year {each.year})"
+        found, plan = asked_for.meant(pack, each), asked_for.planned(pack, each)
         poor_run = [ratio(None if found is None else found.low)] if has_poor else []
-        usual_run = ratio(None if found is None else found.usual)
+        ratios = (ratio(None if found is None else found.usual), *poor_run, ratio(None if plan is None else plan.usual))
         short = whole(-each.margin.usual) if each.margin.usual < 0 else NONE
-        rows.append((f"{tidy(each.told)}{year}", usual_run, *poor_run, short, covers(each, told)))
+        rows.append((tidy(each.told), f"{each.year}", *ratios, short, covers(each, told)))
     runs = plural(pack.stress_runs, "run")
-    caption = f"If things go wrong: each simulated again in {runs}; year {pack.told_year} unless another is named"
+    caption = f"If things go wrong: every row over the same {runs}, in its worst year from the opening on"
     return Table(caption, columns, tuple(rows))
 
 
