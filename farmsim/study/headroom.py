@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import partial
 
 import pandas as pd
 
 from farmsim.model.build import place_list
 from farmsim.record.measures.standing import BOOKED
+from farmsim.scenario.averages import crew_needs
 from farmsim.scenario.farm import Farm
-from farmsim.study.pack_answers import Headroom, Level
+from farmsim.study.pack_answers import Headroom, Level, OverAsked
 from farmsim.study.precision import quantile
 from farmsim.units import HOURS_A_WEEK
 
@@ -98,6 +99,15 @@ def _usual_and_bad(shares: pd.Series[float]) -> tuple[float, float]:
 
 def _rows(table: pd.DataFrame, column: str, name: str, first: int, last: int) -> pd.DataFrame:
     return table[(table[column] == name) & (table["week"] >= first) & (table["week"] <= last)]
+
+
+def over_asked(farm: Farm) -> Iterator[OverAsked]:
+    """Crews that by arithmetic, each duty given to who names it earliest, have too little time; and who or what helps."""
+    for need in crew_needs(farm):
+        crew = next(each for each in farm.crew if each.name == need.name)
+        if need.share > 1:
+            helpers = (each.name for each in farm.crew if each is not crew and {*each.all_duties} & {*crew.all_duties})
+            yield OverAsked(crew.name, need.share, tuple(helpers), crew.overtime.at_most > 0)
 
 
 # --- names ------------------------------------------------------------------------------------------------------------

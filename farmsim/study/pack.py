@@ -17,7 +17,7 @@ from farmsim.scenario.fingerprint import fingerprint
 from farmsim.scenario.request import Request
 from farmsim.study import bounds, history, pack_beside, pack_given, pack_matter, pack_sold, tight
 from farmsim.study.books import MOST_YEARS, weeks_of
-from farmsim.study.headroom import headroom
+from farmsim.study.headroom import headroom, over_asked
 from farmsim.study.own_year import OwnYear
 from farmsim.study.pack_answers import Headroom, Matters, Pack, Stressed
 from farmsim.study.pack_asked import asked, past
@@ -121,6 +121,8 @@ def _whole(both: tuple[Side, Side], request: Request, stress_runs: int, years: i
         headroom=_headroom(base, expanded),
         tight_before=tight.seen(base.tables, base.told).tight,
         tight_after=tight.seen(expanded.tables, expanded.told).tight,
+        tight_weeks=(base.told, expanded.told),
+        over_asked=tuple(over_asked(last)),
         past=tuple(past(expanded.farm)),
         assumptions=assumptions,
         counts=pack_given.counts(assumptions),

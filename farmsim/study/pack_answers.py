@@ -108,6 +108,19 @@ class Headroom:
 
 
 @dataclass(frozen=True)
+class OverAsked:
+    """A crew of which the plan with the expansion asks, on averages, more hours than its people are there.
+
+    share: of their hours [1]; helpers: crews that have duties of it too; overtime: whether its people may work longer
+    """
+
+    name: str
+    share: float
+    helpers: tuple[str, ...]
+    overtime: bool
+
+
+@dataclass(frozen=True)
 class Beside:
     """A line of a year's books: average without the expansion, what it brings, and with it; the first two add up to the third.
 
@@ -241,6 +254,8 @@ class Pack:
     cautions: topics of safety that the plan touches, as they are called in `pack_given.TOPICS`
     planned: the plan itself over the runs of the stress rows, to hold them against
     warnings: what to bear in mind about this plan and its figures, in sentences
+    over_asked: crews that on averages have too little time for their duties with the expansion
+    tight_weeks: weeks since the farm last changed, without the expansion and with it, of which it is told what looks tight
     """
 
     purpose: str
@@ -280,6 +295,8 @@ class Pack:
     safe_topics: tuple[str, ...] = ()
     planned: Stressed | None = None
     warnings: tuple[str, ...] = ()
+    over_asked: tuple[OverAsked, ...] = ()
+    tight_weeks: tuple[int, int] = (0, 0)
 
     @property
     def placeholders_that_matter(self) -> int:

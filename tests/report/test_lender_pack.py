@@ -49,11 +49,12 @@ from farmsim.report.pack import (
 from farmsim.report.pack import stress as blows
 from farmsim.report.pack.said import TO_WRITE, Told
 from farmsim.study.answers import Known, Total
-from farmsim.study.pack_answers import Pack
+from farmsim.study.pack_answers import Headroom, Level, OverAsked, Pack
 from farmsim.study.pack_asked import OF_PAST
 from farmsim.study.pack_shown import added, loan_years, plain, tables
 
 PACK = pack()
+LONG = 60  # letters
 TOLD = Told(PACK)
 
 
@@ -137,12 +138,19 @@ def test_uses_and_sources_add_up_to_the_same_as_printed() -> None:
 
 def test_why_holds_the_farms_own_words_and_what_was_seen() -> None:
     assert first_page.why(PACK) == (
-        "Today the rooms limit us: we turned away orders in 31 of the last 52 weeks (own order book). What looks tight in the "
+        "Today the rooms limit us: we turned away orders in 31 of the last 52 weeks (own order book). In the simulation the "
+        "fruiting room is 92 % full without it in a usual week and 99 % in a bad one (1 in 10). What looks tight in the "
         'simulation: without it North, with it pickers (see "Capacity before and after").'
     )
     assert first_page.why(replace(PACK, tight_before=(), asked=replace(ASKED, why=""))).startswith(
-        "________ (the farm's own words) What looks tight in the simulation: without it nothing, with it pickers"
+        "________ (the farm's own words) In the simulation the fruiting room is 92 % full without it in a usual week"
     )
+    other = replace(PACK.headroom[3], name="South", before=Level(900.0, 0.8, 0.85, 0.0))
+    assert "fruiting rooms are 80 to 92 % full without it in a usual week and 85 to 99 % in a bad one (1 in 10)." in (
+        first_page.why(replace(PACK, headroom=(*PACK.headroom, other)))
+    )
+    none = tuple(one for one in PACK.headroom if one.before is None or one.kind != "shelf")
+    assert "full without it" not in first_page.why(replace(PACK, headroom=none))
 
 
 def test_who_buys_what_is_added_by_firmness_adds_up() -> None:
@@ -361,6 +369,50 @@ def test_capacity_tells_how_full_and_how_much_is_left() -> None:
         "With the expansion, next to no headroom is left in a bad week at North (95 %).",
     ]
     assert list(capacity.parts(replace(PACK, headroom=()))) == []
+    weeks = replace(PACK, tight_weeks=(157, 52))
+    assert capacity.tight(weeks)[0].endswith(
+        "(full while lots wait, or work left lying, in all weeks since the farm last changed: 157 and 52)."
+    )
+    assert capacity.fullest(PACK) == (
+        "Taken most in a bad week with the expansion: North 95 %, racks 94 % and Annex 93 %; least: soak tanks 55 %."
+    )
+    assert "Weeks of year 3." in text(capacity.parts(PACK))
+
+
+def test_a_crew_of_which_averages_ask_more_than_there_is_is_told_with_what_helps() -> None:
+    one = replace(
+        PACK, over_asked=(OverAsked("pickers", 1.08, ("packers",), True), OverAsked("helper", 1.2, (), False))
+    )
+    first, second = capacity.over_asked(one)
+    assert first == (
+        "By averages alone pickers would need 108 % of their hours with the expansion. In the runs 70 % are taken in a usual "
+        "week and 90 % in a bad one, with help from packers and overtime."
+    )
+    assert second.endswith("70 % in a bad one: what they do not get done is left lying.")
+    assert first in text(capacity.parts(one))
+    assert 'get by: see "Capacity before and after".' in assumptions.bear_in_mind(one)[-1]
+
+
+def test_what_needs_explaining_in_the_tables_of_capacity_is_explained_there_and_nowhere_else() -> None:
+    def note(caption: str, of: Pack) -> str:
+        return next(each.note for each in sheets(lender_pack.document(of)) if each.caption.startswith(caption))
+
+    assert (note("Places", PACK), note("Crews", PACK)) == ("", "")
+    van = Headroom("van", "van", "vans", None, Level(1.0, 0.11, 0.12, 0.0))
+    over = replace(PACK.headroom[-1], after=Level(40.0, 0.9, 1.01, None))
+    odd = replace(PACK, headroom=(*PACK.headroom[:-1], van, over))
+    assert note("Places", odd) == capacity.ALL_HOURS and note("Crews", odd) == capacity.ABOVE_ALL
+    assert table("Crews", odd)["helper"][-1] == "-1 %"
+
+
+def test_no_paragraph_stands_twice() -> None:
+    """Nor does a caption say what a paragraph says already; the first page is a summary, and so are its words in no chapter."""
+    one = replace(PACK, asked=replace(ASKED, why="Few rooms."))  # which the reporting checklist quotes
+    told = [each for part in flat(lender_pack.document(one)) for each in of(part) if len(each) > LONG]
+    assert [each for each in set(told) if told.count(each) > 1] == []
+    joined = " ".join(told)
+    sentences = [each for text_ in told for each in re.split(r"(?<=\.) ", text_) if len(each) > LONG]
+    assert [each for each in set(sentences) if joined.count(each) > 1 and "no engineering" not in each] == []
 
 
 def test_the_time_line_has_every_step_with_its_day() -> None:

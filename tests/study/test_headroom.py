@@ -11,7 +11,8 @@ import pytest
 
 import farmsim
 from farmsim.scenario.farm import Farm
-from farmsim.study.headroom import Tables, headroom
+from farmsim.scenario.values import Shift
+from farmsim.study.headroom import Tables, headroom, over_asked
 from farmsim.study.pack_answers import Headroom, Level
 
 SCENARIOS = Path(farmsim.__file__).parents[1] / "scenarios"
@@ -126,3 +127,17 @@ def test_of_runs_every_place_and_crew_stands_once_in_the_order_of_a_lots_way(tin
     owner = one(found, tiny.crew[0].name)
     assert owner.before is not None and owner.after is not None and owner.after.capacity == 2 * owner.before.capacity
     assert owner.after.usual < owner.before.usual
+
+
+def test_a_crew_that_averages_ask_too_much_of_is_told_with_who_has_its_duties_too() -> None:
+    """Half of the owner's hours: the tiny farm then asks more of him; a helper who picks has one of his duties."""
+    farm = farmsim.load(SCENARIOS / "tiny.toml")
+    (owner,) = farm.crew
+    assert list(over_asked(farm)) == []
+    helper = owner.but(name="helper", duties=("pick",))
+    short = owner.but(
+        hours={day: Shift(shift.start, shift.start + 0.25) for day, shift in owner.hours.items()}, break_=0.0
+    )
+    found = {each.name: each for each in over_asked(farm.but(crew=(short, helper)))}
+    assert found["owner"].share > 1 and found["owner"].helpers == ("helper",) and "helper" not in found
+    assert found["owner"].overtime is (owner.overtime.at_most > 0)

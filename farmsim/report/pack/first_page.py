@@ -44,6 +44,7 @@ FIRM = {
 }
 NO_HISTORY = "No records of past months were given to compare with."
 NO_MORE = "No mushrooms more are sold."
+ROOM = "shelf"  # the kind of place that a fruiting room is
 TIGHT = 3  # places and crews named on this page
 LINES = (
     ("Sales", "sales", False),
@@ -117,7 +118,26 @@ def why(pack: Pack) -> str:
     """The farm's own words, then what was seen."""
     own = tidy(pack.asked.why) or f"{BLANK} (the farm's own words)"
     seen = f"What looks tight in the simulation: without it {_tight(pack.tight_before)}, with it {_tight(pack.tight_after)}"
-    return f"{own} {seen} ({headings.see(headings.CAPACITY)})." if pack.headroom else f"{own} {seen}."
+    if not pack.headroom:
+        return f"{own} {seen}."
+    return f"{own} {joined((rooms(pack), seen))} ({headings.see(headings.CAPACITY)})."
+
+
+def rooms(pack: Pack) -> str:
+    """How full the fruiting rooms are without the expansion, beside what the farm says of them."""
+    levels = [one.before for one in pack.headroom if one.kind == ROOM and one.before is not None]
+    if not levels:
+        return ""
+    usual_week, bad_week = (_span([level.usual for level in levels]), _span([level.bad for level in levels]))
+    which = "the fruiting room is" if len(levels) == 1 else "fruiting rooms are"
+    return (
+        f"In the simulation {which} {usual_week} full without it in a usual week and {bad_week} in a bad one (1 in 10)."
+    )
+
+
+def _span(shares: list[float]) -> str:
+    least, most = percent(min(shares)), percent(max(shares))
+    return most if least == most else f"{least.removesuffix(' %')} to {most}"
 
 
 def _tight(names: tuple[str, ...]) -> str:

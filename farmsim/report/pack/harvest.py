@@ -26,9 +26,7 @@ def parts(pack: Pack) -> Iterator[Part]:
         yield Sheet(weeks(pack), is_wide=len(pack.grown) > WIDE)
     yield Sheet(money(pack), is_wide=len(pack.grown) > WIDE)
     yield headings.CUSTOMERS
-    yield Words(buyers(pack, Told(pack)))
-    if pack.buyers:
-        yield Sheet(customers(pack))
+    yield Sheet(customers(pack)) if pack.buyers else Words(buyers(pack, Told(pack)))
 
 
 def _columns(head: str, pack: Pack) -> tuple[Column, ...]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from farmsim.report.document import NewPage, Part, Sheet, Words
 from farmsim.report.html import Column, Table
 from farmsim.report.pack import headings
-from farmsim.report.pack.first_page import blows, may_fall
+from farmsim.report.pack.first_page import blows
 from farmsim.report.pack.said import BLANK, NONE, SIMPLE, TERM, ratio, whole
 from farmsim.report.words import plural, tidy
 from farmsim.study.answers import FEWEST
@@ -32,8 +32,6 @@ def parts(pack: Pack) -> Iterator[Part]:
     )
     yield Sheet(ratios(pack, every))
     yield Sheet(cash(pack, every))
-    if text := may_fall(pack):
-        yield Words(text)
 
 
 def ratios(pack: Pack, every: list[Stressed]) -> Table:
