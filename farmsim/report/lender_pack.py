@@ -43,7 +43,6 @@ CHAPTERS: tuple[Callable[[Pack], Iterator[Part]], ...] = (
     ratios.parts,
     loans.parts,
     past.parts,
-    owner.parts,
     stress.parts,
     assumptions.parts,
     cautions.parts,
@@ -64,6 +63,18 @@ def document(pack: Pack) -> Document:
         foot=f"{name}: {tidy(asked.purpose)}. A computed plan, no advice.",
         draft=draft(pack),
         parts=parts,
+    )
+
+
+def of_owner(pack: Pack) -> Document:
+    """What the expansion is worth to the owner: a page of its own, as it is nothing for the lender."""
+    name = shortened(tidy(pack.base_name), 50)
+    return Document(
+        title=owner.TITLE,
+        under=f"{tidy(pack.asked.purpose)}. Farm capacity simulation: {name}.",
+        foot=f"{name}: for the owner, not for the lender. {NO_ADVICE}",
+        draft=draft(pack),
+        parts=tuple(owner.parts(pack)),
     )
 
 
@@ -92,7 +103,7 @@ def answer(pack: Pack, files: Sequence[str], has_pdf: bool = True) -> Answer:
         {**plain(pack), "without": books(pack.base), "with": books(pack.expanded)},
         asked,
         tables(pack),
-        texts={"pack.html": page(told, pictures)},
+        texts={"pack.html": page(told, pictures), "owner.html": page(of_owner(pack), {})},
         files={"pack.pdf": write} if has_pdf else {},
     )
 
@@ -117,6 +128,7 @@ def screen(pack: Pack, has_pdf: bool = True) -> str:
         ("BELIEVE", [first_page.records(pack, told)]),
         ("DRAFT", [f"{first_page.draft_words(pack)}."] if pack.placeholders_that_matter else []),
         ("READ FIRST", [f"{'pack.pdf, or pack.html with the same content' if has_pdf else 'pack.html'}. {NO_ADVICE}"]),
+        ("FOR YOU", ["owner.html: what it is worth to the owner. It is not in the pack and not for the lender."]),
     ):  # fmt: skip
         parts += section(heading, list(map(dated, sentences))) if sentences else []
     return "\n".join(parts) + "\n"

@@ -644,6 +644,18 @@ def test_the_owners_page() -> None:
     assert "Internal rate" not in free and "Payback" not in free
 
 
+def test_what_is_for_the_owner_is_a_page_of_its_own_and_not_in_the_pack() -> None:
+    page = lender_pack.of_owner(PACK)
+    assert (page.title, page.draft) == (owner.TITLE, lender_pack.draft(PACK))
+    assert page.foot.startswith("Four rooms: for the owner, not for the lender.")
+    assert "Internal rate of return: 8.4 % a year." in text(page.parts)
+    for words in ("Net present value", "Internal rate", "Payback:", "not for the lender", "for the owner"):
+        assert words not in text(lender_pack.document(PACK).parts)
+    written = lender_pack.answer(replace(PACK, headroom=(), steps=()), ["a.toml", "b.toml"], has_pdf=False).texts
+    assert list(written) == ["pack.html", "owner.html"] and "Internal rate of return" in written["owner.html"]
+    assert "owner.html" in lender_pack.screen(PACK)
+
+
 def test_stress_in_full() -> None:
     assert table("Are the payments covered?")["Prices 5 % lower"] == (
         "3",
@@ -852,7 +864,7 @@ def test_the_screen_begins_with_what_is_asked_and_how_safe_it_is() -> None:
     lines = lender_pack.screen(PACK).splitlines()
     assert lines[0] == "Fifth fruiting room: 3 years from 4 Jan 2027, 20 runs with it and without"
     heads = [line.split("  ")[0] for line in lines[2:] if line and not line.startswith(" ")]
-    assert heads == ["ASKED", "WHO BUYS", "COVERAGE", "CASH", "GOES WRONG", "BELIEVE", "DRAFT", "READ FIRST"]
+    assert heads == ["ASKED", "WHO BUYS", "COVERAGE", "CASH", "GOES WRONG", "BELIEVE", "DRAFT", "READ FIRST", "FOR YOU"]
     assert all(len(line) <= 100 for line in lines)
     flat = " ".join(lender_pack.screen(PACK).split())
     assert "Term debt coverage, usual years: year 1 2.99, year 2 2.92, year 3 3.46." in flat

@@ -1,22 +1,21 @@
-"""For the owner: what the expansion is worth, and where it just pays."""
+"""For the owner, on a page of its own beside the pack: what the expansion is worth, and where it just pays."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from farmsim.report.document import NewPage, Part, Sheet, Words
+from farmsim.report.document import Part, Sheet, Words
 from farmsim.report.html import Column, Table
-from farmsim.report.pack import headings
 from farmsim.report.pack.said import Told, added_up, whole
 from farmsim.report.words import count, plural
 from farmsim.study.pack_answers import Pack
+
+TITLE = "IS IT WORTH IT TO THE OWNER?"
 
 
 def parts(pack: Pack) -> Iterator[Part]:
     """Present value, rate, payback; break-even price and yield."""
     told = Told(pack)
-    yield NewPage()
-    yield headings.OWNER
     yield Words(
         "This is for the owner, not for the lender: average yearly differences between the farm with the expansion and without "
         "it, before debt payments, after taxes as given."
