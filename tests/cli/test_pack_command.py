@@ -56,7 +56,8 @@ def test_numbers_come_first_and_then_where_the_files_are(
     names = {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()}
     assert names == {
         "run.json", "about.json", "screen.txt", "answer.json", "pack.html", "owner.html", "pack.pdf", "years.csv",
-        "years_without.csv", "months.csv", "loans.csv", "beside.csv", "buyers.csv", "stress.csv", "headroom.csv", "time_line.csv",
+        "years_without.csv", "months.csv", "loans.csv", "beside.csv", "buyers.csv",
+        "stress.csv", "headroom.csv", "time_line.csv",
         "weeks_and_people.csv", "matters.csv", "assumptions.csv", "scenario/lean-to.toml", "scenario/shed-with-books.toml",
         "scenario/tiny.toml",
     }  # fmt: skip

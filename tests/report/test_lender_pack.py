@@ -26,6 +26,7 @@ from farmsim.report.document import (
     Side,
     Words,
 )
+from farmsim.report.figures import cash
 from farmsim.report.html import Table
 from farmsim.report.pack import (
     asked_for,
@@ -48,6 +49,7 @@ from farmsim.report.pack import (
 )
 from farmsim.report.pack import stress as blows
 from farmsim.report.pack.said import TO_WRITE, Told
+from farmsim.report.pack.said import cents as cents_said
 from farmsim.study.answers import Known, Total
 from farmsim.study.pack_answers import Headroom, Level, OverAsked, Pack
 from farmsim.study.pack_asked import OF_PAST
@@ -536,7 +538,30 @@ def test_cash_month_by_month_leaves_out_what_is_nothing() -> None:
     found = statements.months(PACK)
     assert len(found.rows) == 12
     assert "borrowed" not in [column.head for column in found.columns]
-    assert found.rows[0][0] == "Jan 2027" and found.rows[0][-3:] == ("11,000", "10,000", "-4,000")
+    assert found.rows[0][0] == "Jan 2027" and found.rows[0][-3:] == ("11,000", "9,000", "-4,000")
+    assert [f"{column.head}|{column.unit}" for column in found.columns[-3:]] == [
+        "cash at the end|USD, average", "lowest evening|USD, average", "lowest evening|USD, 1 run in 10",
+    ]  # fmt: skip
+    drawn = PACK.expanded.months.assign(end_line_owed=[0.0, 900.0] + [0.0] * 10)
+    one = replace(FEW, expanded=replace(PACK.expanded, months=drawn))
+    assert statements.months(one).rows[1][-3:] == ("11,001", "900", "9,001")
+    assert [column.head for column in statements.months(one).columns[-3:]] == [
+        "cash at the end", "owed on the line then", "lowest evening",
+    ]  # fmt: skip
+
+
+def test_shading_is_named_only_where_there_is_some() -> None:
+    assert "Shaded" in cash.below(PACK.expanded) and "Shaded" not in cash.below(replace(PACK.expanded, runs=9))
+    assert (
+        "broken line" in cash.below(PACK.expanded)
+        and "line " not in cash.below(replace(PACK.expanded, limit=None))[-30:]
+    )
+    few = [
+        part.instead
+        for part in statements.cash(replace(PACK, expanded=replace(PACK.expanded, runs=9)))
+        if isinstance(part, Picture)
+    ]
+    assert few == ["A line of the lowest evening of each month over all years."]
 
 
 def test_ratios_are_told_with_formulas_and_figures_put_in() -> None:
@@ -557,6 +582,17 @@ def test_loans_by_year_are_sums_of_their_payments() -> None:
     ]
     assert "room loan: $160,000 from 1 Feb 2027, over 10 years at 8.25 % a year" in text(loans.parts(PACK))
     assert "Terms from: ________ (who told these terms, and when)." in text(loans.parts(PACK))
+
+
+def test_payments_by_year_are_all_told_to_the_cent_and_add_up_as_printed() -> None:
+    found = next(each for each in sheets(lender_pack.document(PACK)) if each.caption == "Payments by year")
+    assert [column.unit for column in found.columns[2:]] == ["USD"] * 4
+    assert found.rows[0][2:] == ("3,000.00", "5,000.00", "8,000.00", "30,000.00")
+    for _, _, interest, principal, paid, _ in found.rows:
+        assert number(interest) + number(principal) == number(paid)
+    assert (
+        cents_said(-0.001, "USD") == "0.00" and cents_said(-1.5, "USD") == "-1.50" and cents_said(1e3, "JPY") == "1,000"
+    )
 
 
 def test_past_years_stand_beside_the_plan() -> None:
@@ -780,8 +816,15 @@ def test_the_appendix_has_the_whole_checklist_with_blanks_for_what_only_the_farm
 
 def test_every_figure_of_the_first_page_has_its_interval_and_its_runs() -> None:
     rows = table("Average and how well")
-    assert rows["Capacity to repay, year 3"] == ("133,000", "10", "109,000", "too few runs", "3")
-    assert rows["Lowest cash"][:3] == ("11,200", "10", "-4,300")
+    assert rows["Capacity to repay, year 3"] == ("133,000", "too few runs", "-", "too few runs", "3")
+    runs = tuple(float(at) for at in range(10))
+    more = replace(PACK.expanded.lowest, cash=replace(PACK.expanded.lowest.cash, runs=runs))
+    of_ten = replace(PACK, expanded=replace(PACK.expanded, lowest=more))
+    assert table("Average and how well", of_ten)["Lowest cash"] == ("11,200", "10", "-4,300", "too few runs", "10")
+    of_five = replace(
+        of_ten, expanded=replace(PACK.expanded, lowest=replace(more, cash=replace(more.cash, runs=runs[:5])))
+    )
+    assert table("Average and how well", of_five)["Lowest cash"][1:3] == ("10", "-")
     assert rows["Prices 5 % lower: term debt coverage"][0] == "1.47"
     known = replace(PACK.expanded.lowest.cash, low_lies=(-6_000.0, -2_000.0))
     sure = replace(PACK.expanded, lowest=replace(PACK.expanded.lowest, cash=known))

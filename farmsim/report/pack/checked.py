@@ -8,11 +8,13 @@ from farmsim.report.document import Listed, NewPage, Part, Sheet, Words
 from farmsim.report.html import Column, Table
 from farmsim.report.pack import headings, reporting
 from farmsim.report.pack.first_page import LINES, blows
-from farmsim.report.pack.said import SIMPLE, TERM, Told, ratio
+from farmsim.report.pack.said import NONE, SIMPLE, TERM, Told, ratio
 from farmsim.report.words import plural, tidy
-from farmsim.study.answers import Total
+from farmsim.study.answers import FEWEST, Total
 from farmsim.study.pack_answers import Pack, Stressed
 
+LEAST = 5  # runs, below which nobody can say how far off an average may be
+FEW = "too few runs"
 HELD = (
     "Waiting lines with one or several places and with people who do several tasks: exact answers of queueing theory (Erlang, "
     "Pollaczek and Khinchine), lot by lot against the textbook recursions (Lindley; Kiefer and Wolfowitz), and against "
@@ -105,9 +107,11 @@ def _blow(one: Stressed, said: Told) -> list[tuple[str, ...]]:
 
 def _row(name: str, found: Total, told: Told, is_ratio: bool) -> tuple[str, ...]:
     say = ratio if is_ratio else told.bare
-    give = "-" if found.mean.give is None else say(found.mean.give)
-    between = "too few runs" if found.low_lies is None else " to ".join(say(each) for each in found.low_lies)
-    return name, say(found.mean.value), give, say(found.low), between, f"{len(found.runs)}"
+    runs = len(found.runs)
+    give = FEW if found.mean.give is None or runs < LEAST else say(found.mean.give)
+    low = say(found.low) if runs >= FEWEST else NONE
+    between = FEW if found.low_lies is None else " to ".join(say(each) for each in found.low_lies)
+    return name, say(found.mean.value), give, low, between, f"{runs}"
 
 
 def marks(pack: Pack) -> Table:

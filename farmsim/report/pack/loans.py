@@ -8,7 +8,7 @@ from farmsim.report.document import Part, Sheet, Words
 from farmsim.report.html import Column, Table
 from farmsim.report.loan_words import besides
 from farmsim.report.pack import headings
-from farmsim.report.pack.said import BLANK, Told, day_of, years_of
+from farmsim.report.pack.said import BLANK, Told, cents, day_of, years_of
 from farmsim.report.words import tidy
 from farmsim.study.books_answers import LoanTold
 from farmsim.study.pack_answers import Pack
@@ -25,16 +25,20 @@ def parts(pack: Pack) -> Iterator[Part]:
         yield Words(terms(loan, told))
     found = loan_years(pack.expanded)
     rows = [
-        (tidy(each.loan), f"{each.year}", *map(told.fine, (each.interest, each.principal, each.paid, each.left)))
+        (
+            tidy(each.loan),
+            f"{each.year}",
+            *(cents(value, pack.currency) for value in (each.interest, each.principal, each.paid, each.left)),
+        )
         for each in found
-    ]  # fmt: skip
+    ]
     columns = (
         Column("loan"),
         Column("year", " "),
-        Column("interest", "paid"),
-        Column("principal", "paid"),
-        Column("paid", "together"),
-        Column("owed", "after it"),
+        Column("interest paid", pack.currency),
+        Column("principal paid", pack.currency),
+        Column("paid together", pack.currency),
+        Column("owed after it", pack.currency),
     )
     if rows:
         note = "A loan that runs longer than the plan is told with what is left of it. Years as in the statements"

@@ -51,6 +51,12 @@ def whole(value: float | None) -> str:
     return "0" if text == "-0" else text
 
 
+def cents(value: float, currency: str) -> str:
+    """Money in a table to the cent, all of its digits: 13,245.00; of a currency without cents to its whole unit."""
+    text = f"{value:,.{0 if units.cents_of(currency) == 1 else 2}f}"
+    return text.lstrip("-") if not float(text.replace(",", "")) else text
+
+
 def ratio(value: float | None) -> str:
     """A ratio to two digits."""
     return NONE if value is None or value != value else f"{value:.2f}"
