@@ -101,7 +101,8 @@ def kept(name: str, told: tuple[YearTold, ...], loans: tuple[LoanTold, ...]) -> 
     first = {line: value.mean.value / 12 for line, value in told[0].lines.items()}
     months = pd.DataFrame(
         [
-            {"month": f"2027-{at + 1:02d}", **first, "end_cash": 11_000.0 + at, "lowest_cash_usual": 10_000.0 + at, "lowest_cash": 9_000.0 + at,
+            {"month": f"2027-{at + 1:02d}", **first, "end_cash": 11_000.0 + at, "lowest_cash": 9_000.0 + at,
+             "lowest_cash_usual": 10_000.0 + at,
              "lowest_cash_poor": -4_000.0 + at, "lowest_cash_good": 15_000.0}
             for at in range(12)
         ]

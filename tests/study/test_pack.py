@@ -254,3 +254,11 @@ def test_one_worker_finds_the_same_as_two(base: Farm, expanded: Farm, store: Pat
         for brief in (Brief(where=Where(1)), Brief(where=Where(2), store=store))
     ]
     assert told(fewer[0]) == told(fewer[1])
+
+
+def test_no_evening_of_a_month_is_lower_than_its_lowest_on_average_either(found: Pack) -> None:
+    """The table of months tells both as averages, with what is owed on the line beside the last evening."""
+    for kept in (found.base, found.expanded):
+        months = kept.months
+        last = months["end_cash"] - months["end_line_owed"] - months["end_overdrawn"]
+        assert (months["lowest_cash"] <= last + 1e-6).all()

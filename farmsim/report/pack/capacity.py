@@ -15,8 +15,8 @@ from farmsim.study.pack_answers import Headroom, Level, Pack
 FULL = 0.95  # a bad week takes so much of it: told as having next to no headroom
 FULLEST = 3  # places and crews named below the picture
 ABOVE_ALL = (
-    "Work in overtime counts as taken, so more than all hours on shift may be: headroom is then below nothing and shown with a "
-    "minus sign"
+    "Work in overtime counts as taken, so more than all hours on shift may be: headroom is then below nothing and shown with "
+    "a minus sign"
 )
 VAN = "van"
 ALL_HOURS = "Of a place all hours of the week count, nights too: a van is taken while it is out on its round"
@@ -31,8 +31,8 @@ def parts(pack: Pack) -> Iterator[Part]:
     yield NewPage()
     yield headings.CAPACITY
     yield Words(
-        f"Weeks of year {pack.years}. In a usual week so much of a place, or of a crew's hours on shift, is taken; one week in "
-        "ten takes more than a bad week. What is left is headroom."
+        f"Weeks of year {pack.years}. In a usual week so much of a place, or of a crew's hours on shift, is taken; one week "
+        "in ten takes more than a bad week. What is left is headroom."
     )
     for sentence in (*tight(pack), *over_asked(pack)):
         yield Words(sentence)

@@ -95,8 +95,8 @@ def ask(pack: Pack, told: Told) -> str:
     kind = ", in equal parts of principal, so that payments fall" if loan.kind == "equal principal" else ""
     return (
         f"We ask for {told.exact(loan.amount)} over {years_of(loan.years)} at {100 * loan.rate:g} % a year: "
-        f"{told.fine(loan.payment)} every {loan.every}, {told.exact(asked.a_year)} in a usual year{kind}"
-        f"{besides(loan, told.fine)}. Security: {security}, {worth}."
+        f"{told.fine(loan.payment)} every {loan.every}, {told.exact(asked.a_year)} in a usual "
+        f"year{kind}{besides(loan, told.fine)}. Security: {security}, {worth}."
     )
 
 

@@ -56,6 +56,6 @@ def terms(loan: LoanTold, told: Told) -> str:
     fewer = " at first, less each time" if loan.kind == "equal principal" else ""
     source = tidy(loan.terms) or f"{BLANK} (who told these terms, and when)"
     return (
-        f"{tidy(loan.name)}: {amount}, over {years_of(loan.years)} at {100 * loan.rate:g} % a year, "
-        f"{told.fine(loan.payment)} every {loan.every}{fewer}{besides(loan, told.fine)}. Terms from: {source}."
+        f"{tidy(loan.name)}: {amount}, over {years_of(loan.years)} at {100 * loan.rate:g} % a year, {told.fine(loan.payment)} "
+        f"every {loan.every}{fewer}{besides(loan, told.fine)}. Terms from: {source}."
     )

@@ -17,8 +17,8 @@ def parts(pack: Pack) -> Iterator[Part]:
     """Present value, rate, payback; break-even price and yield."""
     told = Told(pack)
     yield Words(
-        "This is for the owner, not for the lender: average yearly differences between the farm with the expansion and without "
-        "it, before debt payments, after taxes as given."
+        "This is for the owner, not for the lender: average yearly differences between the farm with the expansion and "
+        "without it, before debt payments, after taxes as given."
     )
     yield Sheet(flows(pack))
     for sentence in worth(pack, told):
@@ -46,7 +46,8 @@ def worth(pack: Pack, told: Told) -> Iterator[str]:
     else:
         yield (
             f"Net present value at {100 * found.discount:g} % a year: {told.money(found.present_value)}. It is what all years "
-            "together are worth today, less what the expansion costs, when money that comes a year later is worth so much less."
+            "together are worth today, less what the expansion costs, when money that comes a year later is worth so much "
+            "less."
         )
     if found.flows[0] >= 0:
         yield (

@@ -42,8 +42,8 @@ HAS_POOR = ("operating_income", "capital_debt_repayment_capacity", "simple_debt_
             "capital_debt_repayment_margin")  # fmt: skip
 FORMULAS = (
     f"{SIMPLE} = net operating income / all debt payments (principal and interest of all loans, old and new).",
-    f"{CAPACITY}, after the Farm Financial Standards Council (FFSC) = net farm income + income from elsewhere - taxes "
-    "+ interest on loans + depreciation - family living.",
+    f"{CAPACITY}, after the Farm Financial Standards Council (FFSC) = net farm income + income from elsewhere - taxes + "
+    "interest on loans + depreciation - family living.",
     f"{TERM} (FFSC) = capital debt repayment capacity / all debt payments.",
     "Capital debt repayment margin (FFSC) = capital debt repayment capacity - all debt payments.",
     "Replacement margin (FFSC) = that margin - what is spent to replace what wears out (a share of depreciation). Replacement "

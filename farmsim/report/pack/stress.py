@@ -26,9 +26,9 @@ def parts(pack: Pack) -> Iterator[Part]:
     again = [each for each in every if each.simulated and each is not pack.planned]
     yield Words(
         f"Each row is a farm of its own in {plural(pack.stress_runs, 'run')}, with the same luck as the farm with the "
-        "expansion, told of its worst year from the opening on. "
-        f"{plural(len(again), 'row')} change how the farm works and were simulated again; in the others only money differs, so "
-        "the same simulated years were put in money anew."
+        f"expansion, told of its worst year from the opening on. Simulated again, because the farm works "
+        f"otherwise: {plural(len(again), 'row')}. In the others only money differs, so the same simulated years were put in "
+        "money anew."
     )
     yield Sheet(ratios(pack, every))
     yield Sheet(cash(pack, every))
