@@ -363,7 +363,7 @@ def test_the_day_on_which_it_opens_moves_along_even_past_the_simulated_weeks(tmp
     text = CHANGE.replace("[add.capital.annex]", asked)[
         : CHANGE.index("[[phase]]") + len(asked) - len("[add.capital.annex]")
     ]
-    undated = written(tmp_path, text, "undated.toml")
+    undated = written(tmp_path, text.replace("opens = 2027-03-01", "opens = 2027-02-15"), "undated.toml")
     assert later(tmp_path / "undated.toml", 4) == undated and undated.request is not None
 
 
