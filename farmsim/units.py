@@ -11,6 +11,7 @@ import math
 import re
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from typing import Literal
 
 from farmsim.errors import QuantityFault
@@ -232,6 +233,12 @@ def parse(
     also: shorter units that are taken too, such as "crates" for "crates/crate" or "/week" for "blocks/week"
     Goes wrong when a unit or basis is missing or wrong: QuantityFault says which.
     """
+    return _parsed(text, unit, words, each, also)
+
+
+@lru_cache(maxsize=10_000)
+def _parsed(text: str, unit: str, words: tuple[str, ...], each: bool, also: tuple[str, ...]) -> float:
+    """As `parse`; kept, since a question reads one farm a hundred times over with a figure or two changed."""
     written = dissect(text, unit, words)
     if "each" in written.words and not each:
         raise QuantityFault(f'"{text}" says each', "is not counted per person here", 'Leave out "each".')

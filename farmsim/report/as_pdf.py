@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Mapping
-from importlib.util import find_spec
+from importlib import import_module
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Final
@@ -37,8 +37,10 @@ class NoPdf(FarmsimError):
 
 def ready() -> None:
     """See, before any work is done, whether a PDF can be made here: NoPdf says what to do when it cannot."""
-    if find_spec("typst") is None:
-        raise NoPdf(f"{MISSING} (--no-pdf writes it alone)")
+    try:
+        import_module("typst")
+    except ImportError:
+        raise NoPdf(f"{MISSING} (--no-pdf writes it alone)") from None
 
 
 def made(document: Document, pictures: Mapping[str, str], system: str) -> bytes:

@@ -10,6 +10,25 @@ STYLE = r"""
 #let gap = 10pt
 #let sizes = (9.5pt, 9pt, 8.5pt, 8pt, 7.5pt, 7pt, 6.5pt, 6pt)
 
+// The first that fits, else the last. None is looked at that need not be: whatever is measured is set, and Typst keeps it.
+#let first-that(tried, fits) = {
+  for each in tried {
+    if fits(each) { return each }
+  }
+  tried.last()
+}
+
+// As first-that, of things of which all that come after one that fits do so too.
+#let first-halving(tried, fits) = {
+  let (low, high) = (0, tried.len() - 1)
+  if fits(tried.first()) { high = 0 }
+  while low < high {
+    let middle = calc.quo(low + high, 2)
+    if fits(tried.at(middle)) { high = middle } else { low = middle + 1 }
+  }
+  tried.at(low)
+}
+
 // What is not much longer than half a page is kept on one.
 #let whole(body) = layout(room => {
   let height = measure(body, width: room.width).height
@@ -42,8 +61,7 @@ STYLE = r"""
 
 // The largest letters with which the longest word of every column has room.
 #let size-in(room, longest) = {
-  let fit = sizes.filter(size => widths-of(longest, size).sum() <= room)
-  if fit.len() > 0 { fit.first() } else { sizes.last() }
+  first-that(sizes, size => widths-of(longest, size).sum() <= room)
 }
 
 // How wide columns are: as their cells ask; where there is not so much room, each has that of its longest word or figure,
@@ -121,8 +139,7 @@ STYLE = r"""
   block(height: 1fr, width: 100%, layout(room => {
     let shown(part) = block(width: room.width / part, body)
     let parts = range(100, 38, step: -2).map(part => part / 100)
-    let fit = parts.filter(part => measure(shown(part)).height * part <= room.height)
-    let part = if fit.len() > 0 { fit.first() } else { parts.last() }
+    let part = first-halving(parts, part => measure(shown(part)).height * part <= room.height)
     if part == 1 { body } else { scale(x: part * 100%, y: part * 100%, origin: top + left, reflow: true, shown(part)) }
   }))
   pagebreak(weak: true)

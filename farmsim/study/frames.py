@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 
 from farmsim.record.measures import RunTables, Table
+from farmsim.record.tables import Figures
 from farmsim.study.phases import PREFIX
 
 COUNTED = (
@@ -32,21 +33,27 @@ written."""
 
 def frames(runs: Sequence[RunTables]) -> dict[str, pd.DataFrame]:
     """Every table with the rows of all runs, run 1 first; the first column tells the run, rows are counted from 0."""
-    names = runs[0] if runs else ()
-    numbered = list(enumerate(runs, 1))
-    return {
-        name: pd.concat([_frame(number, tables, name) for number, tables in numbered], ignore_index=True)
-        for name in names
-    }
+    return {name: _frame([run[name] for run in runs]) for name in (runs[0] if runs else ())}
 
 
-def _frame(number: int, tables: RunTables, name: str) -> pd.DataFrame:
-    frame = pd.DataFrame(tables[name])
-    for column in COUNTED:
-        if column in frame:
-            frame[column] = frame[column].astype(int)
-    frame.insert(0, "run", number)
-    return frame
+def _frame(tables: Sequence[Table]) -> pd.DataFrame:
+    """One table of all runs. Columns are joined before pandas sees them: a frame for every run takes several times as long."""
+    if any(table.keys() != tables[0].keys() for table in tables):
+        each = [_frame([table]).assign(run=number) for number, table in enumerate(tables, 1)]
+        return pd.concat(each, ignore_index=True)
+    rows = [len(next(iter(table.values()), ())) for table in tables]
+    found: dict[str, object] = {"run": np.repeat(np.arange(1, len(tables) + 1), rows)}
+    for column in tables[0]:
+        values = _joined([table[column] for table in tables])
+        found[column] = np.asarray(values).astype(int) if column in COUNTED else values
+    return pd.DataFrame(found)
+
+
+def _joined(columns: Sequence[list[str] | Figures]) -> list[str] | Figures:
+    """One column of all runs."""
+    if all(isinstance(column, np.ndarray) for column in columns):
+        return np.concatenate(columns)
+    return [value for column in columns for value in column]
 
 
 def with_money(tables: RunTables) -> Table:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import zlib
+from collections.abc import Collection, Sequence
+from typing import Any
 
 import numpy as np
 
@@ -11,7 +13,8 @@ from farmsim.errors import FarmsimError
 from farmsim.record.measures import RunTables, Table
 
 LEVEL = 1  # of compression: more takes three times as long for a tenth less
-LENGTH = 4  # bytes that tell how long the list of columns is
+LENGTH = 4  # bytes that tell how long a list is
+APART = b"\x02"  # begins a piece whose tables can be read one by one; older ones begin as zlib does
 
 
 class Unreadable(FarmsimError):
@@ -19,13 +22,21 @@ class Unreadable(FarmsimError):
 
 
 def pack(tables: RunTables) -> bytes:
-    """All tables in one piece: a list of their columns, then the figures as they lie in memory."""
-    columns: list[list[object]] = []
+    """A list of the tables, then each by itself, so that one can be read without the others."""
+    pieces = {name: _compressed(table) for name, table in tables.items()}
+    told = _as_bytes([[name, len(piece)] for name, piece in pieces.items()])
+    return b"".join((APART, len(told).to_bytes(LENGTH, "big"), told, *pieces.values()))
+
+
+def _compressed(table: Table) -> bytes:
+    """A list of its columns, then the figures as they lie in memory."""
     figures: list[bytes] = []
-    for name, table in tables.items():
-        columns.append([name, [_packed(column, values, figures) for column, values in table.items()]])
-    told = json.dumps(columns, separators=(",", ":"), ensure_ascii=False).encode()
+    told = _as_bytes([_packed(column, values, figures) for column, values in table.items()])
     return zlib.compress(len(told).to_bytes(LENGTH, "big") + told + b"".join(figures), LEVEL)
+
+
+def _as_bytes(told: object) -> bytes:
+    return json.dumps(told, separators=(",", ":"), ensure_ascii=False).encode()
 
 
 def _packed(column: str, values: object, figures: list[bytes]) -> list[object]:
@@ -36,28 +47,53 @@ def _packed(column: str, values: object, figures: list[bytes]) -> list[object]:
     return [column, array.dtype.str, len(array)]
 
 
-def unpack(packed: bytes) -> RunTables:
-    """The tables in a piece made by `pack`.
+def unpack(packed: bytes, names: Collection[str] | None = None) -> RunTables:
+    """The tables in a piece made by `pack`, now or when all of them were still packed together.
 
+    names: of those that are wanted, None for all; others take no time
     Goes wrong when the bytes are damaged: Unreadable.
     """
     try:
-        return _unpacked(zlib.decompress(packed))
+        found = _apart(packed, names) if packed[:1] == APART else _together(zlib.decompress(packed))
     except (zlib.error, ValueError, TypeError, KeyError) as fault:
         raise Unreadable(f"the tables of a stored run are damaged ({fault})") from None
+    return found if names is None else {name: table for name, table in found.items() if name in names}
 
 
-def _unpacked(raw: bytes) -> RunTables:
-    at = LENGTH + int.from_bytes(raw[:LENGTH], "big")
+def _apart(packed: bytes, names: Collection[str] | None) -> RunTables:
+    told, at = _list_in(packed, len(APART))
     found: RunTables = {}
-    for name, columns in json.loads(raw[LENGTH:at]):
-        table: Table = {}
-        for column, kind, values in columns:
-            if kind == "texts":
-                table[column] = values
-                continue
-            of = np.dtype(kind)
-            table[column] = np.frombuffer(raw, of, values, at).copy()
-            at += of.itemsize * values
-        found[name] = table
+    for name, size in told:
+        if names is None or name in names:
+            raw = zlib.decompress(packed[at : at + size])
+            found[name], _ = _table(raw, *_list_in(raw, 0))
+        at += size
     return found
+
+
+def _together(raw: bytes) -> RunTables:
+    told, at = _list_in(raw, 0)
+    found: RunTables = {}
+    for name, columns in told:
+        found[name], at = _table(raw, columns, at)
+    return found
+
+
+def _list_in(raw: bytes, at: int) -> tuple[list[Any], int]:
+    """A list with its length before it, and where it ends."""
+    begin = at + LENGTH
+    end = begin + int.from_bytes(raw[at:begin], "big")
+    return json.loads(raw[begin:end]), end
+
+
+def _table(raw: bytes, columns: Sequence[tuple[str, str, Any]], at: int) -> tuple[Table, int]:
+    """A table whose figures begin at a place, and where they end."""
+    table: Table = {}
+    for column, kind, values in columns:
+        if kind == "texts":
+            table[column] = values
+            continue
+        of = np.dtype(kind)
+        table[column] = np.frombuffer(raw, of, values, at).copy()
+        at += of.itemsize * values
+    return table, at

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -24,7 +24,8 @@ from farmsim.study.versions import versions
 from farmsim.units import System
 
 FILE = "runs.sqlite"
-FORMAT = 1  # counted up when the tables below change
+FORMAT = 2  # counted up when the tables below change, or how a run is packed
+READS = (1, FORMAT)
 MARK = 0x4641524D  # "FARM": by this a file is known as a store of farmsim
 PATIENCE = 30.0  # seconds to wait for another program that is writing
 TOLD_OFTEN = ("weekly", "money", "money_strains")  # tables of a run that most questions need, kept apart from the rest
@@ -105,19 +106,25 @@ class Store:
             self._open.close()
             self._open = None
 
-    def take(self, kind: Kind, numbers: Sequence[int], whole: bool) -> Iterator[tuple[int, RunTables]]:
-        """Number and tables of every stored run among the numbers, in no order; not whole: only what is told often."""
+    def take(
+        self, kind: Kind, numbers: Sequence[int], tables: Collection[str] | None = None
+    ) -> Iterator[tuple[int, RunTables]]:
+        """Number and tables of every stored run among the numbers, in no order.
+
+        tables: names of those that are wanted, None for all
+        """
         held = self._id(kind)
         if self._open is None or held is None:
             return
-        columns = "number, often, rest" if whole else "number, often"
+        is_often = tables is not None and set(tables) <= set(TOLD_OFTEN)
+        columns = "number, often" if is_often else "number, often, rest"
         for first in range(0, len(numbers), AT_ONCE):
             some = numbers[first : first + AT_ONCE]
             asked = f"SELECT {columns} FROM runs WHERE farm = ? AND number IN ({','.join('?' * len(some))})"
             with self._told():
                 rows = self._open.execute(asked, (held, *some)).fetchall()
                 for number, *pieces in rows:
-                    yield number, {name: table for piece in pieces for name, table in unpack(piece).items()}
+                    yield number, {name: table for piece in pieces for name, table in unpack(piece, tables).items()}
 
     def put(self, kind: Kind, number: int, tables: RunTables) -> None:
         """Store a finished run; it is on the disk when this returns."""
@@ -189,11 +196,15 @@ class Store:
                 f"{self._file} is not a store of runs of farmsim, and is left alone. Move it away, or name "
                 "another folder with --out."
             )
-        elif layout != FORMAT:
+        elif layout not in READS:
             raise StoreRefused(
                 f"{self._file} is a store of version {layout}; this farmsim reads version {FORMAT}, and leaves it alone. "
                 "Move it away (its runs are then worked out again), or use the farmsim that wrote it."
             )
+        elif (
+            layout != FORMAT
+        ):  # what is stored stays as it is and is read as before; an older farmsim has to leave it alone
+            store.execute(f"PRAGMA user_version = {FORMAT}")
 
     @contextmanager
     def _told(self) -> Iterator[None]:

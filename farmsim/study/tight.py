@@ -54,19 +54,19 @@ TABLES = ("places", "duties", "hours_of_week", "crews")
 
 def places(table: pd.DataFrame, duties: pd.DataFrame, hours_of_week: pd.DataFrame, weeks: int) -> tuple[Place, ...]:
     """Every place, averaged over runs, in the order of a lot's way."""
-    found = []
+    found, means = [], _MeanWeeks(hours_of_week)
     for (name, kind), rows in table.groupby(["place", "kind"], sort=False):
-        week, waiting = _mean_week(hours_of_week, "place", name)
-        found.append(_place(rows, week, waiting, _worked(str(kind), duties, hours_of_week), weeks))
+        week, waiting = means.of("place", name)
+        found.append(_place(rows, week, waiting, _worked(str(kind), duties, means), weeks))
     return tuple(found)
 
 
-def _worked(kind: str, duties: pd.DataFrame, hours_of_week: pd.DataFrame) -> Flags:
+def _worked(kind: str, duties: pd.DataFrame, means: _MeanWeeks) -> Flags:
     """Hours of the week that count for a kind of place: all, or for benches those with somebody there to work at them."""
     on = np.zeros(168, dtype=bool)
     if kind in WORKED:
         for crew in duties.loc[duties["duty"] == WORKED[kind], "crew"].unique():
-            on |= ~np.isnan(_mean_week(hours_of_week, "crew", crew)[0])
+            on |= ~np.isnan(means.of("crew", crew)[0])
     return on if on.any() else ~on
 
 
@@ -105,8 +105,9 @@ def crews(table: pd.DataFrame, duties: pd.DataFrame, hours_of_week: pd.DataFrame
     for key, hours in done.items():
         crew, duty = cast(tuple[str, str], key)
         by_crew.setdefault(crew, []).append((duty, float(hours)))
+    means = _MeanWeeks(hours_of_week)
     return tuple(
-        _crew(rows, *_mean_week(hours_of_week, "crew", name), weeks, tuple(by_crew.get(str(name), ())))
+        _crew(rows, *means.of("crew", name), weeks, tuple(by_crew.get(str(name), ())))
         for name, rows in table.groupby("crew", sort=False)
     )
 
@@ -185,11 +186,17 @@ def _figures(table: pd.DataFrame) -> list[str]:
     return [str(column) for column in table.select_dtypes("number").columns if column != "run"]
 
 
-def _mean_week(hours_of_week: pd.DataFrame, what: str, name: object) -> tuple[Hours, Hours]:
-    """Use and waiting by hour of the week, averaged over runs."""
-    rows = hours_of_week[(hours_of_week["what"] == what) & (hours_of_week["name"] == name)]
-    means = rows.groupby("hour")[["used", "full_waiting"]].mean()
-    return means["used"].to_numpy(float), means["full_waiting"].fillna(0.0).to_numpy(float)
+class _MeanWeeks:
+    """Use and waiting by hour of the week, averaged over runs, of every place and crew; all worked out in one go."""
+
+    def __init__(self, hours_of_week: pd.DataFrame) -> None:
+        means = hours_of_week.groupby(["what", "name", "hour"])[["used", "full_waiting"]].mean()
+        self._found = dict(iter(means.groupby(level=["what", "name"])))
+
+    def of(self, what: str, name: object) -> tuple[Hours, Hours]:
+        """Those of one place or crew, hour by hour."""
+        means = self._found[what, name]
+        return means["used"].to_numpy(float), means["full_waiting"].fillna(0.0).to_numpy(float)
 
 
 def _weighted(of_runs: pd.DataFrame, column: str) -> float:

@@ -160,10 +160,9 @@ class Trials:
         for case in cases:
             numbers.setdefault(self._kind(case.farm), {})[case.number] = case
         missing = set()
-        whole = tables is None or not set(tables) <= set(TOLD_OFTEN)
         for kind, wanted in numbers.items():
             left = set(wanted)
-            for number, found in self._store.take(kind, list(wanted), whole):
+            for number, found in self._store.take(kind, list(wanted), tables):
                 landed(wanted[number], found)
                 left.discard(number)
                 self._tally.stored += 1

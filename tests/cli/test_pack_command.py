@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib.util
 import json
 import sys
 from pathlib import Path
@@ -11,7 +10,6 @@ import pytest
 
 import farmsim
 from farmsim.cli import main
-from farmsim.report import as_pdf
 
 ROOT = Path(farmsim.__file__).parents[1]
 sys.path.insert(0, str(ROOT / "tests" / "report"))
@@ -79,8 +77,7 @@ def test_the_answer_as_json_without_a_pdf(
 def test_without_typst_nothing_is_simulated_and_it_says_what_to_do(
     asked: list[tuple[object, ...]], capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    find = importlib.util.find_spec
-    monkeypatch.setattr(as_pdf, "find_spec", lambda name: None if name == "typst" else find(name))
+    monkeypatch.setitem(sys.modules, "typst", None)  # as if it were not installed, or could not be loaded
     assert ran(FARM, CHANGE) == 2 and asked == []
     assert capsys.readouterr().err == (
         'Error: the PDF needs Typst: pip install "farmsim[pack]". Without it, use the HTML page, which has the same '

@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 import gc
+import weakref
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 
+import farmsim
+from farmsim.model.site import Site
 from farmsim.model.sweep import left_alone, little_sweeping
 from farmsim.study.pool import Pool, Where
+from farmsim.study.trials import Brief, Case, Trials
 
 
 class Ring:
@@ -27,6 +32,7 @@ def all_is_swept() -> Iterator[None]:
     """As in a process of its own: the tests leave what they loaded out of every sweep."""
     gc.unfreeze()
     yield
+    gc.collect()
     gc.freeze()
 
 
@@ -37,6 +43,31 @@ def test_what_was_there_before_is_left_out_only_meanwhile() -> None:
         since = Ring()
         assert not is_swept(before) and is_swept(since)
     assert is_swept(before) and gc.get_freeze_count() == 0
+
+
+def farms_lying_about() -> int:
+    return sum(type(each) is Site for each in gc.get_objects())
+
+
+@pytest.mark.parametrize("is_frozen", [False, True], ids=["of a user", "of the tests"])
+def test_questions_of_one_run_each_leave_no_farm_lying_about(is_frozen: bool) -> None:
+    farm = farmsim.load(Path(farmsim.__file__).parents[1] / "scenarios" / "tiny.toml")
+    gc.collect()
+    if is_frozen:
+        gc.freeze()
+    left = []
+    for number in range(12):
+        with Trials(farm, Brief(weeks=1, where=Where(1))) as trials:
+            trials.take([Case(farm, number)])
+        left.append(farms_lying_about())
+    assert max(left) <= 2, left
+
+
+def test_circles_made_meanwhile_are_gone_at_the_end() -> None:
+    with left_alone():
+        gone = weakref.ref(Ring())
+        assert gone() is not None
+    assert gone() is None
 
 
 def test_it_is_swept_again_after_a_fault() -> None:
@@ -58,6 +89,17 @@ def test_runs_in_this_process_are_swept_for_alone() -> None:
     with Pool(Where(1)) as pool:
         pool.gather(lambda task: gc.get_freeze_count(), [1, 2], lambda at, found: left_out.append(found))
     assert len(left_out) == 2 and all(left_out) and gc.get_freeze_count() == 0
+
+
+def frozen(_task: int) -> int:
+    return gc.get_freeze_count()
+
+
+def test_worker_processes_leave_out_of_every_sweep_what_is_loaded_for_the_first_run() -> None:
+    found = dict[int, int]()
+    with Pool(Where(2)) as pool:
+        pool.gather(frozen, range(4), found.__setitem__)
+    assert len(found) == 4 and all(count > 1_000 for count in found.values())
 
 
 def test_a_run_sweeps_seldom_and_then_as_before() -> None:

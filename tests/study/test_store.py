@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import ast
+import json
 import sqlite3
 import subprocess
 import sys
+import zlib
 from dataclasses import replace
 from pathlib import Path
 
@@ -21,7 +23,7 @@ from farmsim.study import store as stored
 from farmsim.study import versions as of_versions
 from farmsim.study.job import one_run
 from farmsim.study.packed import Unreadable, pack, unpack
-from farmsim.study.store import Kind, Store, StoreRefused
+from farmsim.study.store import TOLD_OFTEN, Kind, Store, StoreRefused
 from farmsim.study.versions import versions
 
 SCENARIOS = Path(farmsim.__file__).parents[1] / "scenarios"
@@ -57,6 +59,16 @@ def test_tables_come_out_as_they_went_in(tables: RunTables) -> None:
     assert not same(unpack(pack(tables)), {**tables, "weekly": {}})
 
 
+def test_a_table_is_read_without_the_others(tables: RunTables) -> None:
+    names = list(tables)[3:9:2]
+    packed = pack(tables)
+    assert same(unpack(packed, names), {name: tables[name] for name in names})
+    last = zlib.compress(b"no table at all")
+    assert same(unpack(packed[: -len(last)] + last, names), {name: tables[name] for name in names})
+    with pytest.raises(Unreadable):
+        unpack(packed[: -len(last)] + last)
+
+
 @pytest.mark.parametrize("damage", [lambda raw: raw[:-9], lambda raw: b"x" + raw, lambda raw: b""])
 def test_damaged_tables_are_told(damage, tables: RunTables) -> None:
     with pytest.raises(Unreadable, match="the tables of a stored run are damaged"):
@@ -66,14 +78,14 @@ def test_damaged_tables_are_told(damage, tables: RunTables) -> None:
 def test_a_run_is_found_again_by_another_program(tmp_path: Path, tables: RunTables) -> None:
     file = tmp_path / "new" / "runs.sqlite"
     with Store(file) as store:
-        assert list(store.take(KIND, [0, 1], whole=True)) == [] and not file.exists()
+        assert list(store.take(KIND, [0, 1])) == [] and not file.exists()
         store.put(KIND, 3, tables)
     with Store(file) as store:
-        ((number, found),) = store.take(KIND, [0, 3], whole=True)
+        ((number, found),) = store.take(KIND, [0, 3])
         assert number == 3 and same({name: found[name] for name in tables}, tables)
-        ((_, often),) = store.take(KIND, [3], whole=False)
+        ((_, often),) = store.take(KIND, [3], TOLD_OFTEN)
         assert set(often) == {"weekly"}
-        assert list(store.take(replace(KIND, seed=8), [3], whole=True)) == []
+        assert list(store.take(replace(KIND, seed=8), [3])) == []
 
 
 def test_many_runs_are_looked_for_in_pieces(tmp_path: Path, tables: RunTables, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -81,7 +93,7 @@ def test_many_runs_are_looked_for_in_pieces(tmp_path: Path, tables: RunTables, m
     with Store(tmp_path / "runs.sqlite") as store:
         for number in (0, 1, 4, 6):
             store.put(KIND, number, tables)
-        assert sorted(number for number, _ in store.take(KIND, range(7), whole=False)) == [0, 1, 4, 6]
+        assert sorted(number for number, _ in store.take(KIND, range(7), TOLD_OFTEN)) == [0, 1, 4, 6]
 
 
 def test_what_is_kept_is_told_and_other_versions_are_not_used(
@@ -92,13 +104,51 @@ def test_what_is_kept_is_told_and_other_versions_are_not_used(
         store.put(KIND, 0, tables)
     monkeypatch.setattr(stored, "versions", lambda: {**versions(), "luck": "2"})
     with Store(file) as store:
-        assert list(store.take(KIND, [0], whole=True)) == []
+        assert list(store.take(KIND, [0])) == []
         store.put(KIND, 0, tables)
         store.put(KIND, 1, tables)
         old, new = store.kept()
     assert (old.kind, old.runs, old.is_usable) == (KIND, 1, False)
     assert (new.kind, new.runs, new.is_usable) == (KIND, 2, True)
     assert old.size > 1000 and new.versions["luck"] == "2"
+
+
+def packed_together(tables: RunTables) -> bytes:
+    """As runs were packed in stores of version 1."""
+    told, figures = [], []
+    for name, table in tables.items():
+        columns = []
+        for column, values in table.items():
+            if isinstance(values, list):
+                columns.append([column, "texts", values])
+                continue
+            columns.append([column, values.dtype.str, len(values)])
+            figures.append(values.tobytes())
+        told.append([name, columns])
+    listed = json.dumps(told).encode()
+    return zlib.compress(len(listed).to_bytes(4, "big") + listed + b"".join(figures))
+
+
+def test_runs_of_a_store_of_version_1_are_used_and_it_becomes_one_of_version_2(
+    tmp_path: Path, tables: RunTables
+) -> None:
+    file = tmp_path / "runs.sqlite"
+    with Store(file) as store:
+        store.put(KIND, 0, tables)
+        store.put(KIND, 1, tables)
+    db = sqlite3.connect(file)
+    db.execute("UPDATE runs SET rest = ? WHERE number = 0", (packed_together(tables),))
+    db.execute("PRAGMA user_version = 1")
+    db.commit()
+    db.close()
+    with Store(file) as store:
+        for number, found in store.take(KIND, [0, 1]):
+            assert same({name: found[name] for name in tables}, tables), number
+        ((_, few),) = store.take(KIND, [0], ["places"])
+        assert list(few) == ["places"]
+    db = sqlite3.connect(file)
+    assert db.execute("PRAGMA user_version").fetchone() == (2,)
+    db.close()
 
 
 # --- what may be wrong with the file ------------------------------------------------------------------------------------
@@ -114,7 +164,7 @@ def test_a_store_of_another_version_is_refused_and_named(tmp_path: Path, tables:
     with pytest.raises(StoreRefused) as fault:
         Store(file)
     assert str(fault.value) == (
-        f"{file} is a store of version 9; this farmsim reads version 1, and leaves it alone. Move it away (its runs are "
+        f"{file} is a store of version 9; this farmsim reads version 2, and leaves it alone. Move it away (its runs are "
         "then worked out again), or use the farmsim that wrote it."
     )
 
@@ -143,7 +193,7 @@ def test_a_run_that_is_damaged_in_the_store_is_told(tmp_path: Path, tables: RunT
     db.commit()
     db.close()
     with Store(file) as store, pytest.raises(StoreRefused, match=r"runs.sqlite is damaged: the tables of a stored run"):
-        list(store.take(KIND, [0], whole=True))
+        list(store.take(KIND, [0]))
 
 
 def test_a_full_disk_loses_nothing_that_was_stored(tmp_path: Path, tables: RunTables) -> None:
@@ -158,7 +208,7 @@ def test_a_full_disk_loses_nothing_that_was_stored(tmp_path: Path, tables: RunTa
             for number in range(1, 50):
                 store.put(KIND, number, tables)
     with Store(file) as store:
-        found = dict(store.take(KIND, range(50), whole=True))
+        found = dict(store.take(KIND, range(50)))
         assert 0 in found and same({name: found[0][name] for name in tables}, tables)
         (kept,) = store.kept()
         assert kept.runs == len(found)

@@ -13,6 +13,7 @@ from textwrap import wrap
 from typing import TYPE_CHECKING, Any
 
 import matplotlib
+from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties, findfont, get_font
 
@@ -50,9 +51,15 @@ STYLE: Any = {
 
 
 def sheet(width: float, height: float) -> Figure:
-    """An empty sheet [inches]."""
+    """An empty sheet [inches].
+
+    Its canvas is what a text is measured on. Without one of its own every text would be given another, as large as the sheet,
+    and keep it.
+    """
     with matplotlib.rc_context(STYLE):
-        return Figure(figsize=(width, height), dpi=150, facecolor="white")
+        figure = Figure(figsize=(width, height), dpi=150, facecolor="white")
+    FigureCanvasAgg(figure)
+    return figure
 
 
 def average_of(study: Study) -> str:
