@@ -98,5 +98,5 @@ def _by(one: Stressed) -> str:
     if round(one.missing) > 0:
         return BLANK
     if one.line_most > 0:
-        return "cash and credit line"
+        return "cash and line"
     return "cash" if one.margin.usual < 0 else NONE
