@@ -44,7 +44,7 @@ class Asked:
 class Buyer:
     """A customer in the last whole year told.
 
-    firm: "signed", "by habit", "letter", "hoped for", "outlet"; "" of those for blocks, of whom it is not said
+    firm: "signed", "by habit", "letter", "hoped for", "outlet"
     is_new: comes with the expansion; unit: "kg" or "blocks"
     a_week, before_a_week: brought to it with the expansion and without [unit a week]
     a_year: what it pays, on average [currency]; share: of all sales [1]

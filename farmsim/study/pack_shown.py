@@ -7,12 +7,13 @@ from dataclasses import asdict, dataclass
 
 import pandas as pd
 
+from farmsim.scenario.firm import FIRM
 from farmsim.study.answers import Known, Total
 from farmsim.study.books_answers import Kept
 from farmsim.study.pack_answers import Buyer, Level, Pack
 
-FIRMNESS = ("signed", "by habit", "letter", "hoped for", "outlet", "")
-"""From what is surest to what is not; "" of customers for blocks, of whom it is not said."""
+FIRMNESS = (*FIRM, "outlet")
+"""From what is surest to what is not."""
 LEAST = 0.05  # kg or blocks a week: less is no change
 
 

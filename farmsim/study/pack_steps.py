@@ -161,7 +161,7 @@ def _sold(before: Farm, after: Farm, say: Say) -> Iterator[str]:
 
 def _terms(customer: Customer | BlockCustomer, say: Say) -> str:
     """How firm it is and how much is taken: " (signed): 30 lb a delivery of shiitake"."""
-    firm = f" ({customer.firm})" if isinstance(customer, Customer) and customer.kind != "outlet" else ""
+    firm = f" ({customer.firm})" if customer.kind != "outlet" else ""
     return f"{firm}: {_amounts(customer, say)}" if customer.takes else firm
 
 

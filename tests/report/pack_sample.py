@@ -185,7 +185,7 @@ BUYERS = (
     Buyer("hotel", "standing", "letter", True, "kg", 120 * POUND, 0.0, 60_000.0, 0.07, "2027-06-14"),
     Buyer("co-op", "standing", "hoped for", True, "kg", 150 * POUND, 0.0, 70_000.0, 0.083, "2027-09-06"),
     Buyer("neighbours", "outlet", "outlet", False, "kg", 90 * POUND, 90 * POUND, 9_000.0, 0.011, ""),
-    Buyer("home growers", "standing", "", False, "blocks", 200.0, 200.0, 40_000.0, 0.047, ""),
+    Buyer("home growers", "standing", "by habit", False, "blocks", 200.0, 200.0, 40_000.0, 0.047, ""),
 )
 STRESS = (
     stressed("prices", "Prices 5 % lower", 1.47, 18_000.0),

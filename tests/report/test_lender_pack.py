@@ -31,7 +31,6 @@ from farmsim.report.pack import (
     cautions,
     checked,
     first_page,
-    harvest,
     loans,
     owner,
     past,
@@ -148,10 +147,15 @@ def test_who_buys_what_is_added_by_firmness_adds_up() -> None:
     )
     sure = replace(PACK, buyers=tuple(each for each in BUYERS if each.firm != "hoped for"))
     assert first_page.buyers(sure, TOLD).endswith("Nothing of it is only hoped for.")
-    blocks = replace(PACK, buyers=(replace(BUYERS[-1], a_week=300.0),))
+    growers = BUYERS[-1]
+    new = replace(growers, name="new growers", firm="hoped for", before_a_week=0.0, a_week=49.6)
+    blocks = replace(PACK, buyers=(replace(growers, a_week=300.7), new))
     assert first_page.buyers(blocks, TOLD).startswith(
-        "No mushrooms more are sold. Customers for blocks buy 100 blocks a week more."
+        "No mushrooms more are sold. Of 150 blocks a week more: by habit 101, hoped for 49. Largest customer: home growers, "
     )
+    assert not first_page.buyers(blocks, TOLD).endswith("Nothing of it is only hoped for.")
+    fewer = first_page.buyers(replace(PACK, buyers=(replace(growers, a_week=180.0),)), TOLD)
+    assert fewer.startswith("No mushrooms more are sold. 20 blocks a week less are sold.")
 
 
 def test_where_no_more_is_sold_nobody_buys_nought_pounds_of_it() -> None:
@@ -334,7 +338,7 @@ def test_harvest_and_sales_by_year() -> None:
     assert table("Customers")["hotel (new)"] == (
         "letters of interest", "14 Jun 2027", "0 lb", "120 lb", "60,000", "7 %",
     )  # fmt: skip
-    assert "home growers" in text(harvest.parts(PACK)) and "not said" in text(harvest.parts(PACK))
+    assert table("Customers")["home growers"][:2] == ("by habit", "the start")
 
 
 def test_what_customers_are_of_all_sales_adds_up_as_printed() -> None:

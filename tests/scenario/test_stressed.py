@@ -452,6 +452,19 @@ def test_customers_who_are_only_hoped_for_never_come(tmp_path: Path) -> None:
     assert without_hoped(expanded, expanded) is None  # whom it has anyway is no hope of the expansion
 
 
+def test_who_only_hopes_for_blocks_never_gets_them_and_a_namesake_for_mushrooms_does(tmp_path: Path) -> None:
+    base, expanded = both(tmp_path)
+    inn = base.block_customer[0].but(name="inn", firm="hoped for")
+    grown = in_every_state(expanded, lambda state: state.but(block_customer=(*state.block_customer, inn)))
+    other = without_hoped(base, grown)
+    assert other is not None and {each.name for state in states(other) for each in state.block_customer} == {"growers"}
+    assert [each.name for each in other.changes[-1][1].customer] == ["shop", "outlet", "inn"]
+    signed = inn.but(firm="signed")
+    kept = in_every_state(expanded, lambda state: state.but(block_customer=(*state.block_customer, signed)))
+    left = without_hoped(base, kept)
+    assert left is not None and left.changes[-1][1].block_customer == (*base.block_customer, signed)
+
+
 def test_how_firm_somebody_is_when_first_served_decides_who_is_only_hoped_for(tmp_path: Path) -> None:
     """The school is hoped for and signs later: it never comes. The inn is known by a letter and doubted later: it comes."""
     base, expanded = both(tmp_path)

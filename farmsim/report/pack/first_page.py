@@ -39,7 +39,6 @@ FIRM = {
     "letter": "letters of interest",
     "hoped for": "hoped for",
     "outlet": "to an outlet that takes what is left",
-    "": "",
 }
 NO_HISTORY = "No records of past months were given to compare with."
 NO_MORE = "No mushrooms more are sold."
@@ -125,9 +124,9 @@ def buyers(pack: Pack, told: Told) -> str:
     """What is bought more of, by how firm that is, and who buys most."""
     found = added(pack.buyers)
     fresh = [each for each in found if each.unit == "kg"]
-    blocks = [f"{count(each.a_week)} blocks a week more" for each in found if each.unit == "blocks"]
+    blocks = [each for each in found if each.unit == "blocks"]
     sentences = [_by_firmness(fresh, told)] if fresh else [NO_MORE]
-    sentences += [f"Customers for blocks buy {listed(blocks)}."] if blocks else []
+    sentences += [_blocks(blocks)] if blocks else []
     if (most := pack.largest) is not None:
         shares = zip(pack.buyers, of_sales(pack.buyers), strict=True)
         share = percent(sum(whole for each, whole in shares if each.name == most.name) / 100)
@@ -136,6 +135,16 @@ def buyers(pack: Pack, told: Told) -> str:
     if (is_more or blocks) and all(each.firm != "hoped for" for each in found):
         sentences.append("Nothing of it is only hoped for.")
     return joined(sentences)
+
+
+def _blocks(more: list[Added]) -> str:
+    """Blocks rounded so that they add up as printed."""
+    sum_ = float(round(sum(each.a_week for each in more)))
+    if sum_ <= 0:
+        return f"{count(-sum_)} blocks a week less are sold." if sum_ else "No blocks more are sold."
+    amounts = rounded_to([each.a_week for each in more], sum_, 0)
+    pieces = [f"{FIRM[each.firm]} {count(amount)}" for each, amount in zip(more, amounts, strict=True)]
+    return f"Of {count(sum_)} blocks a week more: {', '.join(pieces)}."
 
 
 def _by_firmness(fresh: list[Added], told: Told) -> str:
