@@ -300,6 +300,8 @@ def may_fall(pack: Pack) -> str:
     """How far sales may fall before payments are no longer covered."""
     year = pack.expanded.years[pack.told_year - 1]
     fall = year.lines.get("prices_may_fall")
+    if usual(year, "payments") == 0:
+        return f"In year {pack.told_year} no payments are due, so there is nothing to cover yet."
     if fall is None:
         return ""
     if fall.usual <= 0:
