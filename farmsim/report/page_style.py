@@ -95,6 +95,7 @@ main li { margin: .25rem 0; }
 figcaption em { padding-right: .2em; }
 .foot { margin-top: 3rem; padding-top: .5rem; border-top: 1px solid #1a1a1a; font-size: .85rem; color: #444; }
 @media (max-width: 40rem) {
+  caption { max-width: calc(100vw - 1.6rem); }
   td:not(.figure) { min-width: 6rem; }
   td:last-child { min-width: 7rem; }
   th, td { padding-right: .6rem; }

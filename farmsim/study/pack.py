@@ -95,7 +95,7 @@ def _whole(both: tuple[Side, Side], request: Request, stress_runs: int, years: i
     """Everything together: what follows from the runs of the two farms, and what took more."""
     base, expanded = both
     about, last = base.farm.farm, [state for _, state in states(expanded.farm)][-1]
-    assumptions, topics = pack_given.assumptions(last), pack_given.topics(last)
+    assumptions, topics = pack_given.assumptions(expanded.farm), pack_given.topics(last)
     return Pack(
         purpose=request.purpose,
         base_name=about.name,

@@ -272,6 +272,13 @@ def test_how_far_sales_may_fall() -> None:
     assert first_page.may_fall(bad).endswith("does not cover the payments, so sales may not fall at all.")
 
 
+def test_where_no_payments_are_due_that_is_said() -> None:
+    last = PACK.expanded.years[-1]
+    free = replace(last, lines={**last.lines, "payments": total(0.0)})
+    one = replace(PACK, expanded=replace(PACK.expanded, years=(*PACK.expanded.years[:-1], free)))
+    assert first_page.may_fall(one) == "In year 3 no payments are due, so there is nothing to cover yet."
+
+
 def test_why_believe_it_names_history_sources_and_what_matters() -> None:
     assert first_page.believe(PACK, TOLD) == (
         "Given twelve months of our own books the same model says 81,900 lb picked; we had 80,600: inside what luck alone does "

@@ -18,6 +18,7 @@ from farmsim.scenario.readback import read_back
 from farmsim.scenario.rules import Rules
 from farmsim.scenario.sales import BlockCustomer
 from farmsim.scenario.seasons import AS_USUAL
+from farmsim.scenario.strain import Yield
 from farmsim.scenario.stress import Stress
 from farmsim.scenario.stressed import (
     Blow,
@@ -238,6 +239,16 @@ def test_every_strain_yields_less_in_every_state(expanded: Farm) -> None:
     assert other.strain["shiitake"].yield_.mean == pytest.approx(0.9 * 1.15 * A_POUND)
     assert factors(expanded, other) == [{"strain.shiitake.yield_.mean": 0.9, "strain.oyster.yield_.mean": 0.9}] * 5
     assert is_sound(other)
+
+
+def test_no_strain_yields_less_than_a_yield_may_be(expanded: Farm) -> None:
+    least = Yield.figures["mean"].least
+    assert least is not None and least > 0
+    assert {strain.yield_.mean for strain in poorer_yield(expanded, 1.0).strain.values()} == {least}
+
+
+def test_who_is_lost_before_the_start_is_lost_on_its_first_day(expanded: Farm) -> None:
+    assert without_customer(expanded, "shop", -5 * WEEK) == without_customer(expanded, "shop", 0.0)
 
 
 def test_more_blocks_are_contaminated_and_never_more_than_may_be(expanded: Farm) -> None:

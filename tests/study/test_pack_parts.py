@@ -112,6 +112,22 @@ def test_a_name_with_a_point_stands_in_quotes_as_in_any_path() -> None:
     assert 'room."No. 2".holds' in set(listed) and "crew.owner.people" in set(listed)
 
 
+def test_a_figure_of_every_state_stands_once_with_all_its_values() -> None:
+    """The rent ends and comes back lower; who works in between only is told too, with the source of its state."""
+    farm = farmsim.load(HERE / "shed-with-books.toml")
+    (rent,), (owner,) = farm.fixed_cost, farm.crew
+    helped = farm.but(fixed_cost=(), crew=(owner, owner.but(name="helper", people=2)))
+    cheaper = farm.but(fixed_cost=(rent.but(a_month=300.0),))
+    rows = assumptions(farm.but(changes=((168.0, helped), (336.0, cheaper)))).set_index("figure")
+    assert rows.index.is_unique and set(assumptions(farm)["figure"]) < set(rows.index)
+    assert (
+        rows.loc["fixed_cost.rent.a_month"]["value"]
+        == "$400 a month; from 2027-01-11: no more; from 2027-01-18: $300 a month"
+    )
+    assert rows.loc["crew.helper.people"]["value"] == "2; from 2027-01-18: no more"
+    assert rows.loc["crew.owner.people"]["value"] == "1"
+
+
 def test_topics_of_safety_are_those_of_what_the_farm_has() -> None:
     whole, shed = farmsim.load(SCENARIOS / "four-rooms.toml"), farmsim.load(SCENARIOS / "tiny.toml")
     every = ("steam", "spores", "CO2", "wet floors", "lifting", "hours", "cold store", "food safety")

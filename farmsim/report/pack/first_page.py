@@ -40,8 +40,8 @@ FIRM = {
     "hoped for": "hoped for",
     "outlet": "to an outlet that takes what is left",
 }
-NO_HISTORY = "No records of past months were given to compare with."
 NO_MORE = "No mushrooms more are sold."
+NO_HISTORY = "No records of past months were given to compare with."
 TIGHT = 3  # places and crews named on this page
 LINES = (
     ("Sales", "sales", False),
@@ -311,6 +311,8 @@ def may_fall(pack: Pack) -> str:
     """How far sales may fall before payments are no longer covered."""
     year = pack.expanded.years[pack.told_year - 1]
     fall = year.lines.get("prices_may_fall")
+    if usual(year, "payments") == 0:
+        return f"In year {pack.told_year} no payments are due, so there is nothing to cover yet."
     if fall is None:
         return ""
     if fall.usual <= 0:
