@@ -262,5 +262,4 @@ def pack() -> Pack:
         headroom=headroom, tight_before=("North",), tight_after=("pickers",), past=past, history=own_year(), matter=matter,
         assumptions=assumptions, counts={"own": 14, "published": 11, "common practice": 6, "placeholder": 7},
         cautions=("steam", "lifting"), marks={"base": "a" * 40, "expanded": "b" * 40, "farmsim": "1.0 (abcdefgh)"},
-        safe_topics=("steam", "lifting"),
     )  # fmt: skip

@@ -568,7 +568,7 @@ def test_every_figure_is_listed_with_its_source() -> None:
 
 def test_cautions_are_those_that_the_plan_touches() -> None:
     assert [each.split(" ")[0] for each in cautions.touched(PACK)] == ["Steam", "Lifting"]
-    assert len(cautions.touched(replace(PACK, safe_topics=(), cautions=()))) == 8
+    assert len(cautions.touched(replace(PACK, cautions=()))) == 8
     assert "no engineering, legal, tax or lending advice" in text(cautions.parts(PACK))
 
 
@@ -603,7 +603,7 @@ FEW = replace(PACK, runs=3, stress_runs=2)
 BARE = replace(
     PACK, history=None, past=(), hoped=None, matter=(), stress=(), alone=(None, None, None), headroom=(), steps=(), grown=(),
     buyers=(), tight_before=(), tight_after=(), counts={}, asked=replace(ASKED, needed=None, needed_ratio="", why=""),
-    expanded=replace(PACK.expanded, limit=None), safe_topics=(), cautions=(),
+    expanded=replace(PACK.expanded, limit=None), cautions=(),
 )  # fmt: skip
 METRIC = replace(PACK, system="metric", currency="EUR")
 
@@ -644,7 +644,7 @@ NO_ABBREVIATIONS = {"USD", "EUR", "PDF"}
 
 
 def test_every_abbreviation_is_explained() -> None:
-    whole = text(lender_pack.document(replace(PACK, safe_topics=tuple(cautions.TOPICS))).parts)
+    whole = text(lender_pack.document(replace(PACK, cautions=tuple(cautions.TOPICS))).parts)
     found = set(re.findall(r"\b[A-Z][A-Z0-9]+(?:-[A-Z]+)*\b", whole.replace("P1:", ""))) - NO_ABBREVIATIONS
     assert found <= set(EXPLAINED)
     assert all(EXPLAINED[each] in whole for each in found)

@@ -8,7 +8,7 @@ from farmsim.report.books import NO_ADVICE
 from farmsim.report.document import OnePage, Pairs, Part, Sheet, Side, Words
 from farmsim.report.history import SPOKEN
 from farmsim.report.html import Column, Table
-from farmsim.report.pack import headings
+from farmsim.report.pack import headings, needed
 from farmsim.report.pack.said import (
     BLANK,
     NONE,
@@ -70,7 +70,7 @@ def shown(pack: Pack) -> Iterator[Part]:
     yield Side(_amounts("Uses", "what it is for", pack.asked.uses, told), _sources(pack, told))
     yield Pairs((("Why", why(pack)), ("Who buys it", buyers(pack, told))))
     yield Sheet(by_year(pack))
-    yield Words(joined((alone(pack, told), lowest(pack, told))))
+    yield Words(joined((needed.sentence(pack), alone(pack, told), lowest(pack, told))))
     if pack.stress:
         yield Sheet(stress(pack, told))
     if text := may_fall(pack):
@@ -176,7 +176,7 @@ def by_year(pack: Pack) -> Table:
             cells = [ratio(poor(year, line)) for year in pack.expanded.years]
             rows.append(_with_ends(pack, past, "The same in a poor year (1 in 10)", "", cells, ""))
     if pack.hoped is not None:
-        rows.append(_hoped(pack, past, pack.hoped))
+        rows += _hoped(pack, past, pack.hoped)
     return Table("Year by year, usual runs (half of them lie below)", tuple(columns), tuple(rows))
 
 
@@ -206,17 +206,20 @@ def _with_ends(
     return (label, *first, *cells, *last)
 
 
-def _hoped(pack: Pack, past: PastTold | None, hoped: Stressed) -> tuple[str, ...]:
-    """The same year, if those who are only hoped for never come."""
+def _hoped(pack: Pack, past: PastTold | None, hoped: Stressed) -> Iterator[tuple[str, ...]]:
+    """The same years if those who are only hoped for never come; of fewer runs beside the plan over these."""
     name = SIMPLE if is_simple(pack) else TERM
-    cells = _every_year(pack, hoped)
-    return _with_ends(pack, past, f"{name}, if those only hoped for never come", "", cells, "")
+    yield _with_ends(pack, past, f"{name}, if those only hoped for never come", "", _every_year(pack, hoped), "")
+    if pack.planned is not None and hoped.runs < pack.runs:
+        label = f"The same {plural(hoped.runs, 'run')} as planned"
+        yield _with_ends(pack, past, label, "", _every_year(pack, pack.planned), "")
 
 
 def _every_year(pack: Pack, hoped: Stressed) -> list[str]:
     """The ratio in all years where it is known of all, else in the year that is told."""
-    if len(hoped.by_year) == len(pack.expanded.years) and not is_simple(pack):
-        return [ratio(None if each is None else each.usual) for each in hoped.by_year]
+    of_years = hoped.simple_by_year if is_simple(pack) else hoped.by_year
+    if len(of_years) == len(pack.expanded.years):
+        return [ratio(None if each is None else each.usual) for each in of_years]
     told = ratio(None if (found := meant(pack, hoped)) is None else found.usual)
     return [told if year.number == hoped.year else "" for year in pack.expanded.years]
 
@@ -375,8 +378,13 @@ SOURCES = {
 
 
 def _matter(pack: Pack) -> str:
+    unmoved = f"{plural(pack.unmoved, 'guess', 'guesses')} could not be moved." if pack.unmoved else ""
+    return joined((_that_matter(pack), unmoved))
+
+
+def _that_matter(pack: Pack) -> str:
     if not pack.matter:
-        return "Which figures matter most was not asked."
+        return pack.why_none_matters or "Which figures matter most was not asked."
     if not pack.placeholders_that_matter:
         return "None of the figures that matter most is a placeholder."
     return f"{draft_words(pack)} ({headings.see(headings.MATTER)})."
