@@ -1,7 +1,7 @@
 """A change set: a small file that is based on a farm and changes, adds or removes named things.
 
     based_on = "four-rooms.toml"
-    name     = "one more picker"
+    name     = "one more picker"       # stands behind the farm's; "" for what only adds to it, such as prices
     from     = 2027-06-07              # a Monday; left out: from the start
 
     [change.crew.pickers]              # what is not written stays as it was
@@ -161,12 +161,12 @@ def _unknown_keys(table: Table, known: tuple[str, ...], path: tuple[str | int, .
 
 
 def _named(state: Table, table: Table, path: Path) -> Table:
-    """The farm's name with the name of the change set after it."""
-    about = state.get("farm")
-    if not isinstance(about, Table) or "name" not in about:
+    """The farm's name with the name of the change set after it; an empty one adds nothing."""
+    about, name = state.get("farm"), table.get("name", path.stem)
+    if not isinstance(about, Table) or "name" not in about or name == "":
         return state
     about = about.twin()
-    about["name"] = f"{about['name']}: {table.get('name', path.stem)}"
+    about["name"] = f"{about['name']}: {name}"
     copy = state.twin()
     copy["farm"] = about
     return copy

@@ -28,6 +28,8 @@ def test_the_farm_is_called_after_both(tmp_path: Path) -> None:
     assert change(tmp_path, f"{BASED}[change.opening]\nbenches = 2\n").farm.name == "Small: change"
     named = change(tmp_path, f'{BASED}name = "two benches"\n[change.opening]\nbenches = 2\n')
     assert named.farm.name == "Small: two benches"
+    same = change(tmp_path, f'{BASED}name = ""\n[change.opening]\nbenches = 2\n')
+    assert same.farm.name == "Small" and same.opening.benches == 2
 
 
 def test_tables_are_changed_figure_by_figure(tmp_path: Path) -> None:
