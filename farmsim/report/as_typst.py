@@ -35,7 +35,8 @@ MANNERS: Mapping[str, str] = MappingProxyType({"plain": "words", "small": "small
 
 
 SHORT = 14  # letters that a line of a narrow column holds at least
-MEASURED = 6  # of the longest texts of a column
+FEW = 10  # one cell in so many may take more lines than the others
+MEASURED = 24  # of the longest texts of a column
 
 
 def markup(document: Document, system: str) -> str:
@@ -70,7 +71,7 @@ def written(leaf: Part | Landscape) -> str:
         case Listed():
             return _call("numbered" if leaf.is_numbered else "list-of", map(escaped, leaf.rows))
         case Sheet():
-            return _call("sheet", _told(leaf.table))
+            return _call("dense-sheet" if leaf.is_dense else "sheet", _told(leaf.table))
         case Side():
             return _call("side", [*_told(leaf.left), *_told(leaf.right)])
         case Picture():
@@ -96,6 +97,7 @@ def _told(one: Table) -> list[str]:
         "units": _array(escaped(column.unit) for column in one.columns),
         "longest": _array(_widest(_unbroken(column, each)) for column, each in both),
         "fullest": _array(_widest([*each, column.head, column.unit]) for column, each in both),
+        "common": _array(_widest([*_common(each), column.head, column.unit]) for column, each in both),
         "rows": _array(_array(map(escaped, row)) for row in one.rows),
         "summed": "true" if one.summed else "false",
         "below": escaped(below(one)),
@@ -114,6 +116,11 @@ def _unbroken(column: Column, cells: list[str]) -> list[str]:
 
 def _lines(words: str, letters: int) -> list[str]:
     return wrap(words, max(letters, 1), break_long_words=False, break_on_hyphens=False)
+
+
+def _common(cells: list[str]) -> list[str]:
+    """The cells without the longest tenth: by them room is shared out where there is too little for all."""
+    return sorted(cells, key=len)[: len(cells) - len(cells) // FEW]
 
 
 def _widest(texts: list[str]) -> str:

@@ -50,10 +50,11 @@ class Listed:
 
 @dataclass(frozen=True)
 class Sheet:
-    """A table; is_wide: it wants a page of its own in landscape."""
+    """A table; is_wide: it wants a page on its side; is_dense: a long list to look something up in, in small letters."""
 
     table: Table
     is_wide: bool = False
+    is_dense: bool = False
 
 
 @dataclass(frozen=True)
@@ -139,21 +140,35 @@ def spelt(document: Document, spell: Callable[[str], str] = str) -> Document:
 def leaves(parts: tuple[Part, ...]) -> Iterator[Part | Landscape]:
     """The parts in their order; a wide table is taken together with its heading and the words between them.
 
-    Else the heading would stay behind at the foot of the page before. Beside such a page no other new page is begun.
+    Else the heading would stay behind at the foot of the page before. Wide tables of one chapter with only words and sections
+    between them share a page. Beside such a page no other new page is begun.
     """
     waiting: list[Part] = []
-    was_wide = False
+    wide: Landscape | None = None
     for part in parts:
         if isinstance(part, Sheet) and part.is_wide and part.table.rows:
             at = _leads_from(waiting)
-            before = waiting[:at]
-            yield from before[:-1] if before and isinstance(before[-1], NewPage) else before
-            yield Landscape((*waiting[at:], part))
-            waiting, was_wide = [], True
-        elif not (was_wide and isinstance(part, NewPage)):
+            if wide is not None and _goes_on(waiting):
+                wide = Landscape((*wide.parts, *waiting, part))
+            else:
+                yield from _before(wide, waiting[:at])
+                wide = Landscape((*waiting[at:], part))
+            waiting = []
+        elif not (wide is not None and not waiting and isinstance(part, NewPage)):
             waiting.append(part)
-            was_wide = False
+    yield from [] if wide is None else [wide]
     yield from waiting
+
+
+def _before(wide: Landscape | None, parts: list[Part]) -> Iterator[Part | Landscape]:
+    """What comes before a page on its side: the one before it, and parts without a new page as their last."""
+    yield from [] if wide is None else [wide]
+    yield from parts[:-1] if parts and isinstance(parts[-1], NewPage) else parts
+
+
+def _goes_on(parts: list[Part]) -> bool:
+    """Whether these parts, between two wide tables, leave them in one chapter and need no page of their own."""
+    return all(isinstance(part, Words) or (isinstance(part, Heading) and part.level > 1) for part in parts)
 
 
 def _leads_from(parts: list[Part]) -> int:

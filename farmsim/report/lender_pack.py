@@ -141,7 +141,7 @@ def _wrong(pack: Pack, told: Told) -> Iterator[str]:
     for each in found:
         coverage = meant(pack, each)
         value = "" if coverage is None else f" coverage {ratio(coverage.usual)} in year {each.year};"
-        short = f" short by {told.money(-each.margin.usual)}:" if each.margin.usual < 0 else ""
+        short = f" short by {told.money(-each.margin.usual)} that year;" if each.margin.usual < 0 else ""
         yield f"{tidy(each.told)}:{value}{short} {_covered(each, told)}."
     if text := first_page.may_fall(pack):
         yield text
@@ -149,4 +149,4 @@ def _wrong(pack: Pack, told: Told) -> Iterator[str]:
 
 def _covered(one: Stressed, told: Told) -> str:
     by = first_page.covers(one, told)
-    return "nothing is short" if by == NONE else by
+    return "nothing is short" if by == NONE else f"over all years: {by}"

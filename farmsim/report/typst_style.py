@@ -67,26 +67,30 @@ STYLE = r"""
 }
 
 // How wide columns are: as their cells ask; where there is not so much room, each has that of its longest word or figure,
-// and what is left is shared out by what the cells ask for beyond.
-#let columns-in(room, size, longest, fullest) = {
+// and what is left is shared out by what most of its cells ask for beyond.
+#let columns-in(room, size, longest, fullest, common) = {
   let least = widths-of(longest, size)
-  let wished = widths-of(fullest, size).zip(least).map(((wish, word)) => calc.max(wish, word))
-  let over = wished.sum() - least.sum()
-  if wished.sum() <= room { wished }
-  else if least.sum() >= room { least.map(width => width * (room / least.sum())) }
-  else { least.zip(wished).map(((word, wish)) => word + (room - least.sum()) * ((wish - word) / over)) }
+  let wished(texts) = widths-of(texts, size).zip(least).map(((wish, word)) => calc.max(wish, word))
+  let all = wished(fullest)
+  if all.sum() <= room { return all }
+  if least.sum() >= room { return least.map(width => width * (room / least.sum())) }
+  let most = wished(common)
+  // What most of them ask for has room, and something is left: those with longer cells have it.
+  let (from, to) = if most.sum() <= room { (most, all) } else { (least, most) }
+  let part = (room - from.sum()) / (to.sum() - from.sum())
+  from.zip(to).map(((less, more)) => less + part * (more - less))
 }
 
 #let head-of(head, unit) = if unit == "" { head } else { head + linebreak() + text(size: 0.88em, fill: quiet, unit) }
 
-// A table within so much room; is-full: its first column takes what the others leave.
-#let table-in(room, told, is-full) = {
-  let (caption, heads, units, longest, fullest, rows, summed) = told
+// A table within so much room; is-full: its first column takes what the others leave; most: the largest letters it may have.
+#let table-in(room, told, is-full, most: sizes.first(), inset: 2.6pt) = {
+  let (caption, heads, units, longest, fullest, common, rows, summed) = told
   let last = rows.len()
   let columns = heads.len()
   let free = room - gap * (columns - 1)
-  let size = size-in(free, longest)
-  let widths = columns-in(free, size, longest, fullest).enumerate().map(((x, width)) => {
+  let size = calc.min(most, size-in(free, longest))
+  let widths = columns-in(free, size, longest, fullest, common).enumerate().map(((x, width)) => {
     if x == columns - 1 { width } else { width + gap }
   })
   set text(size: size)
@@ -95,7 +99,7 @@ STYLE = r"""
     caption: caption,
     table(
       columns: if is-full { (1fr, ..widths.slice(1)) } else { widths },
-      inset: (x, y) => (left: 0pt, right: if x == columns - 1 { 0pt } else { gap }, top: 2.6pt, bottom: 2.6pt),
+      inset: (x, y) => (left: 0pt, right: if x == columns - 1 { 0pt } else { gap }, top: inset, bottom: inset),
       align: (x, y) => (if units.at(x) == "" { left } else { right }) + (if y == 0 { bottom } else { top }),
       stroke: (x, y) => (
         top: if y < 2 or (summed and y == last) { line-of } else { hair },
@@ -113,6 +117,12 @@ STYLE = r"""
 }
 
 #let sheet(told) = whole(is-long: told.rows.len() > long, layout(room => sheet-in(room.width, told)))
+
+// A long list to look something up in: small letters, little air.
+#let dense-sheet(told) = whole(layout(room => {
+  table-in(room.width, told, false, most: 7.5pt, inset: 1.7pt)
+  if told.below != "" { block(above: 5pt, text(size: 8pt, fill: quiet, par(told.below))) }
+}))
 
 #let side(..both) = whole(grid(
   columns: (1fr, 1fr), column-gutter: 22pt,
@@ -149,15 +159,33 @@ STYLE = r"""
   }
 }
 
+// As much of a text as has room on one line, "…" where some is missing.
+#let on-one-line(room, said) = {
+  if measure(said).width <= room { said }
+  else {
+    let letters = said.clusters()
+    let shown(many) = letters.slice(0, many).join("").trim(at: end) + "…"
+    let fit = range(letters.len() - 1, 0, step: -1).find(many => measure(shown(many)).width <= room)
+    if fit == none { "" } else { shown(fit) }
+  }
+}
+
+// Two texts at the ends of one line; the left one is shortened where there is not room for both.
+#let ends(left, right, style: it => it) = layout(room => {
+  let gutter = 14pt
+  let free = room.width - measure(right).width - gutter
+  grid(columns: (1fr, auto), column-gutter: gutter, style(on-one-line(free, left)), right)
+})
+
 #let head-line(title, draft) = context if here().page() > 1 {
   set text(size: 8.5pt)
-  grid(columns: (1fr, auto), column-gutter: 14pt, emph(title), strong(draft))
+  ends(title, strong(draft), style: emph)
 }
 
 #let foot-line(foot) = context {
   set text(size: 8.5pt, fill: quiet)
   let number = str(here().page()) + " of " + str(counter(page).final().first())
-  let both = grid(columns: (1fr, auto), column-gutter: 14pt, foot, number)
+  let both = ends(foot, number)
   block(width: 100%, stroke: (top: 0.4pt + luma(60%)), inset: (top: 4pt), both)
 }
 

@@ -41,7 +41,12 @@ def _row(each: Assumed, said: Mapping[tuple[str, ...], str]) -> tuple[str, ...]:
     who, day = (_beside(each.path, said, ending) for ending in (_WHO, _DAY))
     source = who if who and each.source == OWN else each.source
     guess, day = "yes" if each.is_guess else "no", day if each.source == OWN else ""
-    return ".".join(each.path), each.value, each.meaning, source, guess, day, kind_of(each)
+    return _written(each.path), each.value, each.meaning, source, guess, day, kind_of(each)
+
+
+def _written(path: Sequence[str]) -> str:
+    """A path as it is asked for elsewhere: a name with a point in it stands in quotes."""
+    return ".".join(f'"{piece}"' if "." in piece else piece for piece in path)
 
 
 def _beside(path: tuple[str, ...], said: Mapping[tuple[str, ...], str], ending: str) -> str:

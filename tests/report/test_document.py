@@ -7,7 +7,7 @@ import pytest
 from matplotlib.figure import Figure
 from test_page import Read
 
-from farmsim.report import as_html
+from farmsim.report import as_html, printed_page
 from farmsim.report.document import (
     Contents,
     Document,
@@ -196,10 +196,18 @@ def test_a_text_is_put_on_one_line_and_keeps_spaces_that_hold() -> None:
 def test_a_wide_table_takes_its_heading_along() -> None:
     wide, first, second, said = Sheet(WIDE, is_wide=True), Heading("A", "a"), Heading("B", "b", 2), Words("said")
     assert list(leaves((said, first, second, said, wide))) == [said, Landscape((first, second, said, wide))]
-    assert list(leaves((first, said, second, wide, wide, said))) == [
-        first, said, Landscape((second, wide)), Landscape((wide,)), said,
-    ]  # fmt: skip
     assert list(leaves((Listed(("a",)), said, wide))) == [Listed(("a",)), said, Landscape((wide,))]
+
+
+def test_wide_tables_of_one_chapter_share_a_page() -> None:
+    wide, first, second, said = Sheet(WIDE, is_wide=True), Heading("A", "a"), Heading("B", "b", 2), Words("said")
+    assert list(leaves((first, wide, said, second, said, wide, wide, said))) == [
+        Landscape((first, wide, said, second, said, wide, wide)), said,
+    ]  # fmt: skip
+    for between in (first, NewPage(), Sheet(YEARS), Listed(("a",))):
+        told = list(leaves((wide, said, between, wide)))
+        assert [type(each) for each in told].count(Landscape) == 2, between
+    assert list(leaves((wide, NewPage(), wide))) == [Landscape((wide, wide))]
 
 
 def test_beside_a_page_on_its_side_no_other_page_is_begun() -> None:
@@ -213,3 +221,32 @@ def test_beside_a_page_on_its_side_no_other_page_is_begun() -> None:
 def test_a_wide_table_stands_with_its_heading_on_the_page(page: str) -> None:
     at = page.index('<div class="landscape">')
     assert page[at:].startswith('<div class="landscape"><h2 id="by-month">By the month</h2>')
+
+
+def test_a_long_list_is_in_small_letters_its_columns_as_wide_as_most_cells_ask(read: Read) -> None:
+    rows = (*(("a figure", "2 h", "what it is, in some words") for _ in range(11)), ("a figure", "h " * 200, "x"))
+    table = Table("All", (Column("figure"), Column("value"), Column("what it is")), rows)
+    found = Read(as_html.page(Document("Title", "", "", "", (Sheet(table, is_dense=True),)), {}))
+    assert [one["style"] for one in found.of("col")] == ["width: 21%", "width: 13%", "width: 66%"]
+    assert [one.get("class") for one in found.of("table")] == ["short dense"]
+    assert not list(read.of("col")) and "dense" not in {str(one.get("class")) for one in read.of("table")}
+
+
+def share(*parts: Part) -> float:
+    return printed_page.part(DOCUMENT, OnePage(parts))
+
+
+def test_what_is_seen_at_one_glance_is_printed_the_smaller_the_more_it_is(page: str) -> None:
+    assert '<div class="one-page" style="--part: 1">' in page
+    few, more, most = (share(Sheet(replace(LONG, rows=LONG.rows[:many]))) for many in (20, 60, 80))
+    assert few == 1.0 > more > most > printed_page.LEAST
+    assert share(Words("word " * 60_000)) == printed_page.LEAST
+    beside = share(Side(replace(LONG, rows=LONG.rows[:70]), LONG))
+    assert share(Sheet(LONG)) == beside < share(Side(replace(LONG, rows=LONG.rows[:70]), USES))
+    told = replace(DOCUMENT, title="A long title " * 20)
+    assert printed_page.part(told, OnePage((Sheet(LONG),))) < share(Sheet(LONG))
+    assert share(Pairs((("WHY", "word " * 1_200),))) < 1.0
+
+
+def test_a_browser_prints_it_at_that_share(page: str) -> None:
+    assert "zoom: var(--part, 1)" in page

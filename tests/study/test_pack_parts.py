@@ -19,7 +19,7 @@ from farmsim.study import pack_matter
 from farmsim.study.books import loan_told
 from farmsim.study.effects import Effect, Kind
 from farmsim.study.pack_asked import asked as asked_for
-from farmsim.study.pack_given import kind_of, topics
+from farmsim.study.pack_given import assumptions, kind_of, topics
 from farmsim.study.pack_matter import Asked, asked, matter
 from farmsim.study.pack_steps import steps
 from farmsim.study.pack_stress import stressed
@@ -89,6 +89,13 @@ def test_without_payments_nothing_is_covered_and_no_ratio_told() -> None:
 )
 def test_what_stands_behind_a_figure(source: str, kind: str) -> None:
     assert kind_of(Assumed(("farm", "round"), "1 h", "how often", source)) == kind
+
+
+def test_a_name_with_a_point_stands_in_quotes_as_in_any_path() -> None:
+    shed = farmsim.load(SCENARIOS / "tiny.toml")
+    (room,) = shed.room
+    listed = assumptions(shed.but(room=(room.but(name="No. 2"),)))["figure"]
+    assert 'room."No. 2".holds' in set(listed) and "crew.owner.people" in set(listed)
 
 
 def test_topics_of_safety_are_those_of_what_the_farm_has() -> None:

@@ -2,24 +2,27 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 
-from farmsim.report.document import Listed, NewPage, Part, Sheet, Words
+from farmsim.report.document import Listed, NewPage, Pairs, Part, Sheet, Words
 from farmsim.report.html import Column, Table
-from farmsim.report.pack import headings
+from farmsim.report.pack import alike, headings
 from farmsim.report.pack.first_page import SOURCES, draft_words
-from farmsim.report.pack.said import Told
+from farmsim.report.pack.said import Told, joined
 from farmsim.report.words import listed, plural, tidy
-from farmsim.study.pack_answers import Pack
+from farmsim.study.pack_answers import Matters, Pack
 
 SHOWN = (
-    ("figure", "figure"),
-    ("value", "value"),
-    ("meaning", "what it is"),
-    ("source", "where it comes from"),
-    ("day", "of"),
+    ("figure", "figure", ""),
+    ("whose", "whose", ""),
+    ("value", "value", ""),
+    ("meaning", "what it is", ""),
+    ("source", "where it comes from", "Where all of them come from: {}."),
+    ("day", "of day", "All of them are of {}."),
 )
-"""Columns of the list of assumptions that are shown, as far as it has them."""
+"""Columns of the list of figures, and how it is said once when all have the same."""
+UNKNOWN = "No source stands behind them."
 KINDS = {
     "own": "the farm's own",
     "as usual": "choices left as they usually are",
@@ -45,7 +48,7 @@ def parts(pack: Pack) -> Iterator[Part]:
         yield Listed(minded)
     if pack.expanded.sources:
         yield Sheet(money(pack))
-    yield from (Sheet(table) for table in every(pack))
+    yield from every(pack)
 
 
 def bear_in_mind(pack: Pack) -> tuple[str, ...]:
@@ -74,11 +77,17 @@ def matters(pack: Pack) -> Table:
         Column("from"),
     )
     rows = [
-        (tidy(each.name), tidy(each.meaning), each.now, each.low, each.high, said.bare(each.moves), said.bare(each.give),
-         f"{tidy(each.source)}{' (placeholder)' if each.is_guess and 'placeholder' not in each.source else ''}")
+        (alike.named(each.name).full, tidy(each.meaning), each.now, each.low, each.high, said.bare(each.moves),
+         said.bare(each.give), _said_of(each))
         for each in pack.matter
     ]  # fmt: skip
     return Table("What moves the answer, the first most", columns, tuple(rows))
+
+
+def _said_of(one: Matters) -> str:
+    """Its source, and that it is a placeholder where the source does not say so itself."""
+    is_silent = one.is_guess and "placeholder" not in one.source
+    return f"{tidy(one.source)} (placeholder)" if is_silent else tidy(one.source)
 
 
 def kinds(pack: Pack) -> str:
@@ -91,35 +100,58 @@ def kinds(pack: Pack) -> str:
 
 
 def money(pack: Pack) -> Table:
-    """Prices, costs, loans and what is owned, with source and day."""
-    columns = (Column("figure"), Column("source and day"))
-    rows = [(tidy(what), tidy(source)) for what, source in pack.expanded.sources]
-    return Table("Money: where each comes from", columns, tuple(rows))
+    """Prices, costs, loans and what is owned by the source and day they have."""
+    found: dict[str, list[str]] = {}
+    for what, source in pack.expanded.sources:
+        found.setdefault(tidy(source), []).append(tidy(what))
+    rows = [(source, ", ".join(whats)) for source, whats in found.items()]
+    return Table("Money: where each comes from", (Column("source and day"), Column("of what")), tuple(rows))
 
 
-def every(pack: Pack) -> Iterator[Table]:
-    """The whole list, as it is in assumptions.csv, one table for each kind; placeholders first."""
+def every(pack: Pack) -> Iterator[Part]:
+    """The whole list, what is alike told as one, a table for each kind; placeholders first.
+
+    As many figures are counted as stand in assumptions.csv.
+    """
     found = [
         {str(name): tidy(f"{value}") for name, value in row.items()} for row in pack.assumptions.to_dict("records")
     ]
+    names = alike.names(row["figure"] for row in found)
     kinds = list(dict.fromkeys(_kind(row) for row in found))
     for kind in sorted(kinds, key=lambda each: each != "placeholder"):
-        rows = [row for row in found if _kind(row) == kind]
-        yield _of_one_kind(f"Figures that are {KINDS.get(kind, kind)}: {len(rows):,}", rows)
+        of_kind = [row for row in found if _kind(row) == kind]
+        for rows in _by_source(of_kind):
+            many = f"{len(rows):,}" if len(rows) == len(of_kind) else f"{len(rows):,} of {len(of_kind):,}"
+            caption = f"Figures that are {KINDS.get(kind, kind)}: {many}"
+            yield Sheet(_of_one_kind(caption, rows, names), is_dense=True)
+    if meant := tuple(alike.all_of(names).items()):
+        yield Words("Who is meant above:", "small")
+        yield Pairs(meant)
 
 
 def _kind(row: Mapping[str, str]) -> str:
     return row.get("kind") or ("placeholder" if row.get("guess") == "yes" else "")
 
 
-def _of_one_kind(caption: str, rows: Sequence[Mapping[str, str]]) -> Table:
-    """What is the same in all rows is told once below the table; what is empty in all is left out."""
-    shown, alike = [], []
-    for name, head in SHOWN:
-        cells = {row[name] for row in rows if name in row}
-        if len(cells) == 1 and len(rows) > 1 and (cell := next(iter(cells))):
-            alike.append(f"{head}: {cell}")
+def _by_source(rows: list[dict[str, str]]) -> list[list[dict[str, str]]]:
+    """Those of one kind, apart from the others those of the one source that most of them have: it is told once."""
+    most, many = Counter(row["source"] for row in rows).most_common(1)[0]
+    if 2 * many <= len(rows):
+        return [rows]
+    parted = [[row for row in rows if (row["source"] == most) is is_most] for is_most in (True, False)]
+    return [part for part in parted if part]
+
+
+def _of_one_kind(caption: str, rows: Sequence[Mapping[str, str]], names: Mapping[str, tuple[str, ...]]) -> Table:
+    """What is the same in all rows is told once in the caption; what is empty in all is left out."""
+    found = alike.together(rows, names)
+    shown, told = [], []
+    for name, head, sentence in SHOWN:
+        cells = {getattr(one, name) for one in found}
+        if sentence and len(cells) == 1 and len(rows) > 1 and (cell := next(iter(cells))):
+            told.append(UNKNOWN if cell == "placeholder" else sentence.format(cell))
         elif cells - {""}:
             shown.append((name, head))
-    columns = tuple(Column(head) for _, head in shown)
-    return Table(caption, columns, tuple(tuple(row[name] for name, _ in shown) for row in rows), note="; ".join(alike))
+    caption = joined((f"{caption}.", *told)) if told else caption
+    told_rows = tuple(tuple(getattr(one, name) for name, _ in shown) for one in found)
+    return Table(caption, tuple(Column(head) for _, head in shown), told_rows)

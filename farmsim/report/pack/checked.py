@@ -51,7 +51,7 @@ def parts(pack: Pack) -> Iterator[Part]:
     yield from reporting.parts(pack)
     yield headings.SURE
     yield Words(sure(pack))
-    yield Sheet(intervals(pack))
+    yield Sheet(intervals(pack), is_dense=True)
     yield headings.MARKS
     yield Words(
         "Asked again with the same farm, the same seed and the same versions, the same pack comes out, byte for byte."

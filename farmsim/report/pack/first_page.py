@@ -27,7 +27,7 @@ from farmsim.report.pack.said import (
     years_of,
 )
 from farmsim.report.words import about, count, listed, month, plural, rounded_to, tidy
-from farmsim.study.answers import Total
+from farmsim.study.answers import FEWEST, Total
 from farmsim.study.own_year import Compared
 from farmsim.study.pack_answers import Pack, PastTold, Stressed
 from farmsim.study.pack_shown import Added, added
@@ -40,6 +40,7 @@ FIRM = {
     "outlet": "to an outlet that takes what is left",
     "": "",
 }
+NO_HISTORY = "No records of past months were given to compare with."
 TIGHT = 3  # places and crews named on this page
 LINES = (
     ("Sales", "sales", False),
@@ -157,7 +158,7 @@ def by_year(pack: Pack) -> Table:
         rows.append(_row(pack, past, label, line, is_ratio))
         if is_ratio and Told(pack).has_poor:
             cells = [ratio(poor(year, line)) for year in pack.expanded.years]
-            rows.append(_with_ends(pack, past, "In a poor year (1 in 10)", "", cells, _need(pack, label)))
+            rows.append(_with_ends(pack, past, "The same in a poor year (1 in 10)", "", cells, ""))
     if pack.hoped is not None:
         rows.append(_hoped(pack, past, pack.hoped))
     return Table("Year by year, usual runs (half of them lie below)", tuple(columns), tuple(rows))
@@ -193,7 +194,7 @@ def _hoped(pack: Pack, past: PastTold | None, hoped: Stressed) -> tuple[str, ...
     """The same year, if those who are only hoped for never come."""
     name = SIMPLE if is_simple(pack) else TERM
     cells = _every_year(pack, hoped)
-    return _with_ends(pack, past, f"{name}, if those only hoped for never come", "", cells, _need(pack, name))
+    return _with_ends(pack, past, f"{name}, if those only hoped for never come", "", cells, "")
 
 
 def _every_year(pack: Pack, hoped: Stressed) -> list[str]:
@@ -251,23 +252,23 @@ def lowest(pack: Pack, told: Told) -> str:
 
 
 def stress(pack: Pack, told: Told) -> Table:
-    """A row for each blow, with what is short in a usual run and what covers it."""
-    name = SIMPLE if is_simple(pack) else TERM
+    """A row for each blow, with what is short of its year's payments and what covers all that is short in all years."""
+    has_poor = pack.stress_runs >= FEWEST
     columns = (
         Column("what goes wrong"),
-        Column(name, "usual run"),
-        Column("short", f"{told.unit} that year"),
-        Column("what covers it"),
+        Column(SIMPLE if is_simple(pack) else TERM, "usual run"),
+        *([Column("the same", "1 run in 10")] if has_poor else []),
+        Column("short of payments", f"{told.unit}, that year alone"),
+        Column("over all years: what covers it"),
     )
-    rows = [
-        (
-            f"{tidy(each.told)}{'' if each.year == pack.told_year else f' (year {each.year})'}",
-            ratio(None if (found := meant(pack, each)) is None else found.usual),
-            whole(-each.margin.usual) if each.margin.usual < 0 else NONE,
-            covers(each, told),
-        )
-        for each in blows(pack)
-    ]
+    rows = []
+    for each in blows(pack):
+        found = meant(pack, each)
+        year = "" if each.year == pack.told_year else f" (year {each.year})"
+        poor_run = [ratio(None if found is None else found.low)] if has_poor else []
+        usual_run = ratio(None if found is None else found.usual)
+        short = whole(-each.margin.usual) if each.margin.usual < 0 else NONE
+        rows.append((f"{tidy(each.told)}{year}", usual_run, *poor_run, short, covers(each, told)))
     runs = plural(pack.stress_runs, "run")
     caption = f"If things go wrong: each simulated again in {runs}; year {pack.told_year} unless another is named"
     return Table(caption, columns, tuple(rows))
@@ -279,13 +280,13 @@ def blows(pack: Pack) -> tuple[Stressed, ...]:
 
 
 def covers(one: Stressed, told: Told) -> str:
-    """What covers a shortfall of a usual run: cash, the credit line, or something the farm has to name."""
+    """What covers whatever is short in all years of a usual run: cash, the credit line, or what the farm has to name."""
     if round(one.missing) > 0:
-        return f"{told.money(one.missing)} not covered by cash and line: {BLANK}"
+        return f"at worst {told.money(one.missing)} more than cash and credit line: {BLANK}"
     if one.margin.usual >= 0 and one.line_most <= 0:
         return NONE
     if one.line_most > 0:
-        return f"cash, and the credit line up to {told.money(one.line_most)}"
+        return f"cash, and at worst {told.money(one.line_most)} of the credit line"
     return "cash"
 
 
@@ -320,7 +321,7 @@ def records(pack: Pack, told: Told) -> str:
 def _history(pack: Pack, told: Told) -> str:
     of = pack.history
     if of is None or not of.figures:
-        return "No records of past months were given to compare with."
+        return NO_HISTORY
     one = next((each for each in of.figures if each.name == "picked"), of.figures[0])
     _, unit, done = SPOKEN[one.name]
     own, mean = (count(_shown(value, one, told)) for value in (one.whole.own, one.whole.mean))

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from farmsim.report import history
-from farmsim.report.document import NewPage, Part, Sheet, Words
+from farmsim.report.document import Part, Sheet, Words
 from farmsim.report.html import Column, Table
-from farmsim.report.pack import headings
+from farmsim.report.pack import first_page, headings
 from farmsim.report.pack.said import SIMPLE, TERM, day_of, ratio, usual, whole
 from farmsim.report.page_tables import own_months
 from farmsim.report.words import Weights, day, tidy
 from farmsim.study.answers import Study
+from farmsim.study.own_year import OwnYear
 from farmsim.study.pack_answers import Pack, PastTold
 
 LINES = (
@@ -34,16 +35,17 @@ SHOWN = 3  # past years, the last ones
 def parts(pack: Pack) -> Iterator[Part]:
     """Past years, then months."""
     if pack.past:
-        yield NewPage()
         yield headings.PAST
         yield Words(
-            "Past years are from the farm's own books, as given; years of the plan are usual runs. A line is a minus sign "
-            "where "
+            "Past years are from the farm's own books, as given; years of the plan are usual runs. A minus sign stands where "
             "nothing was given."
         )
         yield Sheet(years(pack))
-    yield headings.OWN_MONTHS
-    yield from months(pack)
+    if pack.history is not None:
+        yield headings.OWN_MONTHS
+        yield from months(pack, pack.history)
+    elif pack.past:
+        yield Words(first_page.NO_HISTORY)
 
 
 def years(pack: Pack) -> Table:
@@ -73,12 +75,8 @@ def _term(past: PastTold) -> float | None:
     return past.coverage
 
 
-def months(pack: Pack) -> Iterator[Part]:
+def months(pack: Pack, found: OwnYear) -> Iterator[Part]:
     """A verdict on each figure, then all months."""
-    found = pack.history
-    if found is None:
-        yield Words("No records of past months were given to compare with.")
-        return
     from datetime import date
 
     where = "of the same months" if found.is_own else f"from {day(date.fromisoformat(found.start))}"

@@ -127,9 +127,8 @@ def cash(pack: Pack) -> Iterator[Part]:
     told = printed.cash(pack.expanded)
     columns = (Column(f"in {pack.currency}"), *year_columns(pack))
     note = "Cash at the end, less what neither cash nor the credit line covers"
-    yield Sheet(
-        Table("Cash by year, with the expansion", columns, tuple(rows(CASH, told, told)), summed=True, note=note)
-    )
+    by_year = Table("Cash by year, with the expansion", columns, tuple(rows(CASH, told, told)), summed=True, note=note)
+    yield Sheet(by_year, is_wide=bool(first.rows))  # beside the months, which leave room on their page
     yield Picture(
         "cash",
         lambda: picture.draw(pack.expanded),

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from farmsim.report.document import NewPage, Part, Sheet, Words
 from farmsim.report.html import Column, Table
 from farmsim.report.pack import headings
-from farmsim.report.pack.first_page import blows, covers, may_fall
-from farmsim.report.pack.said import SIMPLE, TERM, Told, ratio, whole
+from farmsim.report.pack.first_page import blows, may_fall
+from farmsim.report.pack.said import BLANK, NONE, SIMPLE, TERM, ratio, whole
 from farmsim.report.words import plural, tidy
 from farmsim.study.answers import FEWEST
 from farmsim.study.pack_answers import Pack, Stressed
@@ -17,11 +17,12 @@ from farmsim.study.pack_answers import Pack, Stressed
 def parts(pack: Pack) -> Iterator[Part]:
     """What was done, and the two tables: ratios, cash."""
     every = [*blows(pack), *([pack.hoped] if pack.hoped is not None else [])]
-    yield NewPage()
-    yield headings.STRESS
     if not every:
+        yield headings.STRESS
         yield Words("Nothing was asked for that may go wrong.")
         return
+    yield NewPage()
+    yield headings.STRESS
     again = [each for each in every if each.simulated and each is not pack.planned]
     yield Words(
         f"Each row is a farm of its own in {plural(pack.stress_runs, 'run')}, with the same luck as the farm with the "
@@ -47,8 +48,10 @@ def ratios(pack: Pack, every: list[Stressed]) -> Table:
         Column(SIMPLE, "usual"),
         *poor,
     ]
-    columns += [Column("left after all payments", f"{pack.currency}, usual"), Column("runs in which it is short", f"of "
-                                        f"{pack.stress_runs}")]  # fmt: skip
+    columns += [
+        Column("left after all payments", f"{pack.currency}, usual"),
+        Column("runs short", f"of {pack.stress_runs}"),
+    ]
     rows = []
     for each in every:
         cells = []
@@ -56,7 +59,7 @@ def ratios(pack: Pack, every: list[Stressed]) -> Table:
             cells.append(ratio(None if found is None else found.usual))
             cells += [ratio(None if found is None else found.low)] if has_poor else []
         rows.append((tidy(each.told), f"{each.year}", *cells, whole(each.margin.usual), f"{each.short_in}"))
-    note = "Left after all payments: capital debt repayment margin; below nothing it is short"
+    note = "Left after all payments: capital debt repayment margin of that year; a run in which it is below nothing is short"
     return Table("Are the payments covered?", tuple(columns), tuple(rows), note=note)
 
 
@@ -65,9 +68,12 @@ def cash(pack: Pack, every: list[Stressed]) -> Table:
     has_poor = pack.stress_runs >= FEWEST
     columns = [Column("what goes wrong"), Column("lowest cash", "usual")]
     columns += [Column("lowest cash", "poor, 1 run in 10")] if has_poor else []
-    columns += [Column("most on the credit line", "usual"), Column("not covered", "usual, at most"),
-                Column("runs in which something is not covered", f"of {pack.stress_runs}"), Column("what covers "
-                                        "it")]  # fmt: skip
+    columns += [
+        Column("most on the credit line", "usual"),
+        Column("missing at worst", "usual"),
+        Column("runs short of cash", f"of {pack.stress_runs}"),
+        Column("what covers it"),
+    ]
     rows = [
         (
             tidy(each.told),
@@ -76,9 +82,21 @@ def cash(pack: Pack, every: list[Stressed]) -> Table:
             whole(each.line_most),
             whole(each.missing),
             f"{each.missing_in}",
-            covers(each, Told(pack)),
+            _by(each),
         )
         for each in every
     ]
-    note = f"In {pack.currency}, over all years; what is owed on the credit line is taken off lowest cash"
+    note = (
+        f"In {pack.currency}, over all years; what is owed on the credit line is taken off lowest cash. Missing at worst: the "
+        "most that neither cash nor credit line covers at any time; a run with anything missing is short of cash"
+    )
     return Table("Is there cash?", tuple(columns), tuple(rows), note=note)
+
+
+def _by(one: Stressed) -> str:
+    """What covers whatever is short, without amounts, which stand beside it; a blank where the farm has to name it."""
+    if round(one.missing) > 0:
+        return BLANK
+    if one.line_most > 0:
+        return "cash and line"
+    return "cash" if one.margin.usual < 0 else NONE
