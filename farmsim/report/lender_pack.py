@@ -26,6 +26,7 @@ from farmsim.report.pack import (
     time_line,
 )
 from farmsim.report.pack.first_page import is_simple, meant
+from farmsim.report.pack.needed import as_planned
 from farmsim.report.pack.said import BLANK, NONE, POOR, SIMPLE, TERM, Told, day_of, poor, ratio, usual
 from farmsim.report.tables import section
 from farmsim.report.words import plural, shortened, tidy
@@ -140,7 +141,11 @@ def _wrong(pack: Pack, told: Told) -> Iterator[str]:
     found = sorted(pack.stress, key=lambda each: each.margin.usual)[:WORST]
     for each in found:
         coverage = meant(pack, each)
-        value = "" if coverage is None else f" coverage {ratio(coverage.usual)} in year {each.year};"
+        value = (
+            ""
+            if coverage is None
+            else f" coverage {ratio(coverage.usual)} in year {each.year} (as planned {as_planned(pack, each)});"
+        )
         short = f" short by {told.money(-each.margin.usual)} that year;" if each.margin.usual < 0 else ""
         yield f"{tidy(each.told)}:{value}{short} {_covered(each, told)}."
     if text := first_page.may_fall(pack):

@@ -155,6 +155,7 @@ def stressed(key: str, told: str, coverage: float, margin: float, **more: object
     one = Stressed(
         key, told, 3, 10, True, total(coverage, coverage - 0.3), total(coverage + 1, coverage + 0.7),
         total(margin, margin - 20_000.0), 2, total(3_000.0, -9_000.0), 0.0, 0.0, 0,
+        planned_coverage=total(1.77), planned_simple=total(2.77),
     )  # fmt: skip
     return replace(one, **more)  # type: ignore[arg-type]
 

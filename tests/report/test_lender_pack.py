@@ -241,23 +241,23 @@ def test_what_the_new_part_earns_alone_and_lowest_cash() -> None:
 def test_if_things_go_wrong_tells_what_is_short_and_what_covers_it() -> None:
     found = first_page.stress(PACK, TOLD)
     assert [f"{column.head}|{column.unit}" for column in found.columns] == [
-        "what goes wrong|", "Term debt coverage|usual run", "the same|1 run in 10",
+        "what goes wrong|", "Term debt coverage|usual run", "the same|1 run in 10", "as planned|same year and runs",
         "short of payments|USD, that year alone", "over all years: what covers it|",
     ]  # fmt: skip
     rows = {row[0]: row[1:] for row in found.rows}
-    assert rows["Prices 5 % lower"] == ("1.47", "1.17", "-", "-")
-    assert rows["Largest customer lost (restaurants)"] == (
-        "0.90", "0.60", "3,900", "cash, and at worst $8,000 of the credit line",
+    assert rows["Prices 5 % lower (year 3)"] == ("1.47", "1.17", "1.77", "-", "-")
+    assert rows["Largest customer lost (restaurants) (year 3)"] == (
+        "0.90", "0.60", "1.77", "3,900", "cash, and at worst $8,000 of the credit line",
     )  # fmt: skip
-    assert rows["Opens 17 weeks late (year 1)"] == ("1.03", "0.73", "-", "-")
-    assert rows["Prices 5 % and yield 10 % lower"] == (
-        "0.54", "0.24", "17,900", "at worst $12,300 more than cash and credit line: ________",
+    assert rows["Opens 17 weeks late (year 1)"] == ("1.03", "0.73", "1.77", "-", "-")
+    assert rows["Prices 5 % and yield 10 % lower (year 3)"] == (
+        "0.54", "0.24", "1.77", "17,900", "at worst $12,300 more than cash and credit line: ________",
     )  # fmt: skip
     few = first_page.stress(replace(PACK, stress_runs=9), TOLD)
-    assert few.rows[0] == ("Prices 5 % lower", "1.47", "-", "-") and len(few.columns) == 4
+    assert few.rows[0] == ("Prices 5 % lower (year 3)", "1.47", "1.77", "-", "-") and len(few.columns) == 5
     assert first_page.covers(stressed("x", "y", 0.9, -1.0), TOLD) == "cash"
     planned = stressed("planned", "As planned", 3.4, 90_000.0)
-    assert first_page.stress(replace(PACK, planned=planned), TOLD).rows[0] == ("As planned", "3.40", "3.10", "-", "-")
+    assert first_page.stress(replace(PACK, planned=planned), TOLD).rows[0][:2] == ("As planned (year 3)", "3.40")
 
 
 def test_how_far_sales_may_fall() -> None:
@@ -543,8 +543,10 @@ def test_stress_in_full() -> None:
         "3",
         "1.47",
         "1.17",
+        "1.77",
         "2.47",
         "2.17",
+        "2.77",
         "18,000",
         "2",
     )
@@ -589,7 +591,7 @@ def test_every_figure_of_the_first_page_has_its_interval_and_its_runs() -> None:
     rows = table("Average and how well")
     assert rows["Capacity to repay, year 3"] == ("133,000", "10", "109,000", "too few runs", "3")
     assert rows["Lowest cash"][:3] == ("11,200", "10", "-4,300")
-    assert rows["Prices 5 % lower: term debt coverage"][0] == "1.47"
+    assert rows["Prices 5 % lower: term debt coverage, year 3"][0] == "1.47"
     known = replace(PACK.expanded.lowest.cash, low_lies=(-6_000.0, -2_000.0))
     sure = replace(PACK.expanded, lowest=replace(PACK.expanded.lowest, cash=known))
     assert table("Average and how well", replace(PACK, expanded=sure))["Lowest cash"][3] == "-6,000 to -2,000"

@@ -7,8 +7,9 @@ from dataclasses import replace
 import numpy as np
 from pack_sample import pack, total
 
-from farmsim.report.document import Words
+from farmsim.report.document import Sheet, Words
 from farmsim.report.pack import first_page, needed
+from farmsim.report.pack import stress as blows
 from farmsim.report.pack.said import Told
 from farmsim.study.pack_shown import plain, tables
 
@@ -72,3 +73,17 @@ def test_those_only_hoped_for_stand_beside_the_plan_over_the_same_runs() -> None
 def test_why_nothing_is_told_to_matter_is_said_and_what_was_not_moved_is_counted() -> None:
     none = replace(PACK, matter=(), why_none_matters="None of the 3 guesses surely moves it.", unmoved=1)
     assert first_page.believe(none, TOLD).endswith("None of the 3 guesses surely moves it. 1 guess could not be moved.")
+
+
+def test_the_full_chapter_tells_the_coverage_of_every_year() -> None:
+    hit = replace(PACK.stress[0], by_year=(None, total(1.4), total(1.47)), simple_by_year=(total(2.0),) * 3)
+    found = blows.by_year(PACK, [hit, PACK.stress[1]])  # of the second it is not known year by year
+    assert found.caption == "Term debt coverage, year by year" and found.rows == (
+        ("Prices 5 % lower", "-", "1.40", "1.47"),
+    )
+    simple = replace(PACK, asked=replace(PACK.asked, needed_ratio="simple debt-service coverage"))
+    assert blows.by_year(simple, [hit]).rows == (("Prices 5 % lower", "2.00", "2.00", "2.00"),)
+    assert any(
+        isinstance(part, Sheet) and part.table == found
+        for part in blows.parts(replace(PACK, stress=(hit,), hoped=None))
+    )

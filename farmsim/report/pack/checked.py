@@ -97,7 +97,7 @@ def intervals(pack: Pack) -> Table:
 def _blow(one: Stressed, said: Told) -> list[tuple[str, ...]]:
     pairs = ((TERM, one.coverage, True), (SIMPLE, one.simple, True), ("lowest cash", one.lowest, False))
     return [
-        _row(f"{tidy(one.told)}: {name.lower()}", found, said, is_ratio)
+        _row(f"{tidy(one.told)}: {name.lower()}{f', year {one.year}' if is_ratio else ''}", found, said, is_ratio)
         for name, found, is_ratio in pairs
         if found is not None
     ]

@@ -125,8 +125,10 @@ def buyers(pack: Pack, told: Told) -> str:
     found = added(pack.buyers)
     fresh = [each for each in found if each.unit == "kg"]
     blocks = [each for each in found if each.unit == "blocks"]
-    sentences = [_by_firmness(fresh, told)] if fresh else [NO_MORE]
-    sentences += [_blocks(blocks)] if blocks else []
+    weights = told.weights
+    exact = [weights.figure(each.a_week) for each in fresh]
+    sentences = [_by_firmness(fresh, exact, weights.unit, "mushrooms")] if fresh else [NO_MORE]
+    sentences += [_by_firmness(blocks, [each.a_week for each in blocks], "blocks", "blocks")] if blocks else []
     if (most := pack.largest) is not None:
         shares = zip(pack.buyers, of_sales(pack.buyers), strict=True)
         share = percent(sum(whole for each, whole in shares if each.name == most.name) / 100)
@@ -137,26 +139,16 @@ def buyers(pack: Pack, told: Told) -> str:
     return joined(sentences)
 
 
-def _blocks(more: list[Added]) -> str:
-    """Blocks rounded so that they add up as printed."""
-    sum_ = float(round(sum(each.a_week for each in more)))
-    if sum_ <= 0:
-        return f"{count(-sum_)} blocks a week less are sold." if sum_ else "No blocks more are sold."
-    amounts = rounded_to([each.a_week for each in more], sum_, 0)
-    pieces = [f"{FIRM[each.firm]} {count(amount)}" for each, amount in zip(more, amounts, strict=True)]
-    return f"Of {count(sum_)} blocks a week more: {', '.join(pieces)}."
-
-
-def _by_firmness(fresh: list[Added], told: Told) -> str:
-    """Weights rounded so that they add up as printed."""
-    exact = [told.weights.figure(each.a_week) for each in fresh]
+def _by_firmness(more: list[Added], exact: list[float], unit: str, what: str) -> str:
+    """Amounts rounded so that they add up as printed; what: mushrooms or blocks."""
     sum_ = float(round(sum(exact)))
     if sum_ <= 0:
-        return f"{count(-sum_)} {told.weights.unit} of mushrooms a week less are sold." if sum_ else NO_MORE
+        less = unit if unit == what else f"{unit} of {what}"
+        return f"{count(-sum_)} {less} a week less are sold." if sum_ else f"No {what} more are sold."
     pieces = [
-        f"{FIRM[each.firm]} {count(amount)}" for each, amount in zip(fresh, rounded_to(exact, sum_, 0), strict=True)
+        f"{FIRM[each.firm]} {count(amount)}" for each, amount in zip(more, rounded_to(exact, sum_, 0), strict=True)
     ]
-    return f"Of {count(sum_)} {told.weights.unit} a week more: {', '.join(pieces)}."
+    return f"Of {count(sum_)} {unit} a week more: {', '.join(pieces)}."
 
 
 # --- year by year -----------------------------------------------------------------------------------------------------
@@ -278,19 +270,20 @@ def stress(pack: Pack, told: Told) -> Table:
         Column("what goes wrong"),
         Column(SIMPLE if is_simple(pack) else TERM, "usual run"),
         *([Column("the same", "1 run in 10")] if has_poor else []),
+        Column("as planned", "same year and runs"),
         Column("short of payments", f"{told.unit}, that year alone"),
         Column("over all years: what covers it"),
     )
     rows = []
     for each in blows(pack):
         found = meant(pack, each)
-        year = "" if each.year == pack.told_year else f" (year {each.year})"
         poor_run = [ratio(None if found is None else found.low)] if has_poor else []
         usual_run = ratio(None if found is None else found.usual)
         short = whole(-each.margin.usual) if each.margin.usual < 0 else NONE
-        rows.append((f"{tidy(each.told)}{year}", usual_run, *poor_run, short, covers(each, told)))
+        name = f"{tidy(each.told)} (year {each.year})"
+        rows.append((name, usual_run, *poor_run, needed.as_planned(pack, each), short, covers(each, told)))
     runs = plural(pack.stress_runs, "run")
-    caption = f"If things go wrong: each simulated again in {runs}; year {pack.told_year} unless another is named"
+    caption = f"If things go wrong: each simulated again in {runs}, told of its worst year from the opening on"
     return Table(caption, columns, tuple(rows))
 
 

@@ -1,4 +1,4 @@
-"""Who asks for which coverage, and in which years it is not met."""
+"""Who asks for which coverage, in which years it is not met, and what the plan has of it where a blow is told."""
 
 from __future__ import annotations
 
@@ -6,7 +6,14 @@ from collections.abc import Iterator
 
 from farmsim.report.pack.said import ratio
 from farmsim.report.words import listed, tidy
-from farmsim.study.pack_answers import Pack
+from farmsim.study.pack_answers import Pack, Stressed
+
+
+def as_planned(pack: Pack, one: Stressed) -> str:
+    """The ratio that the lender means, of the plan in the year that a blow is told of, over the same runs."""
+    is_simple = pack.asked.needed_ratio.lower().startswith("simple")
+    found = one.planned_simple if is_simple else one.planned_coverage
+    return ratio(None if found is None else found.usual)
 
 
 def sentence(pack: Pack) -> str:
