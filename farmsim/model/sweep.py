@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import gc
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from typing import TypeVar
+
+Task = TypeVar("Task")
+Found = TypeVar("Found")
 
 SWEEP_AFTER = 50_000  # new objects
 LEFT = 2  # small sweeps since the last of everything, from which on one of everything is worth its time
@@ -44,3 +48,11 @@ def left_alone() -> Iterator[None]:
     finally:
         gc.collect()
         gc.unfreeze()
+
+
+def in_a_worker(job: Callable[[Task], Found], task: Task) -> Found:
+    """One task, in a process that does nothing else; what was loaded for the first is left out of every sweep from then on."""
+    if not gc.get_freeze_count():
+        gc.collect()
+        gc.freeze()
+    return job(task)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from html import escape
 
+from farmsim.report import printed_page
 from farmsim.report.document import (
     Contents,
     Document,
@@ -36,7 +37,8 @@ def page(document: Document, pictures: Mapping[str, str]) -> str:
     document = spelt(document)
     contents = _contents(document)
     is_placed = any(isinstance(part, Contents) for part in document.parts)
-    shown = [written(leaf, contents, pictures) for leaf in leaves(document.parts)]
+    share = min((printed_page.part(document, one) for one in document.parts if isinstance(one, OnePage)), default=1.0)
+    shown = [written(leaf, contents, pictures, share) for leaf in leaves(document.parts)]
     told = [*_top(document), "" if is_placed else contents, *shown]
     body = [_across(document), tag("main", "\n".join(filter(None, told)))]
     if document.foot:
@@ -70,15 +72,19 @@ def _contents(document: Document) -> str:
     return tag("nav", tag("ol", "\n".join(entries)), aria_label="Contents")
 
 
-def written(leaf: Part | Landscape, contents: str, pictures: Mapping[str, str]) -> str:
-    """One part, or what stands together on a page on its side, as HTML; nothing for a part that says nothing."""
+def written(leaf: Part | Landscape, contents: str, pictures: Mapping[str, str], share: float = 1.0) -> str:
+    """One part, or what stands together on a page on its side, as HTML; nothing for a part that says nothing.
+
+    share: of its size at which what has to stay on one page is printed
+    """
     match leaf:
         case Contents():
             return contents
         case Landscape():
             return tag("div", "\n".join(written(part, contents, pictures) for part in leaf.parts), class_="landscape")
         case OnePage():
-            return tag("div", "\n".join(written(part, contents, pictures) for part in leaf.parts), class_="one-page")
+            inside = "\n".join(written(part, contents, pictures) for part in leaf.parts)
+            return tag("div", inside, class_="one-page", style=f"--part: {share:g}")
         case Picture():
             return _picture(leaf, pictures[leaf.name])
         case _:

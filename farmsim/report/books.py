@@ -164,7 +164,7 @@ def _debts(kept: Kept) -> Iterator[str]:
     yield from _replaced(kept)
     signed = lines["term_debt_coverage_signed_only"]
     alone = f"{signed.usual:.2f}" if signed.usual > 0 else "nothing would be left for payments"
-    yield f"Term debt coverage if only customers for mushrooms paid who have signed, costs as they are: {alone}."
+    yield f"Term debt coverage if only customers paid who have signed, costs as they are: {alone}."
 
 
 def _weakest(kept: Kept) -> Iterator[str]:

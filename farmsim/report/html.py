@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from html import escape
 
 NARROW = 4  # columns that fit on a small screen
+FEW = 10  # one cell in so many may take more lines than the others
 SHORT = 16  # rows that are kept on one sheet of paper
 
 
@@ -69,13 +70,24 @@ def table(one: Table, is_dense: bool = False) -> str:
         tag("tr", "".join(_cells(row, one.columns)), **({"class_": "sum"} if one.summed and place == last else {}))
         for place, row in enumerate(one.rows)
     ]
-    body = "\n".join([text("caption", one.caption), head, tag("tbody", "\n".join(rows))])
+    widths = [_widths(one)] if is_dense else []
+    body = "\n".join([text("caption", one.caption), *widths, head, tag("tbody", "\n".join(rows))])
     kinds = ["short"] * (len(one.rows) <= SHORT) + ["dense"] * is_dense
     marked = {"class_": " ".join(kinds)} if kinds else {}
     told = below(one)
-    return slide(tag("table", body, **marked), one.caption, len(one.columns) > NARROW) + (
+    return slide(tag("table", body, **marked), one.caption, len(one.columns) > NARROW or is_dense) + (
         text("p", told, class_="note") if told else ""
     )
+
+
+def _widths(one: Table) -> str:
+    """Columns as wide, in percent, as most of their cells ask for; else one long cell would take the room of all others."""
+    asked = []
+    for at, column in enumerate(one.columns):
+        lengths = sorted(len(row[at]) for row in one.rows)
+        words = max(len(word) for row in one.rows for word in (row[at] or "-").split())
+        asked.append(max(lengths[-1 - len(lengths) // FEW], words, len(column.head)))
+    return tag("colgroup", "".join(f'<col style="width: {100 * each / sum(asked):.0f}%">' for each in asked))
 
 
 def below(one: Table) -> str:

@@ -9,7 +9,6 @@ from farmsim.report.answer import Answer
 from farmsim.report.books import NO_ADVICE
 from farmsim.report.document import Document, Part
 from farmsim.report.pack import (
-    asked_for,
     assumptions,
     capacity,
     cautions,
@@ -17,6 +16,7 @@ from farmsim.report.pack import (
     first_page,
     harvest,
     loans,
+    needed,
     owner,
     past,
     people,
@@ -26,7 +26,9 @@ from farmsim.report.pack import (
     the_farm,
     time_line,
 )
-from farmsim.report.pack.said import BLANK, NONE, POOR, Told, day_of, poor, ratio, usual
+from farmsim.report.pack.first_page import is_simple, meant
+from farmsim.report.pack.needed import as_planned
+from farmsim.report.pack.said import BLANK, NONE, POOR, SIMPLE, TERM, Told, day_of, poor, ratio, usual
 from farmsim.report.tables import section
 from farmsim.report.words import dated, plural, shortened, tidy
 from farmsim.study.pack_answers import Pack, Stressed
@@ -135,29 +137,35 @@ def screen(pack: Pack, has_pdf: bool = True) -> str:
 
 
 def _coverage(pack: Pack) -> Iterator[str]:
-    """Year by year the ratio that the lender means, whether what is asked for is kept, what the new part earns alone."""
-    line, years = asked_for.line(pack), pack.expanded.years
-    yield f"{asked_for.name(pack)}, usual years: {_by_year([(each.number, usual(each, line)) for each in years])}."
+    """Year by year the ratio that the lender means, whether it is as high as asked for, what the new part earns alone."""
+    name, line = (SIMPLE, "simple_debt_service_coverage") if is_simple(pack) else (TERM, "term_debt_coverage")
+    years = pack.expanded.years
+    yield f"{name}, usual years: {_by_year([ratio(usual(year, line)) for year in years])}."
     if Told(pack).has_poor:
-        yield f"The same {POOR} (1 in 10): {_by_year([(each.number, poor(each, line)) for each in years])}."
-    if found := asked_for.without_hoped(pack):
-        yield f"The same {asked_for.OF_HOPED}, usual years: {_by_year(found)}."
-    if kept := asked_for.is_kept(pack):
-        yield kept
+        yield f"The same {POOR} (1 in 10): {_by_year([ratio(poor(year, line)) for year in years])}."
+    if pack.hoped is not None:
+        told = _by_year(first_page.every_year(pack, pack.hoped))
+        yield f"If those only hoped for never come, usual years: {told}."
+    if met := needed.sentence(pack):
+        yield met
     if alone := first_page.alone(pack, Told(pack)):
         yield alone
 
 
-def _by_year(years: asked_for.Years) -> str:
-    return ", ".join(f"year {number} {ratio(value)}" for number, value in years)
+def _by_year(ratios: Sequence[str]) -> str:
+    return ", ".join(f"year {number} {told}" for number, told in enumerate(ratios, 1) if told)
 
 
 def _wrong(pack: Pack, told: Told) -> Iterator[str]:
     """The worst blows, then how far sales may fall."""
     found = sorted(pack.stress, key=lambda each: each.margin.usual)[:WORST]
     for each in found:
-        coverage = asked_for.meant(pack, each)
-        value = "" if coverage is None else f" coverage {ratio(coverage.usual)} in year {each.year};"
+        coverage = meant(pack, each)
+        value = (
+            ""
+            if coverage is None
+            else f" coverage {ratio(coverage.usual)} in year {each.year} (as planned {as_planned(pack, each)});"
+        )
         short = f" short by {told.money(-each.margin.usual)} that year;" if each.margin.usual < 0 else ""
         yield f"{tidy(each.told)}:{value}{short} {_covered(each, told)}."
     if text := first_page.may_fall(pack):

@@ -88,10 +88,17 @@ h2 + h3 { margin-top: 1.1rem; }
 .side > div { flex: 1 1 19rem; min-width: 0; }
 .side table { width: 100%; }
 ul, ol { max-width: 42rem; }
+table.dense { font-size: .78rem; line-height: 1.25; width: 100%; min-width: 38rem; }
+table.dense th, table.dense td { padding-top: .12rem; padding-bottom: .12rem; }
+table.dense td:last-child { min-width: 5rem; }
 main li { margin: .25rem 0; }
 figcaption em { padding-right: .2em; }
 .foot { margin-top: 3rem; padding-top: .5rem; border-top: 1px solid #1a1a1a; font-size: .85rem; color: #444; }
 @media (max-width: 40rem) {
+  caption { max-width: calc(100vw - 1.6rem); }
+  td:not(.figure) { min-width: 6rem; }
+  td:last-child { min-width: 7rem; }
+  th, td { padding-right: .6rem; }
   .pairs { display: block; }
   .pairs dt { margin-top: .7rem; }
 }
@@ -102,8 +109,15 @@ figcaption em { padding-right: .2em; }
   .draft { margin-bottom: 10pt; }
   .across { display: block; position: fixed; z-index: -1; top: 40%; left: 0; right: 0; text-align: center; color: #e8e8e8;
     font: bold 84pt Georgia, "Liberation Serif", "DejaVu Serif", serif; transform: rotate(-50deg); white-space: nowrap; }
+  table.dense { font-size: 7pt; line-height: 1.2; min-width: 0; }
+  table.dense th, table.dense td { padding-top: .8pt; padding-bottom: .8pt; }
+  table.dense td:last-child { min-width: 0; }
   .new-page { break-after: page; }
-  .one-page { font-size: 8.4pt; line-height: 1.32; }
+  img { max-height: 140mm; }
+  h2 + p, h3 + p { break-after: avoid; }
+  .landscape th, .landscape td { padding-top: 1pt; padding-bottom: 1pt; }
+  .landscape table { margin-top: 8pt; font-size: 7.5pt; line-height: 1.2; }
+  .one-page { font-size: 8.4pt; line-height: 1.32; zoom: var(--part, 1); }
   .one-page table { font-size: 7.4pt; line-height: 1.2; margin: 5pt 0 2pt; }
   .one-page th, .one-page td { padding-top: .8pt; padding-bottom: .8pt; }
   .one-page p, .one-page dl { margin: 3pt 0 4pt; }

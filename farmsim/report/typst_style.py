@@ -8,6 +8,7 @@ STYLE = r"""
 #let hair = 0.4pt + luma(80%)
 #let line-of = 0.7pt + black
 #let gap = 10pt
+#let long = 50 // rows of a table that surely take more than half a page, whatever the letters
 #let sizes = (9.5pt, 9pt, 8.5pt, 8pt, 7.5pt, 7pt, 6.5pt, 6pt)
 
 // The first that fits, else the last. None is looked at that need not be: whatever is measured is set, and Typst keeps it.
@@ -29,11 +30,12 @@ STYLE = r"""
   tried.at(low)
 }
 
-// What is not much longer than half a page is kept on one.
-#let whole(body) = layout(room => {
+// What is not much longer than half a page is kept on one. Of what is surely longer the height need not be found, for which
+// all of it would be set once more.
+#let whole(body, is-long: false) = if is-long { block(body) } else { layout(room => {
   let height = measure(body, width: room.width).height
   block(breakable: height > 0.55 * room.height, body)
-})
+}) }
 
 #let words(said) = par(said)
 #let small(said) = text(size: 8.5pt, fill: quiet, par(said))
@@ -114,7 +116,7 @@ STYLE = r"""
   if told.below != "" { block(above: 5pt, text(size: 8pt, fill: quiet, par(told.below))) }
 }
 
-#let sheet(told) = whole(layout(room => sheet-in(room.width, told)))
+#let sheet(told) = whole(is-long: told.rows.len() > long, layout(room => sheet-in(room.width, told)))
 
 // A long list to look something up in: small letters, little air.
 #let dense-sheet(told) = whole(layout(room => {

@@ -22,15 +22,18 @@ change set.
 from __future__ import annotations
 
 import datetime
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from farmsim.errors import Fault, ScenarioFault
 from farmsim.scenario.alter import Alteration
+from farmsim.scenario.check_request import it_opens_when_something_changes
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.faults import in_file_order
 from farmsim.scenario.forms import nearest, shown
 from farmsim.scenario.lines import Table
+from farmsim.scenario.part import NotKnown
 from farmsim.scenario.phases import AT_FIRST, Dates, monday, needs_name_and_date, simulated
 from farmsim.scenario.read import read_tables, tables
 from farmsim.scenario.sheet import with_sheets
@@ -249,6 +252,8 @@ def _farm(states: list[State]) -> Farm:
             farms.append(farm)
         for fault in faults:
             found.setdefault(fault, _from_phase(fault, state))
+    for fault in _opening(farms[0], states) if farms else ():
+        found.setdefault(fault, fault)
     if found:
         raise ScenarioFault(tuple(found.values()))
     start = farms[0].farm.start
@@ -257,6 +262,16 @@ def _farm(states: list[State]) -> Farm:
     if named and named[0][0]:
         named.insert(0, (0.0, AT_FIRST))
     return farms[0].but(changes=tuple(zip(hours[1:], farms[1:], strict=True)), phases=tuple(named))
+
+
+def _opening(farm: Farm, states: list[State]) -> list[Fault]:
+    """What is wrong with the day on which a request says that the new part opens, once it is known when the farm changes."""
+    with suppress(NotKnown):
+        if farm.request is not None and farm.request.opens > farm.farm.start:
+            days = {state.since: state.phase for state in states if state.since is not None}
+            wrong = list(it_opens_when_something_changes(farm.request, days))
+            return in_file_order(wrong, states[0].tables)
+    return []
 
 
 def _from_phase(fault: Fault, state: State) -> Fault:

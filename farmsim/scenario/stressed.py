@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -13,6 +13,7 @@ from farmsim.scenario.block_sales import KINDS
 from farmsim.scenario.check_blocks import SELL_CHEAP
 from farmsim.scenario.delayed import begins_on_its_day, later
 from farmsim.scenario.farm import Farm
+from farmsim.scenario.firm import HOPED
 from farmsim.scenario.loans import CreditLine, Loan
 from farmsim.scenario.part import Part
 from farmsim.scenario.price_form import Prices
@@ -26,8 +27,9 @@ from farmsim.units import HOURS_A_WEEK
 
 Hit = Callable[[Farm], Farm]
 OUTLET = KINDS[1]
-HOPED = "hoped for"
 Buyer = TypeVar("Buyer", Customer, BlockCustomer)
+Who = tuple[str, str]
+"""A customer: by what it is in the file, since one for mushrooms may be called like one for blocks, and its name."""
 
 
 def in_every_state(farm: Farm, alter: Callable[[Farm], Farm]) -> Farm:
@@ -206,8 +208,9 @@ def without_customer(farm: Farm, name: str, since: float) -> Farm:
     monday = HOURS_A_WEEK * max(0, math.ceil(since / HOURS_A_WEEK))
     then = next((state for hour, state in reversed(farm.changes) if hour <= monday), farm.but(changes=(), phases=()))
     before = tuple((hour, state) for hour, state in farm.changes if hour < monday)
-    after = ((hour, _without(state, (name,))) for hour, state in farm.changes if hour > monday)
-    return farm.but(changes=(*before, (monday, _without(then, (name,))), *after))
+    gone = (("customer", name), ("block_customer", name))
+    after = ((hour, _without(state, gone)) for hour, state in farm.changes if hour > monday)
+    return farm.but(changes=(*before, (monday, _without(then, gone)), *after))
 
 
 def without_hoped(base: Farm, expanded: Farm) -> Farm | None:
@@ -215,24 +218,33 @@ def without_hoped(base: Farm, expanded: Farm) -> Farm | None:
 
     Whom the farm without the expansion has at any time, it has; whoever is more than hoped for when first served, comes.
     """
-    known = {each.name for state in _states(base) for each in state.customer}
-    first: dict[str, Customer] = {}
+    known = {who for state in _states(base) for who, _ in _customers(state)}
+    first: dict[Who, Customer | BlockCustomer] = {}
     for state in _states(expanded):
-        for each in state.customer:
-            first.setdefault(each.name, each)
-    hoped = [name for name, each in first.items() if name not in known and each.firm == HOPED]
+        for who, each in _customers(state):
+            first.setdefault(who, each)
+    hoped = [who for who, each in first.items() if who not in known and each.firm == HOPED]
     return in_every_state(expanded, lambda state: _without(state, hoped)) if hoped else None
+
+
+def _customers(farm: Farm) -> Iterator[tuple[Who, Customer | BlockCustomer]]:
+    """Everybody a state of the farm sells to."""
+    yield from ((("customer", each.name), each) for each in farm.customer)
+    yield from ((("block_customer", each.name), each) for each in farm.block_customer)
 
 
 def _states(farm: Farm) -> tuple[Farm, ...]:
     return (farm, *(state for _, state in farm.changes))
 
 
-def _without(farm: Farm, names: Collection[str]) -> Farm:
+def _without(farm: Farm, gone: Collection[Who]) -> Farm:
     """One state of the farm without some customers; a round that serves nobody any more is not driven, its van stays."""
-    fresh = tuple(each for each in farm.customer if each.name not in names)
-    blocks = tuple(each for each in farm.block_customer if each.name not in names)
-    rounds = [each.but(customers=tuple(name for name in each.customers if name not in names)) for each in farm.round]
+    fresh = tuple(each for each in farm.customer if ("customer", each.name) not in gone)
+    blocks = tuple(each for each in farm.block_customer if ("block_customer", each.name) not in gone)
+    rounds = [
+        each.but(customers=tuple(name for name in each.customers if ("customer", name) not in gone))
+        for each in farm.round
+    ]
     left = farm.but(customer=fresh, block_customer=blocks, round=tuple(each for each in rounds if each.customers))
     return left.but(rules=_rules(left), months=_months(left))
 

@@ -66,15 +66,18 @@ def pack(
         )
         both, first = both_and_blown(trials, expanded, of_blows.first, runs, stress_runs, brief.seed)
         rows = of_blows.told(trials, both, first, stress_runs)
-    found, why_none = ((), "") if question is None else pack_matter.matter(question)
+    found = pack_matter.Found() if question is None else pack_matter.matter(question)
     more = _More(
         told_year=min(years, TOLD_YEAR),
         stress=rows.stress,
         hoped=rows.hoped,
         planned=rows.planned,
         history=_own_year(both[0], runs, brief),
-        matter=found,
-        warnings=tuple(_warnings(both[1], why_none)),
+        matter=found.matter,
+        of_matter=found.of_matter,
+        why_none_matters=found.why_none,
+        unmoved=found.unmoved,
+        warnings=tuple(_warnings(both[1], found.why_none if found.failed else "")),
     )
     return _whole(both, request, stress_runs, years, brief.seed, more)
 
@@ -88,6 +91,9 @@ class _More(NamedTuple):
     planned: Stressed
     history: OwnYear | None
     matter: tuple[Matters, ...]
+    of_matter: int
+    why_none_matters: str
+    unmoved: int
     warnings: tuple[str, ...]
 
 
@@ -95,7 +101,7 @@ def _whole(both: tuple[Side, Side], request: Request, stress_runs: int, years: i
     """Everything together: what follows from the runs of the two farms, and what took more."""
     base, expanded = both
     about, last = base.farm.farm, [state for _, state in states(expanded.farm)][-1]
-    assumptions, topics = pack_given.assumptions(last), pack_given.topics(last)
+    assumptions, topics = pack_given.assumptions(expanded.farm), pack_given.topics(last)
     return Pack(
         purpose=request.purpose,
         base_name=about.name,
@@ -128,7 +134,6 @@ def _whole(both: tuple[Side, Side], request: Request, stress_runs: int, years: i
         counts=pack_given.counts(assumptions),
         cautions=topics,
         marks=_marks(base, expanded),
-        safe_topics=topics,
         **more._asdict(),
     )
 

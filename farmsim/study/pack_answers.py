@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from farmsim.study.answers import Known, Total
+from farmsim.study.answers import FEWEST, Known, Total
 from farmsim.study.books_answers import Kept, LoanTold
 from farmsim.study.own_year import OwnYear
 
@@ -44,7 +44,7 @@ class Asked:
 class Buyer:
     """A customer in the last whole year told.
 
-    firm: "signed", "by habit", "letter", "hoped for", "outlet"; "" of those for blocks, of whom it is not said
+    firm: "signed", "by habit", "letter", "hoped for", "outlet"
     is_new: comes with the expansion; unit: "kg" or "blocks"
     a_week, before_a_week: brought to it with the expansion and without [unit a week]
     a_year: what it pays, on average [currency]; share: of all sales [1]
@@ -240,6 +240,33 @@ class Matters:
 
 
 @dataclass(frozen=True)
+class Met:
+    """Whether the coverage that the lender asks for is met in a year of the books; None where that is not known.
+
+    usual: in a usual run; poor: in one of ten that lies lowest; hoped: in a usual run without those who are only hoped for
+    Coverages are held against what is asked as they are, not as they are printed.
+    """
+
+    year: int
+    usual: bool | None
+    poor: bool | None
+    hoped: bool | None
+
+
+COLUMNS = {"term debt coverage": "term_debt_coverage", "simple debt-service coverage": "simple_debt_service_coverage"}
+"""The line of the books of what a lender asks for."""
+
+
+def _is_met(coverage: float | None, needed: float) -> bool | None:
+    return None if coverage is None else coverage >= needed
+
+
+def _of(one: Stressed, ratio: str) -> tuple[Total | None, ...]:
+    """One of the two coverages, year by year."""
+    return one.by_year if COLUMNS[ratio] == "term_debt_coverage" else one.simple_by_year
+
+
+@dataclass(frozen=True)
 class Pack:
     """Everything the lender's pack tells.
 
@@ -247,8 +274,9 @@ class Pack:
     are of that name only one
     alone: by year what the expansion alone earns (capacity to repay) for each unit of its own payments; None without any
     hoped: as Stressed, if customers who are only hoped for never come; None where there is none such
-    matter: guesses that move the answer most; of_matter: how many surely move it; empty when not asked
-    tight_before, tight_after: what looks tight in the last year, the worst first
+    matter: guesses that move the answer most; of_matter: how many surely move it, those that are not told too
+    why_none_matters: in words why there is none; "" when it was not asked; unmoved: guesses that could not be moved
+    tight_before, tight_after: what looks tight in all weeks since each farm's last dated change, the worst first
     counts: how many figures are "own", the farm's own; "published"; "common practice"; "placeholder"; "as usual": choices that
     the farm left as they usually are
     cautions: topics of safety that the plan touches, as they are called in `pack_given.TOPICS`
@@ -292,11 +320,30 @@ class Pack:
     counts: Mapping[str, int]
     cautions: tuple[str, ...]
     marks: Mapping[str, str]
-    safe_topics: tuple[str, ...] = ()
     planned: Stressed | None = None
     warnings: tuple[str, ...] = ()
     over_asked: tuple[OverAsked, ...] = ()
     tight_weeks: tuple[int, int] = (0, 0)
+    of_matter: int = 0
+    why_none_matters: str = ""
+    unmoved: int = 0
+
+    @property
+    def met(self) -> tuple[Met, ...]:
+        """Whether the coverage that the lender asks for is met, year by year; nothing where none is asked for."""
+        needed, line = self.asked.needed, COLUMNS[self.asked.needed_ratio]
+        if needed is None:
+            return ()
+        hoped = {} if self.hoped is None else dict(enumerate(_of(self.hoped, self.asked.needed_ratio), 1))
+        return tuple(
+            Met(
+                year.number,
+                _is_met(usual.usual if (usual := year.lines.get(line)) else None, needed),
+                _is_met(usual.low if usual and self.runs >= FEWEST else None, needed),
+                _is_met(each.usual if (each := hoped.get(year.number)) else None, needed),
+            )
+            for year in self.expanded.years
+        )
 
     @property
     def placeholders_that_matter(self) -> int:

@@ -14,10 +14,10 @@ from farmsim.scenario.heard import as_simulated
 from farmsim.scenario.request import Request
 from farmsim.scenario.stressed import Blow, blows, without_hoped
 from farmsim.study import pack_sold
-from farmsim.study.pack_answers import Stressed, largest
+from farmsim.study.pack_answers import COLUMNS, Stressed, largest
 from farmsim.study.pack_refused import base_file
 from farmsim.study.pack_sides import TAKEN, Side, side
-from farmsim.study.pack_stress import COVERAGE, SIMPLE, YEARS, stressed
+from farmsim.study.pack_stress import YEARS, stressed
 from farmsim.study.trials import Case, Trials
 from farmsim.units import HOURS_A_DAY
 
@@ -82,12 +82,8 @@ def blown(base: Farm, expanded: Farm, change: Path, request: Request, weeks: int
     first = blows(change, expanded, None, since, weeks, file)
     if hoped is not None:
         first.append(Blow(HOPED, "Customers only hoped for never come", hoped))
-    opens, by = years_between(start, request.opens) + 1, RATIO[request.needs_of]
+    opens, by = years_between(start, request.opens) + 1, COLUMNS[request.needs_of]
     return Blown(change, file, expanded, opens, by, since, first, hoped is not None, _as_heard(expanded))
-
-
-RATIO = {"term debt coverage": COVERAGE, "simple debt-service coverage": SIMPLE}
-"""The column of what a lender asks for."""
 
 
 # --- runs -------------------------------------------------------------------------------------------------------------

@@ -19,7 +19,7 @@ SAID_OTHERWISE: Mapping[type[Part], tuple[str, ...]] = {
     Crew: ("people",),
     Start: ("blocks",),
     Customer: ("takes", "firm"),
-    BlockCustomer: ("takes",),
+    BlockCustomer: ("takes", "firm"),
 }
 """How the farm is called and shown, which is no difference; and what the time line tells in words of its own."""
 COME_OTHERWISE = ("crew", "start", "customer", "block_customer", "loan", "capital")

@@ -94,10 +94,8 @@ def _last(farm: Farm, end: float) -> Farm:
 
 
 def _firm(customer: Customer | BlockCustomer) -> str:
-    """How firm it is that somebody buys; of those for blocks it is not said."""
-    if customer.kind == OUTLET:
-        return OUTLET
-    return customer.firm if isinstance(customer, Customer) else ""
+    """How firm it is that somebody buys."""
+    return OUTLET if customer.kind == OUTLET else customer.firm
 
 
 # --- year by year -----------------------------------------------------------------------------------------------------

@@ -128,8 +128,8 @@ def _terms(customer: Customer | BlockCustomer, say: Say) -> str:
 
 
 def _firm(customer: Customer | BlockCustomer) -> str:
-    """How firm it is; nothing of an outlet and of customers for blocks."""
-    return customer.firm if isinstance(customer, Customer) and customer.kind != "outlet" else ""
+    """How firm it is; nothing of an outlet, which takes what is left."""
+    return customer.firm if customer.kind != "outlet" else ""
 
 
 def _amounts(customer: Customer | BlockCustomer, say: Say) -> str:

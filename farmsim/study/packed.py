@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import zlib
 from collections.abc import Collection, Sequence
+from sys import intern
 from typing import Any
 
 import numpy as np
@@ -91,7 +92,7 @@ def _table(raw: bytes, columns: Sequence[tuple[str, str, Any]], at: int) -> tupl
     table: Table = {}
     for column, kind, values in columns:
         if kind == "texts":
-            table[column] = values
+            table[column] = list(map(intern, values))  # the same names row after row, run after run
             continue
         of = np.dtype(kind)
         table[column] = np.frombuffer(raw, of, values, at).copy()

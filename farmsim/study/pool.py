@@ -29,7 +29,7 @@ from types import ModuleType, TracebackType
 from typing import TYPE_CHECKING, Self, TypeVar
 
 from farmsim.errors import FarmsimError
-from farmsim.model.sweep import left_alone
+from farmsim.model.sweep import in_a_worker, left_alone
 from farmsim.study.bounds import NotAllowed
 
 if TYPE_CHECKING:
@@ -152,7 +152,7 @@ class Pool:
             )
         try:
             with _quiet_start():
-                waiting = {self._processes.submit(job, task): at for at, task in missing.items()}
+                waiting = {self._processes.submit(in_a_worker, job, task): at for at, task in missing.items()}
             for future in as_completed(waiting):
                 found = future.result()
                 landed(waiting[future], found)

@@ -97,3 +97,15 @@ def test_a_change_that_asks_for_nothing_is_refused_plainly(
     assert ran("none.toml", CHANGE) == 2
     assert "none.toml" in capsys.readouterr().err
     assert not (tmp_path / "outputs" / "shed-with-books-pack").exists()
+
+
+def test_files_in_the_wrong_order_are_told_so_before_anything_is_simulated(
+    asked: list[tuple[object, ...]], capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    assert ran(CHANGE, FARM) == 2 and asked == []
+    told = capsys.readouterr()
+    assert told.err.startswith(
+        "Error: lean-to.toml is based on shed-with-books.toml, so it is the expansion and not the farm: change the order of "
+        "the two, shed-with-books.toml first."
+    )
+    assert "Simulating" not in told.err + told.out and not (tmp_path / "outputs").exists()

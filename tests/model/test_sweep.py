@@ -91,6 +91,17 @@ def test_runs_in_this_process_are_swept_for_alone() -> None:
     assert len(left_out) == 2 and all(left_out) and gc.get_freeze_count() == 0
 
 
+def frozen(_task: int) -> int:
+    return gc.get_freeze_count()
+
+
+def test_worker_processes_leave_out_of_every_sweep_what_is_loaded_for_the_first_run() -> None:
+    found = dict[int, int]()
+    with Pool(Where(2)) as pool:
+        pool.gather(frozen, range(4), found.__setitem__)
+    assert len(found) == 4 and all(count > 1_000 for count in found.values())
+
+
 def test_a_run_sweeps_seldom_and_then_as_before() -> None:
     before = gc.get_threshold()
     with little_sweeping():

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as any_
-from model.tiny import OWNER, SHOP, seen
+from model.tiny import GROWER, OWNER, SHOP, seen
 
 from farmsim.money import statements
 from farmsim.money.books import Books, books
@@ -167,6 +167,15 @@ def test_who_signs_or_no_longer_does_counts_by_the_day(year: Record) -> None:
     assert column(changed(year, 70 * DAY, hoped, signed), "signed_sales") == [42 * 30.0]
     assert column(changed(year, 70 * DAY, signed, hoped), "signed_sales") == [10 * 30.0]
     assert column(kept(year, **signed), "signed_sales") == [1560.0]
+
+
+def test_who_has_signed_for_blocks_counts_and_a_namesake_who_has_not_does_not() -> None:
+    """4 blocks each Wednesday at 5, of one who is called like the shop: 52 times in the year."""
+    grower = GROWER.but(name=PAID_SHOP.name, notice=54.0, price=5.0, firm="signed")
+    record = seen(about={"weeks": 53}, weeks=53, customer=(PAID_SHOP,), block_customer=(grower,))
+    found = kept(record)
+    assert column(found, "signed_sales") == column(found, "blocks") == [52 * 4 * 5.0]
+    assert column(kept(record, block_customer=(grower.but(firm="letter"),)), "signed_sales") == [0.0]
 
 
 def test_what_wears_out_is_replaced_by_the_share_of_the_day(year: Record) -> None:

@@ -7,7 +7,7 @@ import pytest
 from matplotlib.figure import Figure
 from test_page import Read
 
-from farmsim.report import as_html
+from farmsim.report import as_html, printed_page
 from farmsim.report.document import (
     Contents,
     Document,
@@ -229,3 +229,32 @@ def test_days_are_written_in_one_way_and_stay_on_one_line() -> None:
     )
     assert told.under == "of 20\u00a0Nov\u00a02026"
     assert told.parts == (Words("May\u00a02027 and 14\u00a0Dec\u00a02026; runs/2026-11-20/a, 2026-13-01"),)
+
+
+def test_a_long_list_is_in_small_letters_its_columns_as_wide_as_most_cells_ask(read: Read) -> None:
+    rows = (*(("a figure", "2 h", "what it is, in some words") for _ in range(11)), ("a figure", "h " * 200, "x"))
+    table = Table("All", (Column("figure"), Column("value"), Column("what it is")), rows)
+    found = Read(as_html.page(Document("Title", "", "", "", (Sheet(table, is_dense=True),)), {}))
+    assert [one["style"] for one in found.of("col")] == ["width: 21%", "width: 13%", "width: 66%"]
+    assert [one.get("class") for one in found.of("table")] == ["short dense"]
+    assert not list(read.of("col")) and "dense" not in {str(one.get("class")) for one in read.of("table")}
+
+
+def share(*parts: Part) -> float:
+    return printed_page.part(DOCUMENT, OnePage(parts))
+
+
+def test_what_is_seen_at_one_glance_is_printed_the_smaller_the_more_it_is(page: str) -> None:
+    assert '<div class="one-page" style="--part: 1">' in page
+    few, more, most = (share(Sheet(replace(LONG, rows=LONG.rows[:many]))) for many in (20, 60, 80))
+    assert few == 1.0 > more > most > printed_page.LEAST
+    assert share(Words("word " * 60_000)) == printed_page.LEAST
+    beside = share(Side(replace(LONG, rows=LONG.rows[:70]), LONG))
+    assert share(Sheet(LONG)) == beside < share(Side(replace(LONG, rows=LONG.rows[:70]), USES))
+    told = replace(DOCUMENT, title="A long title " * 20)
+    assert printed_page.part(told, OnePage((Sheet(LONG),))) < share(Sheet(LONG))
+    assert share(Pairs((("WHY", "word " * 1_200),))) < 1.0
+
+
+def test_a_browser_prints_it_at_that_share(page: str) -> None:
+    assert "zoom: var(--part, 1)" in page

@@ -120,6 +120,15 @@ def test_a_draft_says_so_across_and_at_the_head_of_every_page(pdf: PdfReader) ->
         assert page.startswith("DRAFT ") and page.count("DRAFT") == 2 and page.count(DRAFT) == 1
 
 
+def test_title_and_foot_take_one_line_and_are_shortened_where_there_is_less_room() -> None:
+    long = "A fifth fruiting room with its racks, its cooling, its shelves and one soak tank more " * 3
+    told = pages(read(replace(DOCUMENT, title=long, foot=f"{long}. {long}")))
+    for page in told[1:]:
+        assert re.match(rf"DRAFT (A fifth [^…]+)… {re.escape(DRAFT)}", page), page[:200]
+        assert re.search(rf"A fifth [^…]+… \d of {len(told)}$", page), page[-200:]
+    assert "…" not in " ".join(pages(read(DOCUMENT)))
+
+
 def test_what_is_no_draft_does_not_say_so() -> None:
     assert [page for page in pages(read(replace(DOCUMENT, draft=""))) if "DRAFT" in page] == []
 
@@ -181,6 +190,30 @@ def placed(pdf: PdfReader) -> dict[str, tuple[float, float]]:
 
     pdf.pages[-1].extract_text(visitor_text=see)
     return found
+
+
+def test_a_long_list_is_in_small_letters_and_one_long_cell_takes_no_room_of_others() -> None:
+    rows = (*((f"figure {at}", "2 h", "what it is " * 5) for at in range(12)), ("last", "values " * 60, "what it is"))
+    table = Table("All", (Column("figure"), Column("value"), Column("meant by it")), rows)
+    usual, dense = (placed(read(document(Sheet(table, is_dense=is_dense)))) for is_dense in (False, True))
+    assert dense["figure 1"][1] == pytest.approx(7.5) and usual["figure 1"][1] == pytest.approx(9.5)
+    said = " ".join(["what it is"] * 5)
+    assert said in dense  # on one line
+
+
+def test_columns_of_a_short_table_with_room_are_as_wide_as_their_longest_cells() -> None:
+    long = "Half as many blocks again contaminated"
+    rows = (*((f"row {at}", f"{at}") for at in range(10)), (long, "10"))
+    assert long in placed(read(document(Sheet(Table("t", (Column("what"), Column("runs", "of 20")), rows)))))
+
+
+def test_of_many_texts_alike_in_length_the_widest_counts() -> None:
+    """The months of a year: letters are not equally wide, so all of them are measured."""
+    months = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+    columns = (Column("month"), *(Column(f"Sum {number}", "USD") for number in range(1, 15)))
+    rows = tuple((f"{month} 2027", *["1,123,456"] * 14) for month in months)
+    at = placed(read(document(Sheet(Table("t", columns, rows), is_wide=True))))
+    assert [month for month in months if f"{month} 2027" not in at] == []
 
 
 def test_figures_stand_to_the_right_and_words_to_the_left() -> None:

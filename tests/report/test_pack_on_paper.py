@@ -5,17 +5,21 @@ from __future__ import annotations
 import io
 import re
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from pack_sample import ASKED, pack, stressed
 from pypdf import PdfReader
 
+import farmsim
 from farmsim.report import lender_pack
 from farmsim.report.as_html import page
 from farmsim.report.as_pdf import made
 from farmsim.report.as_typst import markup
-from farmsim.report.document import Heading, Words, drawn
+from farmsim.report.document import Heading, NewPage, Words, drawn
+from farmsim.report.pack import assumptions as chapter
 from farmsim.study.pack_answers import Pack
+from farmsim.study.pack_given import assumptions
 
 PACK = pack()
 
@@ -44,6 +48,20 @@ def test_the_first_page_ends_on_the_first_page(one: Pack, system: str) -> None:
         assert blow.told in first
     assert "What follows" in pages[1].extract_text()
     assert ("DRAFT" in first) == bool(one.matter)
+
+
+SHIPPED = Path(farmsim.__file__).parents[1] / "scenarios" / "fifth-room-loan.toml"
+
+
+def test_every_figure_of_a_whole_farm_with_its_source_takes_few_pages() -> None:
+    """Six strains, eleven customers, five crews, some 650 figures: what is alike is told as one."""
+    farm = farmsim.load(SHIPPED)
+    listed = assumptions(farm.changes[-1][1])
+    assert len(listed) > 600
+    one = replace(PACK, assumptions=listed, matter=())
+    parts = tuple(part for part in chapter.parts(one) if not isinstance(part, NewPage))
+    document = replace(lender_pack.document(one), parts=parts)
+    assert len(PdfReader(io.BytesIO(made(document, {}, "us"))).pages) < 12
 
 
 def test_pdf_and_page_have_the_same_content_and_the_same_bytes_when_made_again() -> None:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import gc
 from dataclasses import replace
 
 import pytest
+from matplotlib.backends.backend_agg import RendererAgg
 from matplotlib.colors import to_rgb
 from matplotlib.patches import Rectangle
 from pack_sample import ASKED, BUYERS, pack
@@ -76,6 +78,19 @@ def test_every_word_of_the_map_stays_in_its_box(rooms: int, crews: int, name: st
                 if each.x0 <= box.x0 and box.x1 <= each.x1 and each.y0 <= box.y0 and box.y1 <= each.y1
             ]
             assert len(inside) == 1, text.get_text()
+
+
+def test_all_texts_of_a_picture_are_measured_on_one_canvas() -> None:
+    """Each takes as much memory as the whole picture has points."""
+    gc.collect()
+    before = canvases()
+    figure = farm_map.draw(grown(12, 13, LONG, 125_000.0, False))
+    assert len(figure.axes[0].texts) > 40
+    assert canvases() - before == 1
+
+
+def canvases() -> int:
+    return sum(type(each) is RendererAgg for each in gc.get_objects())
 
 
 def test_what_changes_has_a_thick_frame_and_a_grey_ground() -> None:

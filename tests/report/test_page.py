@@ -21,7 +21,7 @@ from farmsim.study.replicate import Result
 from farmsim.study.year import Factors, Open, Still, Year
 
 SCENARIOS = Path(farmsim.__file__).parents[1] / "scenarios"
-VOID = {"meta", "img", "br"}
+VOID = {"meta", "img", "br", "col"}
 YEAR = Year(
     (Factors("ice", "how much ice is bought", (1.0,) * 11 + (1.5,), 12.5 / 12),),
     (Open("oyster", "started", (True,) * 6 + (False,) * 6),),

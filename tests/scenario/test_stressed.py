@@ -18,6 +18,7 @@ from farmsim.scenario.readback import read_back
 from farmsim.scenario.rules import Rules
 from farmsim.scenario.sales import BlockCustomer
 from farmsim.scenario.seasons import AS_USUAL
+from farmsim.scenario.strain import Yield
 from farmsim.scenario.stress import Stress
 from farmsim.scenario.stressed import (
     Blow,
@@ -240,6 +241,16 @@ def test_every_strain_yields_less_in_every_state(expanded: Farm) -> None:
     assert is_sound(other)
 
 
+def test_no_strain_yields_less_than_a_yield_may_be(expanded: Farm) -> None:
+    least = Yield.figures["mean"].least
+    assert least is not None and least > 0
+    assert {strain.yield_.mean for strain in poorer_yield(expanded, 1.0).strain.values()} == {least}
+
+
+def test_who_is_lost_before_the_start_is_lost_on_its_first_day(expanded: Farm) -> None:
+    assert without_customer(expanded, "shop", -5 * WEEK) == without_customer(expanded, "shop", 0.0)
+
+
 def test_more_blocks_are_contaminated_and_never_more_than_may_be(expanded: Farm) -> None:
     other = more_contaminated(expanded, 0.5)
     assert other.strain["shiitake"].contaminated.mean == pytest.approx(0.06)
@@ -363,7 +374,7 @@ def test_the_day_on_which_it_opens_moves_along_even_past_the_simulated_weeks(tmp
     text = CHANGE.replace("[add.capital.annex]", asked)[
         : CHANGE.index("[[phase]]") + len(asked) - len("[add.capital.annex]")
     ]
-    undated = written(tmp_path, text, "undated.toml")
+    undated = written(tmp_path, text.replace("opens = 2027-03-01", "opens = 2027-02-15"), "undated.toml")
     assert later(tmp_path / "undated.toml", 4) == undated and undated.request is not None
 
 
@@ -450,6 +461,19 @@ def test_customers_who_are_only_hoped_for_never_come(tmp_path: Path) -> None:
     ]  # fmt: skip
     assert other.changes[2][1].round[0].customers == ("shop", "outlet")
     assert without_hoped(expanded, expanded) is None  # whom it has anyway is no hope of the expansion
+
+
+def test_who_only_hopes_for_blocks_never_gets_them_and_a_namesake_for_mushrooms_does(tmp_path: Path) -> None:
+    base, expanded = both(tmp_path)
+    inn = base.block_customer[0].but(name="inn", firm="hoped for")
+    grown = in_every_state(expanded, lambda state: state.but(block_customer=(*state.block_customer, inn)))
+    other = without_hoped(base, grown)
+    assert other is not None and {each.name for state in states(other) for each in state.block_customer} == {"growers"}
+    assert [each.name for each in other.changes[-1][1].customer] == ["shop", "outlet", "inn"]
+    signed = inn.but(firm="signed")
+    kept = in_every_state(expanded, lambda state: state.but(block_customer=(*state.block_customer, signed)))
+    left = without_hoped(base, kept)
+    assert left is not None and left.changes[-1][1].block_customer == (*base.block_customer, signed)
 
 
 def test_how_firm_somebody_is_when_first_served_decides_who_is_only_hoped_for(tmp_path: Path) -> None:

@@ -196,6 +196,8 @@ def test_every_assumption_has_its_kind_its_source_and_its_day(found: Pack) -> No
     assert (
         sum(found.counts.values()) == len(rows) and found.counts["placeholder"] == (rows["kind"] == "placeholder").sum()
     )
+    assert rows.loc["start.oyster.blocks"]["value"] == "60 blocks a week; from 2027-03-01: 80 blocks a week"
+    assert rows.loc["room.Lean-to.holds"]["value"] == "140 shelf places" and rows.index.is_unique
     assert "steam" not in found.cautions and {"spores", "lifting", "cold store"} <= set(found.cautions)
 
 

@@ -11,7 +11,9 @@ import pandas as pd
 import pytest
 
 import farmsim
+from farmsim.model.build import place_list
 from farmsim.record.measures import RunTables
+from farmsim.record.measures.standing import BOOKED
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.loans import Loan
 from farmsim.scenario.stressed import Blow
@@ -291,6 +293,25 @@ def test_phases_that_the_farm_has_anyway_are_not_told_as_the_expansions(shed: Fa
         phases=((0.0, "at first"), (2 * WEEK, "rent is over"), (3 * WEEK, "two of us")),
     )
     assert [each.what for each in steps(base, grown)] == ["phase two of us begins", "owner: 2 people instead of 1"]
+
+
+def test_a_customer_who_takes_as_much_as_before_is_no_step(shed: Farm) -> None:
+    shop, outlet = shed.customer
+    then = shed.but(customer=(shop.but(price=21.0, firm="by habit"), outlet))
+    assert steps(shed, shed.but(changes=((2 * WEEK, then),))) == ()
+
+
+def test_places_promised_are_no_place_of_their_own(shed: Farm) -> None:
+    """Shelf places that a lot is promised are counted by the record; the shelf itself is told."""
+    names = [(name, kind) for name, kind, _ in place_list([shed], ["Shed"])]
+    booked = [name for name, kind in names if kind == BOOKED]
+    places = pd.DataFrame(
+        [(1, name, 1, 340.0, 0.5, 0.0) for name, _ in names],
+        columns=["run", "place", "week", "capacity", "used_share", "hours_waiting_share"],
+    )
+    crews = pd.DataFrame(columns=["run", "crew", "week", "worked_h", "rostered_h"])
+    found = headroom(tables := {"places_weeks": places, "crews_weeks": crews}, tables, 1, 1, shed, shed)
+    assert booked and [each.name for each in found] == [name for name, _ in names if name not in booked]
 
 
 def test_a_place_that_grows_in_the_last_week_told_has_its_new_size(shed: Farm) -> None:

@@ -240,8 +240,8 @@ def crew_courses(record: Record) -> list[Course]:
     )
     found = []
     for crew in range(len(record.names.crews)):
-        tasks = np.flatnonzero((of_task == crew) & (ended > record.start))
-        shifts = np.flatnonzero((of_shift == crew) & (gone > record.start))
+        tasks = np.flatnonzero((of_task == crew) & (ended > record.start) & (asked <= record.end))
+        shifts = np.flatnonzero((of_shift == crew) & (gone > record.start) & (when <= record.end))
         one = np.ones(len(tasks))
         holds = Holds(began[tasks], np.full(len(tasks), FOREVER), ended[tasks], one)
         there = _less(spans(when[shifts], gone[shifts], people[shifts]), early, of_early == crew)

@@ -23,12 +23,12 @@ class Standing(NamedTuple):
     asks: Asks
 
 
-def courses(record: Record, since: float = -FOREVER) -> dict[int, Course]:
+def courses(record: Record, since: float = -FOREVER, until: float = FOREVER) -> dict[int, Course]:
     """The course of every place, by its number; promised shelf places are part of the course of their room.
 
-    since: from when on it must be right; what was over by then is left out [h]
+    since, until: between which it must be right; what was over before or came later is left out [h]
     """
-    standing = read_standing(record, since)
+    standing = read_standing(record, since, until)
     booked_of = _booked_of(record)
     found = {}
     for number in range(len(record.names.places)):
@@ -40,13 +40,13 @@ def courses(record: Record, since: float = -FOREVER) -> dict[int, Course]:
     return found
 
 
-def read_standing(record: Record, since: float) -> Standing:
+def read_standing(record: Record, since: float, until: float = FOREVER) -> Standing:
     """Holds and asks from stays, from parts given back before, and from places asked for and never taken."""
     of_freed = stay_of_freed(record)
     place, holds = _all_holds(record, of_freed)
     asks_place, asks = _all_asks(record, of_freed)
-    rows = _by_place(place, holds.left > since)
-    turn = _by_place(asks_place, asks.until > since)
+    rows = _by_place(place, (holds.left > since) & (holds.came <= until))
+    turn = _by_place(asks_place, (asks.until > since) & (asks.asked <= until))
     return Standing(
         place[rows], Holds(*(part[rows] for part in holds)), asks_place[turn], Asks(*(part[turn] for part in asks))
     )

@@ -54,7 +54,7 @@ class _Run:
 
     @cached_property
     def of_places(self) -> Mapping[int, Course]:
-        return courses(self.record, self.record.start)
+        return courses(self.record, self.record.start, self.record.end)
 
     @cached_property
     def of_crews(self) -> Sequence[Course]:

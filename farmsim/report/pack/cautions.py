@@ -56,5 +56,5 @@ def parts(pack: Pack) -> Iterator[Part]:
 
 def touched(pack: Pack) -> tuple[str, ...]:
     """Cautions of what the plan touches; all of them when it is not known what. What has no name here stays as it is."""
-    named = [*pack.safe_topics] or [*pack.cautions] or list(TOPICS)
+    named = [*pack.cautions] or list(TOPICS)
     return tuple(TOPICS.get(tidy(each), tidy(each)) for each in dict.fromkeys(named))

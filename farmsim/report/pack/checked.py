@@ -50,7 +50,7 @@ def parts(pack: Pack) -> Iterator[Part]:
     yield from reporting.parts(pack)
     yield headings.SURE
     yield Words(sure(pack))
-    yield Sheet(intervals(pack))
+    yield Sheet(intervals(pack), is_dense=True)
     yield headings.MARKS
     yield Words(
         "Asked again with the same farm, the same seed and the same versions, the same pack comes out, byte for byte."
@@ -93,7 +93,7 @@ def intervals(pack: Pack) -> Table:
 def _blow(one: Stressed, said: Told) -> list[tuple[str, ...]]:
     pairs = ((TERM, one.coverage, True), (SIMPLE, one.simple, True), ("lowest cash", one.lowest, False))
     return [
-        _row(f"{tidy(one.told)}: {name.lower()}", found, said, is_ratio)
+        _row(f"{tidy(one.told)}: {name.lower()}{f', year {one.year}' if is_ratio else ''}", found, said, is_ratio)
         for name, found, is_ratio in pairs
         if found is not None
     ]

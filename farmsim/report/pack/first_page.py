@@ -9,7 +9,7 @@ from farmsim.report.document import OnePage, Pairs, Part, Sheet, Side, Words
 from farmsim.report.history import SPOKEN
 from farmsim.report.html import Column, Table
 from farmsim.report.loan_words import besides
-from farmsim.report.pack import asked_for, headings
+from farmsim.report.pack import headings, needed
 from farmsim.report.pack.said import (
     BLANK,
     NONE,
@@ -29,7 +29,7 @@ from farmsim.report.pack.said import (
     years_of,
 )
 from farmsim.report.words import about, count, listed, month, plural, rounded_to, tidy
-from farmsim.study.answers import FEWEST
+from farmsim.study.answers import FEWEST, Total
 from farmsim.study.own_year import Compared
 from farmsim.study.pack_answers import Pack, PastTold, Stressed
 from farmsim.study.pack_shown import Added, added
@@ -40,11 +40,10 @@ FIRM = {
     "letter": "letters of interest",
     "hoped for": "hoped for",
     "outlet": "to an outlet that takes what is left",
-    "": "",
 }
-NO_HISTORY = "No records of past months were given to compare with."
 NO_MORE = "No mushrooms more are sold."
 ROOM = "shelf"  # the kind of place that a fruiting room is
+NO_HISTORY = "No records of past months were given to compare with."
 TIGHT = 3  # places and crews named on this page
 LINES = (
     ("Sales", "sales", False),
@@ -73,9 +72,7 @@ def shown(pack: Pack) -> Iterator[Part]:
     yield Side(_amounts("Uses", "what it is for", pack.asked.uses, told), _sources(pack, told))
     yield Pairs((("Why", why(pack)), ("Who buys it", buyers(pack, told))))
     yield Sheet(by_year(pack))
-    if kept := asked_for.is_kept(pack):
-        yield Words(kept)
-    yield Words(joined((alone(pack, told), lowest(pack, told))))
+    yield Words(joined((needed.sentence(pack), alone(pack, told), lowest(pack, told))))
     if pack.stress:
         yield Sheet(stress(pack, told))
     if text := may_fall(pack):
@@ -148,9 +145,11 @@ def buyers(pack: Pack, told: Told) -> str:
     """What is bought more of, by how firm that is, and who buys most."""
     found = added(pack.buyers)
     fresh = [each for each in found if each.unit == "kg"]
-    blocks = [f"{count(each.a_week)} blocks a week more" for each in found if each.unit == "blocks"]
-    sentences = [_by_firmness(fresh, told)] if fresh else [NO_MORE]
-    sentences += [f"Customers for blocks buy {listed(blocks)}."] if blocks else []
+    blocks = [each for each in found if each.unit == "blocks"]
+    weights = told.weights
+    exact = [weights.figure(each.a_week) for each in fresh]
+    sentences = [_by_firmness(fresh, exact, weights.unit, "mushrooms")] if fresh else [NO_MORE]
+    sentences += [_by_firmness(blocks, [each.a_week for each in blocks], "blocks", "blocks")] if blocks else []
     if (most := pack.largest) is not None:
         shares = zip(pack.buyers, of_sales(pack.buyers), strict=True)
         share = percent(sum(whole for each, whole in shares if each.name == most.name) / 100)
@@ -161,16 +160,16 @@ def buyers(pack: Pack, told: Told) -> str:
     return joined(sentences)
 
 
-def _by_firmness(fresh: list[Added], told: Told) -> str:
-    """Weights rounded so that they add up as printed."""
-    exact = [told.weights.figure(each.a_week) for each in fresh]
+def _by_firmness(more: list[Added], exact: list[float], unit: str, what: str) -> str:
+    """Amounts rounded so that they add up as printed; what: mushrooms or blocks."""
     sum_ = float(round(sum(exact)))
     if sum_ <= 0:
-        return f"{count(-sum_)} {told.weights.unit} of mushrooms a week less are sold." if sum_ else NO_MORE
+        less = unit if unit == what else f"{unit} of {what}"
+        return f"{count(-sum_)} {less} a week less are sold." if sum_ else f"No {what} more are sold."
     pieces = [
-        f"{FIRM[each.firm]} {count(amount)}" for each, amount in zip(fresh, rounded_to(exact, sum_, 0), strict=True)
+        f"{FIRM[each.firm]} {count(amount)}" for each, amount in zip(more, rounded_to(exact, sum_, 0), strict=True)
     ]
-    return f"Of {count(sum_)} {told.weights.unit} a week more: {', '.join(pieces)}."
+    return f"Of {count(sum_)} {unit} a week more: {', '.join(pieces)}."
 
 
 # --- year by year -----------------------------------------------------------------------------------------------------
@@ -190,7 +189,7 @@ def by_year(pack: Pack) -> Table:
             cells = [ratio(poor(year, line)) for year in pack.expanded.years]
             rows.append(_with_ends(pack, past, "The same in a poor year (1 in 10)", "", cells, ""))
     if pack.hoped is not None:
-        rows.append(_hoped(pack, past))
+        rows += _hoped(pack, past, pack.hoped)
     return Table("Year by year, usual runs (half of them lie below)", tuple(columns), tuple(rows))
 
 
@@ -220,11 +219,32 @@ def _with_ends(
     return (label, *first, *cells, *last)
 
 
-def _hoped(pack: Pack, past: PastTold | None) -> tuple[str, ...]:
-    """The same year, if those who are only hoped for never come."""
-    known = dict(asked_for.without_hoped(pack))
-    cells = [ratio(known[year.number]) if year.number in known else "" for year in pack.expanded.years]
-    return _with_ends(pack, past, f"{asked_for.name(pack)}, {asked_for.OF_HOPED}", "", cells, "")
+def _hoped(pack: Pack, past: PastTold | None, hoped: Stressed) -> Iterator[tuple[str, ...]]:
+    """The same years if those who are only hoped for never come; of fewer runs beside the plan over these."""
+    name = SIMPLE if is_simple(pack) else TERM
+    yield _with_ends(pack, past, f"{name}, if those only hoped for never come", "", every_year(pack, hoped), "")
+    if pack.planned is not None and hoped.runs < pack.runs:
+        label = f"The same {plural(hoped.runs, 'run')} as planned"
+        yield _with_ends(pack, past, label, "", every_year(pack, pack.planned), "")
+
+
+def every_year(pack: Pack, hoped: Stressed) -> list[str]:
+    """The ratio in all years where it is known of all, else in the year that is told."""
+    of_years = hoped.simple_by_year if is_simple(pack) else hoped.by_year
+    if len(of_years) == len(pack.expanded.years):
+        return [ratio(None if each is None else each.usual) for each in of_years]
+    told = ratio(None if (found := meant(pack, hoped)) is None else found.usual)
+    return [told if year.number == hoped.year else "" for year in pack.expanded.years]
+
+
+def is_simple(pack: Pack) -> bool:
+    """Whether the lender looks at simple debt-service coverage; else, and when nothing is said, at term debt coverage."""
+    return pack.asked.needed_ratio.lower().startswith("simple")
+
+
+def meant(pack: Pack, one: Stressed) -> Total | None:
+    """The ratio the lender looks at."""
+    return one.simple if is_simple(pack) else one.coverage
 
 
 def alone(pack: Pack, told: Told) -> str:
@@ -269,22 +289,22 @@ def stress(pack: Pack, told: Told) -> Table:
     has_poor = pack.stress_runs >= FEWEST
     columns = (
         Column("what goes wrong"),
-        Column("year", "its worst"),
-        Column(asked_for.name(pack), "usual run"),
+        Column(SIMPLE if is_simple(pack) else TERM, "usual run"),
         *([Column("the same", "1 run in 10")] if has_poor else []),
-        Column("as planned", "usual, that year"),
+        Column("as planned", "same year and runs"),
         Column("short of payments", f"{told.unit}, that year alone"),
         Column("over all years: what covers it"),
     )
     rows = []
     for each in blows(pack):
-        found, plan = asked_for.meant(pack, each), asked_for.planned(pack, each)
+        found = meant(pack, each)
         poor_run = [ratio(None if found is None else found.low)] if has_poor else []
-        ratios = (ratio(None if found is None else found.usual), *poor_run, ratio(None if plan is None else plan.usual))
+        usual_run = ratio(None if found is None else found.usual)
         short = whole(-each.margin.usual) if each.margin.usual < 0 else NONE
-        rows.append((tidy(each.told), f"{each.year}", *ratios, short, covers(each, told)))
+        name = f"{tidy(each.told)} (year {each.year})"
+        rows.append((name, usual_run, *poor_run, needed.as_planned(pack, each), short, covers(each, told)))
     runs = plural(pack.stress_runs, "run")
-    caption = f"If things go wrong: every row over the same {runs}, in its worst year from the opening on"
+    caption = f"If things go wrong: every row over the same {runs}, told of its worst year from the opening on"
     return Table(caption, columns, tuple(rows))
 
 
@@ -308,6 +328,8 @@ def may_fall(pack: Pack) -> str:
     """How far sales may fall before payments are no longer covered."""
     year = pack.expanded.years[pack.told_year - 1]
     fall = year.lines.get("prices_may_fall")
+    if usual(year, "payments") == 0:
+        return f"In year {pack.told_year} no payments are due, so there is nothing to cover yet."
     if fall is None:
         return ""
     if fall.usual <= 0:
@@ -370,8 +392,13 @@ SOURCES = {
 
 
 def _matter(pack: Pack) -> str:
+    unmoved = f"{plural(pack.unmoved, 'guess', 'guesses')} could not be moved." if pack.unmoved else ""
+    return joined((_that_matter(pack), unmoved))
+
+
+def _that_matter(pack: Pack) -> str:
     if not pack.matter:
-        return "Which figures matter most was not asked."
+        return pack.why_none_matters or "Which figures matter most was not asked."
     if not pack.placeholders_that_matter:
         return "None of the figures that matter most is a placeholder."
     return f"{draft_words(pack)} ({headings.see(headings.MATTER)})."

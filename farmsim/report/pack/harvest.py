@@ -88,7 +88,7 @@ def customers(pack: Pack) -> Table:
     rows = [
         (
             f"{tidy(each.name)}{' (new)' if each.is_new else ''}",
-            FIRM[each.firm] if each.firm else "not said",
+            FIRM[each.firm],
             day_of(each.since) if each.since else "the start",
             weights.amount(each.before_a_week, each.unit),
             weights.amount(each.a_week, each.unit),

@@ -32,7 +32,7 @@ LINES: tuple[tuple[str, str, Say], ...] = (
     ("Capital debt repayment margin", "capital_debt_repayment_margin", whole),
     ("Replacement margin", "replacement_margin", whole),
     ("Replacement margin coverage", "replacement_margin_coverage", ratio),
-    (f"{TERM}, only signed customers for mushrooms", "term_debt_coverage_signed_only", ratio),
+    (f"{TERM}, only customers who have signed", "term_debt_coverage_signed_only", ratio),
     ("Prices may fall before payments are not covered", "prices_may_fall", percent),
     ("Current ratio at the end of the year", "end_current_ratio", ratio),
     ("Working capital at the end of the year", "end_working_capital", whole),

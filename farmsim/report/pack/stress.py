@@ -7,10 +7,10 @@ from collections.abc import Iterator
 from farmsim.report.document import NewPage, Part, Sheet, Words
 from farmsim.report.html import Column, Table
 from farmsim.report.pack import headings
-from farmsim.report.pack.first_page import blows
+from farmsim.report.pack.first_page import blows, is_simple
 from farmsim.report.pack.said import BLANK, NONE, SIMPLE, TERM, ratio, whole
 from farmsim.report.words import plural, tidy
-from farmsim.study.answers import FEWEST
+from farmsim.study.answers import FEWEST, Total
 from farmsim.study.pack_answers import Pack, Stressed
 
 
@@ -31,6 +31,8 @@ def parts(pack: Pack) -> Iterator[Part]:
         "money anew."
     )
     yield Sheet(ratios(pack, every))
+    if any(each.by_year for each in every):
+        yield Sheet(by_year(pack, every))
     yield Sheet(cash(pack, every))
 
 
@@ -43,8 +45,10 @@ def ratios(pack: Pack, every: list[Stressed]) -> Table:
         Column("year", " "),
         Column(TERM, "usual"),
         *poor,
+        Column("as planned", "usual"),
         Column(SIMPLE, "usual"),
         *poor,
+        Column("as planned", "usual"),
     ]
     columns += [
         Column("left after all payments", f"{pack.currency}, usual"),
@@ -53,12 +57,33 @@ def ratios(pack: Pack, every: list[Stressed]) -> Table:
     rows = []
     for each in every:
         cells = []
-        for found in (each.coverage, each.simple):
-            cells.append(ratio(None if found is None else found.usual))
+        for found, planned in ((each.coverage, each.planned_coverage), (each.simple, each.planned_simple)):
+            cells.append(_usual(found))
             cells += [ratio(None if found is None else found.low)] if has_poor else []
+            cells.append(_usual(planned))
         rows.append((tidy(each.told), f"{each.year}", *cells, whole(each.margin.usual), f"{each.short_in}"))
-    note = "Left after all payments: capital debt repayment margin of that year; a run in which it is below nothing is short"
+    note = (
+        "Each is told of its worst year from the opening on, and beside it the plan of that year in the same runs. "
+        "Left after all payments: capital debt repayment margin of that year; a run in which it is below nothing is short"
+    )
     return Table("Are the payments covered?", tuple(columns), tuple(rows), note=note)
+
+
+def _usual(found: Total | None) -> str:
+    return ratio(None if found is None else found.usual)
+
+
+def by_year(pack: Pack, every: list[Stressed]) -> Table:
+    """The coverage that the lender means, in every year."""
+    is_term = not is_simple(pack)
+    years = [Column(f"year {year.number}", "usual") for year in pack.expanded.years]
+    rows = [
+        (tidy(each.told), *(_usual(found) for found in (each.by_year if is_term else each.simple_by_year)))
+        for each in every
+    ]
+    rows = [row for row in rows if len(row) == len(years) + 1]
+    name = TERM if is_term else SIMPLE
+    return Table(f"{name}, year by year", (Column("what goes wrong"), *years), tuple(rows))
 
 
 def cash(pack: Pack, every: list[Stressed]) -> Table:
@@ -96,5 +121,5 @@ def _by(one: Stressed) -> str:
     if round(one.missing) > 0:
         return BLANK
     if one.line_most > 0:
-        return "cash and credit line"
+        return "cash and line"
     return "cash" if one.margin.usual < 0 else NONE
