@@ -28,6 +28,7 @@ from farmsim.report.pack.said import (
     whole,
     years_of,
 )
+from farmsim.report.pack.why import why
 from farmsim.report.words import about, count, listed, month, plural, rounded_to, tidy
 from farmsim.study.answers import FEWEST, Total
 from farmsim.study.own_year import Compared
@@ -42,9 +43,7 @@ FIRM = {
     "outlet": "to an outlet that takes what is left",
 }
 NO_MORE = "No mushrooms more are sold."
-ROOM = "shelf"  # the kind of place that a fruiting room is
 NO_HISTORY = "No records of past months were given to compare with."
-TIGHT = 3  # places and crews named on this page
 LINES = (
     ("Sales", "sales", False),
     ("Net operating income", "operating_income", False),
@@ -109,36 +108,6 @@ def _amounts(caption: str, head: str, rows: tuple[tuple[str, float], ...], told:
 def _sources(pack: Pack, told: Told) -> Table:
     share = f"{percent(pack.asked.owner_share)} of it is the owner's and the farm's own"
     return _amounts("Sources", "where it comes from", pack.asked.sources, told, share)
-
-
-def why(pack: Pack) -> str:
-    """The farm's own words, then what was seen."""
-    own = tidy(pack.asked.why) or f"{BLANK} (the farm's own words)"
-    seen = f"What looks tight in the simulation: without it {_tight(pack.tight_before)}, with it {_tight(pack.tight_after)}"
-    if not pack.headroom:
-        return f"{own} {seen}."
-    return f"{own} {joined((rooms(pack), seen))} ({headings.see(headings.CAPACITY)})."
-
-
-def rooms(pack: Pack) -> str:
-    """How full the fruiting rooms are without the expansion, beside what the farm says of them."""
-    levels = [one.before for one in pack.headroom if one.kind == ROOM and one.before is not None]
-    if not levels:
-        return ""
-    usual_week, bad_week = (_span([level.usual for level in levels]), _span([level.bad for level in levels]))
-    which = "the fruiting room is" if len(levels) == 1 else "fruiting rooms are"
-    return (
-        f"In the simulation {which} {usual_week} full without it in a usual week and {bad_week} in a bad one (1 in 10)."
-    )
-
-
-def _span(shares: list[float]) -> str:
-    least, most = percent(min(shares)), percent(max(shares))
-    return most if least == most else f"{least.removesuffix(' %')} to {most}"
-
-
-def _tight(names: tuple[str, ...]) -> str:
-    return listed([tidy(name) for name in names[:TIGHT]]) or "nothing"
 
 
 def buyers(pack: Pack, told: Told) -> str:
