@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from datetime import timedelta
 
 import pandas as pd
@@ -11,6 +12,7 @@ import pandas as pd
 from farmsim.scenario.assumed import OWN, Assumed, assumed
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.fields import COMMON
+from farmsim.scenario.stall import STALL, as_market_day
 from farmsim.study.pack_sides import states
 
 KINDS = ("own", "published", "common practice", "placeholder", "as usual")
@@ -32,7 +34,7 @@ def assumptions(farm: Farm) -> pd.DataFrame:
     held: dict[tuple[str, ...], list[tuple[str, str]]] = {}
     for since, state in states(farm):
         day = (farm.farm.start + timedelta(hours=since)).isoformat()
-        found = assumed(state)
+        found = _as_stalls_take(assumed(state))
         said = {each.path: each.value for each in found if _is_source(each.path)}
         of_state = {each.path: each for each in found if not _is_source(each.path) and each.path[-1] != "name"}
         rows |= {path: _row(each, said) for path, each in of_state.items()}
@@ -44,6 +46,15 @@ def assumptions(farm: Farm) -> pd.DataFrame:
     told = [(row[0], _over_time(held[path]), *row[2:]) for path, row in rows.items()]
     told.sort(key=lambda row: row[-1] != "placeholder")
     return pd.DataFrame(told, columns=list(COLUMNS))
+
+
+def _as_stalls_take(found: Sequence[Assumed]) -> list[Assumed]:
+    """The same figures, what is taken to a stall told by the market day."""
+    stalls = {each.path[:2] for each in found if each.path[2:] == ("kind",) and each.value == STALL}
+    return [
+        replace(each, value=as_market_day(each.value)) if each.path[:2] in stalls and each.path[-1] == "takes" else each
+        for each in found
+    ]
 
 
 GONE = "no more"

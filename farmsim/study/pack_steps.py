@@ -12,13 +12,12 @@ from farmsim.scenario.loans import Loan
 from farmsim.scenario.phases import AT_FIRST
 from farmsim.scenario.sales import BlockCustomer, Customer
 from farmsim.scenario.say import Say
+from farmsim.scenario.stall import STALL, as_market_day
 from farmsim.study.pack_answers import Step
 from farmsim.study.pack_beside import new_items
 from farmsim.study.pack_differs import places, the_rest
 from farmsim.study.pack_sides import customers, states
 from farmsim.units import cents_of
-
-STALL = "market stall"
 
 
 def steps(base: Farm, expanded: Farm) -> tuple[Step, ...]:
@@ -135,4 +134,4 @@ def _firm(customer: Customer | BlockCustomer) -> str:
 def _amounts(customer: Customer | BlockCustomer, say: Say) -> str:
     """What it takes; of a stall nothing is delivered: it is taken to a market day."""
     told = say.figure(type(customer).figures["takes"], customer.takes)
-    return told.replace(" a delivery", " a market day") if customer.kind == STALL else told
+    return as_market_day(told) if customer.kind == STALL else told

@@ -340,7 +340,7 @@ def test_capacity_tells_how_full_and_how_much_is_left() -> None:
     assert table("Places")["Annex"][:4] == ("none", "1,500 blocks", "-", "-")
     assert table("Crews")["pickers"] == ("100 h a week", "133 h a week", "77 %", "95 %", "70 %", "90 %", "30 %", "10 %")
     assert capacity.tight(PACK) == [
-        "Without the expansion North looks tight; with it, pickers looks tight.",
+        "What looks tight without the expansion: North; with it: pickers.",
         "With the expansion, next to no headroom is left in a bad week at North (95 %).",
     ]
     assert list(capacity.parts(replace(PACK, headroom=()))) == []

@@ -11,6 +11,7 @@ from typing import Any
 import farmsim
 from farmsim.scenario.assumed import has_a_say
 from farmsim.scenario.part import Part
+from farmsim.study.pack_given import assumptions
 from farmsim.study.pack_steps import steps
 
 SCENARIOS = Path(farmsim.__file__).parents[1] / "scenarios"
@@ -88,6 +89,9 @@ def test_what_a_stall_takes_is_a_market_day_and_new_hands_are_told() -> None:
     told = [step.what for step in steps(base, grown)]
     stall = next(each for each in told if each.startswith("second market begins to buy"))
     assert "34 lb a market day of shiitake" in stall and "delivery" not in stall
+    listed = assumptions(grown).set_index("figure")["value"]
+    assert "34 lb a market day of shiitake" in listed["customer.second market.takes"]
+    assert "delivery" in listed["customer.grocer.takes"] and "market day" not in listed["customer.grocer.takes"]
     grocer = next(each for each in told if each.startswith("grocer begins to buy"))
     assert "32 lb a delivery of shiitake" in grocer
     assert "crew growers, new hands: pace 60 %, 80 % instead of not given" in told

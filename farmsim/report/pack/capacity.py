@@ -52,7 +52,10 @@ def parts(pack: Pack) -> Iterator[Part]:
 
 def tight(pack: Pack) -> list[str]:
     """What looks tight without and with it, and what has next to no headroom in a bad week."""
-    found = [f"Without the expansion {_names(pack.tight_before)}; with it, {_names(pack.tight_after)}{_since(pack)}."]
+    found = [
+        f"What looks tight without the expansion: {_names(pack.tight_before)}; with it: {_names(pack.tight_after)}"
+        f"{_since(pack)}."
+    ]
     full = [(one, one.after.bad) for one in pack.headroom if one.after is not None and one.after.bad >= FULL]
     if full:
         named = listed([f"{tidy(one.name)} ({percent(bad)})" for one, bad in full])
@@ -98,9 +101,7 @@ def fullest(pack: Pack) -> str:
 
 
 def _names(names: Sequence[str]) -> str:
-    if not names:
-        return "nothing looks tight"
-    return f"{listed([tidy(name) for name in names])} {'looks' if len(names) == 1 else 'look'} tight"
+    return listed([tidy(name) for name in names]) or "nothing"
 
 
 def _table(caption: str, every: Sequence[Headroom], waits: bool) -> Table:

@@ -53,7 +53,7 @@ def parts(pack: Pack) -> Iterator[Part]:
 
 
 def years(pack: Pack, kept: Kept, caption: str, called: str) -> Table:
-    """The last past years, then those of the farm with the expansion or without it."""
+    """The last past years, then those of the farm with the expansion or without it; below the first where they come from."""
     past, plan = pack.past[-SHOWN:], kept.years
     columns = [Column(f"in {pack.currency}")]
     columns += [Column("own books", f"to {day_of(each.ends)}") for each in past]
@@ -66,6 +66,8 @@ def years(pack: Pack, kept: Kept, caption: str, called: str) -> Table:
             rows.append((label, *cells, *then))
     for label, line, of in ((SIMPLE, "simple_debt_service_coverage", _simple), (TERM, "term_debt_coverage", _term)):
         rows.append((label, *(ratio(of(each)) for each in past), *(ratio(usual(year, line)) for year in plan)))
+    if kept is not pack.expanded:
+        return Table(caption, tuple(columns), tuple(rows))
     sources = dict.fromkeys(tidy(each.source) for each in past if each.source)
     note = f"Past years from: {', '.join(sources)}" if sources else "It is not said where the past years come from"
     return Table(caption, tuple(columns), tuple(rows), note=note)
