@@ -270,8 +270,8 @@ def _of(one: Stressed, ratio: str) -> tuple[Total | None, ...]:
 class Pack:
     """Everything the lender's pack tells.
 
-    base, expanded: the books without the expansion and with it, over the same runs; told_year: the year sentences
-    are of that name only one
+    base, expanded: the books without the expansion and with it, over the same runs; told_year: that
+    of sentences which name one year only
     alone: by year what the expansion alone earns (capacity to repay) for each unit of its own payments; None without any
     hoped: as Stressed, if customers who are only hoped for never come; None where there is none such
     matter: guesses that move the answer most; of_matter: how many surely move it, those that are not told too

@@ -42,9 +42,12 @@ def can_be_told(base: Farm, expanded: Farm, change: Path, years: int, file: Path
 
 
 def base_file(base: Farm, change: Path) -> Path | None:
-    """That of the files which a change set is based on, directly or not, that makes this farm; None when none does."""
+    """That of the files which a change set is based on, directly or not, that makes this farm; None when none does.
+
+    The farthest one: a change set that only says what is asked makes a farm that no run tells from that below it.
+    """
     wanted = fingerprint(base, 1, 0)
-    return next((file for file, _ in chain(change)[1:] if fingerprint(load(file), 1, 0) == wanted), None)
+    return next((file for file, _ in reversed(chain(change)[1:]) if fingerprint(load(file), 1, 0) == wanted), None)
 
 
 def _not_of_this_farm(base: Farm, change: Path, of: Path | None, file: Path | None) -> Iterator[str]:
@@ -99,7 +102,7 @@ def _years(expanded: Farm, request: Request, years: int) -> Iterator[str]:
     if loan is None or (needed := _first_whole_year(loan, start)) <= years:
         return
     yield (
-        f"no year of the books holds a whole year of payments of {loan.name}, the first of which is due on "
+        f"No year of the books holds a whole year of payments of {loan.name}, the first of which is due on "
         f"{next(iter(days(loan)))}, and {books}. {_mend(needed, 'let it begin earlier')}"
     )
 

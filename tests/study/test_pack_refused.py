@@ -100,7 +100,7 @@ def test_books_hold_a_whole_year_of_payments(base: Farm, expanded: Farm) -> None
     loan = expanded.loan[-1]
     late = expanded.but(loan=(*expanded.loan[:-1], loan.but(first_payment=date(2027, 2, 18))))
     assert refused(base, late) == (
-        "no year of the books holds a whole year of payments of lean-to loan, the first of which is due on 2027-02-18, and 1 "
+        "No year of the books holds a whole year of payments of lean-to loan, the first of which is due on 2027-02-18, and 1 "
         "year of books end on 2028-01-03. Ask for 2 years."
     )
     short = late.loan[-1].but(years=0.5, interest_only=0)
