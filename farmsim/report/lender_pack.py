@@ -16,6 +16,7 @@ from farmsim.report.pack import (
     first_page,
     harvest,
     loans,
+    needed,
     owner,
     past,
     people,
@@ -26,7 +27,6 @@ from farmsim.report.pack import (
     time_line,
 )
 from farmsim.report.pack.first_page import is_simple, meant
-from farmsim.report.pack.needed import as_planned
 from farmsim.report.pack.said import BLANK, NONE, POOR, SIMPLE, TERM, Told, day_of, poor, ratio, usual
 from farmsim.report.tables import section
 from farmsim.report.words import plural, shortened, tidy
@@ -127,13 +127,11 @@ def _coverage(pack: Pack) -> Iterator[str]:
     """Year by year the ratio that the lender means, then what the new part earns alone."""
     name, line = (SIMPLE, "simple_debt_service_coverage") if is_simple(pack) else (TERM, "term_debt_coverage")
     pieces = [f"year {year.number} {ratio(usual(year, line))}" for year in pack.expanded.years]
-    asks = f"; asked for is {ratio(pack.asked.needed)}" if pack.asked.needed is not None else ""
-    yield f"{name}, usual years: {', '.join(pieces)}{asks}."
+    yield f"{name}, usual years: {', '.join(pieces)}."
     if Told(pack).has_poor:
         worst = [f"year {year.number} {ratio(poor(year, line))}" for year in pack.expanded.years]
         yield f"The same {POOR} (1 in 10): {', '.join(worst)}."
-    if alone := first_page.alone(pack, Told(pack)):
-        yield alone
+    yield from (text for text in (needed.sentence(pack), first_page.alone(pack, Told(pack))) if text)
 
 
 def _wrong(pack: Pack, told: Told) -> Iterator[str]:
@@ -144,7 +142,7 @@ def _wrong(pack: Pack, told: Told) -> Iterator[str]:
         value = (
             ""
             if coverage is None
-            else f" coverage {ratio(coverage.usual)} in year {each.year} (as planned {as_planned(pack, each)});"
+            else f" coverage {ratio(coverage.usual)} in year {each.year} (as planned {needed.as_planned(pack, each)});"
         )
         short = f" short by {told.money(-each.margin.usual)} that year;" if each.margin.usual < 0 else ""
         yield f"{tidy(each.told)}:{value}{short} {_covered(each, told)}."

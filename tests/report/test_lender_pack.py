@@ -676,7 +676,11 @@ def test_the_screen_begins_with_what_is_asked_and_how_safe_it_is() -> None:
     assert heads == ["ASKED", "WHO BUYS", "COVERAGE", "CASH", "GOES WRONG", "BELIEVE", "DRAFT", "READ FIRST"]
     assert all(len(line) <= 100 for line in lines)
     flat = " ".join(lender_pack.screen(PACK).split())
-    assert "Term debt coverage, usual years: year 1 2.99, year 2 2.92, year 3 3.46; asked for is 1.25." in flat
+    assert "Term debt coverage, usual years: year 1 2.99, year 2 2.92, year 3 3.46." in flat
+    assert (
+        "Asked for is term debt coverage of 1.25 (a bank, 2 Nov 2026): met in usual runs; met in poor runs (1 in 10)."
+        in flat
+    )
     assert flat.index("Prices 5 % and yield 10 % lower") < flat.index("Largest customer lost")
 
 
