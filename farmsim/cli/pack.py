@@ -47,14 +47,17 @@ def command(file: str, change: str, years: int, runs: int, stress_runs: int, no_
     """Write the pack that a lender reads: the farm in FILE, expanded as CHANGE says, with the loan that it asks for.
 
     CHANGE is based on FILE, has dates, and holds [request] with what is asked for. One PDF and one HTML page with the same
-    content are written into a result folder, with tables and both scenarios as run.
+    content are written into a result folder, with tables and both scenarios as run; what it is worth to the owner is a page of
+    its own, owner.html.
     """
     from farmsim.report.as_pdf import ready
     from farmsim.study.books import weeks_of
+    from farmsim.study.pack_refused import can_be_told
 
     if not no_pdf:
         ready()
     farm, expanded = loaded(file), loaded(change)
+    can_be_told(farm, expanded, Path(change), years, Path(file))
 
     def work(brief: Brief) -> Answer:
         from farmsim.report.lender_pack import answer

@@ -26,6 +26,7 @@ from farmsim.record.tables import Figures, Numbers, Record
 from farmsim.scenario.balance import Balance
 from farmsim.scenario.costs import Costs
 from farmsim.scenario.farm import Farm
+from farmsim.scenario.firm import SIGNED
 from farmsim.scenario.sales import BlockCustomer, Customer
 from farmsim.units import HOURS_A_DAY, cents_of
 
@@ -154,15 +155,19 @@ def _goods(lines: Sequence[Line], unit: str, days: int) -> Figures:
 
 
 def _signed(record: Record, lines: Sequence[Line], days: int, states: States) -> Numbers:
-    """Sales to customers for mushrooms on the days on which they have signed; of those for blocks it is not known."""
+    """Sales to customers for mushrooms or blocks on the days on which they have signed."""
     found, state = none(days), states.at(_mornings(record, days))
     for line in lines:
         if line.what in SALES:
-            has_signed = [
-                any(each.name == line.who and each.firm == "signed" for each in farm.customer) for farm in states.farms
-            ]
+            has_signed = [_has_signed(farm, line) for farm in states.farms]
             found += line.cents[:days] * np.array(has_signed)[state]
     return found
+
+
+def _has_signed(farm: Farm, line: Line) -> bool:
+    """Whether who pays has signed for what is sold in a state of the farm."""
+    customers = farm.block_customer if line.unit == "blocks" else farm.customer
+    return any(each.name == line.who and each.firm == SIGNED for each in customers)
 
 
 # --- when money comes and goes ----------------------------------------------------------------------------------------

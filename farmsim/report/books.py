@@ -7,8 +7,9 @@ from datetime import date
 
 from farmsim import units
 from farmsim.report.answer import Answer
+from farmsim.report.loan_words import besides
 from farmsim.report.tables import row, section
-from farmsim.report.words import Weights, about, count, day, listed, month, plural, shortened, tidy, upper
+from farmsim.report.words import Weights, about, count, dated, day, listed, month, plural, shortened, tidy, upper
 from farmsim.study.answers import FEWEST, Total
 from farmsim.study.books_answers import Kept, LoanTold, YearTold
 
@@ -126,10 +127,10 @@ def _loan(loan: LoanTold, kept: Kept) -> str:
         if loan.is_new
         else f"{said.fine(loan.owed)} owed at the start"
     )
-    terms = f" ({loan.terms})" if loan.terms else " (no source and no day for these terms)"
+    terms = f" ({dated(loan.terms)})" if loan.terms else " (no source and no day for these terms)"
     fewer = " now, less each time" if loan.kind == "equal principal" else ""
     payment = f"payments of {said.fine(loan.payment)}{fewer}, one every {loan.every}"
-    return f"{tidy(loan.name)}: {owed}, {100 * loan.rate:g} % a year, {payment}{terms}."
+    return f"{tidy(loan.name)}: {owed}, {100 * loan.rate:g} % a year, {payment}{besides(loan, said.fine)}{terms}."
 
 
 def _debts(kept: Kept) -> Iterator[str]:
@@ -163,7 +164,7 @@ def _debts(kept: Kept) -> Iterator[str]:
     yield from _replaced(kept)
     signed = lines["term_debt_coverage_signed_only"]
     alone = f"{signed.usual:.2f}" if signed.usual > 0 else "nothing would be left for payments"
-    yield f"Term debt coverage if only customers for mushrooms paid who have signed, costs as they are: {alone}."
+    yield f"Term debt coverage if only customers paid who have signed, costs as they are: {alone}."
 
 
 def _weakest(kept: Kept) -> Iterator[str]:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from farmsim.report.html import Table
-from farmsim.report.words import respelt, tidy
+from farmsim.report.words import dated, respelt, tidy, tied
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -132,9 +132,9 @@ def drawn(document: Document) -> dict[str, str]:
 def spelt(document: Document, spell: Callable[[str], str] = str) -> Document:
     """The same document with every text on one line, without letters that steer a screen, and then as `spell` has it.
 
-    Spaces at which no line may break are kept.
+    Spaces at which no line may break are kept; days are all written in one way, and no line breaks within one.
     """
-    return respelt(document, lambda text: spell("\u00a0".join(tidy(piece) for piece in text.split("\u00a0"))))
+    return respelt(document, lambda text: spell(tied(dated("\u00a0".join(map(tidy, text.split("\u00a0")))))))
 
 
 def leaves(parts: tuple[Part, ...]) -> Iterator[Part | Landscape]:

@@ -16,6 +16,7 @@ from farmsim.report.pack import (
     first_page,
     harvest,
     loans,
+    needed,
     owner,
     past,
     people,
@@ -26,9 +27,10 @@ from farmsim.report.pack import (
     time_line,
 )
 from farmsim.report.pack.first_page import is_simple, meant
+from farmsim.report.pack.needed import as_planned
 from farmsim.report.pack.said import BLANK, NONE, POOR, SIMPLE, TERM, Told, day_of, poor, ratio, usual
 from farmsim.report.tables import section
-from farmsim.report.words import plural, shortened, tidy
+from farmsim.report.words import dated, plural, shortened, tidy
 from farmsim.study.pack_answers import Pack, Stressed
 from farmsim.study.pack_shown import plain, tables
 
@@ -43,7 +45,6 @@ CHAPTERS: tuple[Callable[[Pack], Iterator[Part]], ...] = (
     ratios.parts,
     loans.parts,
     past.parts,
-    owner.parts,
     stress.parts,
     assumptions.parts,
     cautions.parts,
@@ -64,6 +65,18 @@ def document(pack: Pack) -> Document:
         foot=f"{name}: {tidy(asked.purpose)}. A computed plan, no advice.",
         draft=draft(pack),
         parts=parts,
+    )
+
+
+def of_owner(pack: Pack) -> Document:
+    """What the expansion is worth to the owner: a page of its own, as it is nothing for the lender."""
+    name = shortened(tidy(pack.base_name), 50)
+    return Document(
+        title=owner.TITLE,
+        under=f"{tidy(pack.asked.purpose)}. Farm capacity simulation: {name}.",
+        foot=f"{name}: for the owner, not for the lender. {NO_ADVICE}",
+        draft=draft(pack),
+        parts=tuple(owner.parts(pack)),
     )
 
 
@@ -92,7 +105,7 @@ def answer(pack: Pack, files: Sequence[str], has_pdf: bool = True) -> Answer:
         {**plain(pack), "without": books(pack.base), "with": books(pack.expanded)},
         asked,
         tables(pack),
-        texts={"pack.html": page(told, pictures)},
+        texts={"pack.html": page(told, pictures), "owner.html": page(of_owner(pack), {})},
         files={"pack.pdf": write} if has_pdf else {},
     )
 
@@ -117,22 +130,30 @@ def screen(pack: Pack, has_pdf: bool = True) -> str:
         ("BELIEVE", [first_page.records(pack, told)]),
         ("DRAFT", [f"{first_page.draft_words(pack)}."] if pack.placeholders_that_matter else []),
         ("READ FIRST", [f"{'pack.pdf, or pack.html with the same content' if has_pdf else 'pack.html'}. {NO_ADVICE}"]),
+        ("FOR YOU", ["owner.html: what it is worth to the owner. It is not in the pack and not for the lender."]),
     ):  # fmt: skip
-        parts += section(heading, sentences) if sentences else []
+        parts += section(heading, list(map(dated, sentences))) if sentences else []
     return "\n".join(parts) + "\n"
 
 
 def _coverage(pack: Pack) -> Iterator[str]:
-    """Year by year the ratio that the lender means, then what the new part earns alone."""
+    """Year by year the ratio that the lender means, whether it is as high as asked for, what the new part earns alone."""
     name, line = (SIMPLE, "simple_debt_service_coverage") if is_simple(pack) else (TERM, "term_debt_coverage")
-    pieces = [f"year {year.number} {ratio(usual(year, line))}" for year in pack.expanded.years]
-    asks = f"; asked for is {ratio(pack.asked.needed)}" if pack.asked.needed is not None else ""
-    yield f"{name}, usual years: {', '.join(pieces)}{asks}."
+    years = pack.expanded.years
+    yield f"{name}, usual years: {_by_year([ratio(usual(year, line)) for year in years])}."
     if Told(pack).has_poor:
-        worst = [f"year {year.number} {ratio(poor(year, line))}" for year in pack.expanded.years]
-        yield f"The same {POOR} (1 in 10): {', '.join(worst)}."
+        yield f"The same {POOR} (1 in 10): {_by_year([ratio(poor(year, line)) for year in years])}."
+    if pack.hoped is not None:
+        told = _by_year(first_page.every_year(pack, pack.hoped))
+        yield f"If those only hoped for never come, usual years: {told}."
+    if met := needed.sentence(pack):
+        yield met
     if alone := first_page.alone(pack, Told(pack)):
         yield alone
+
+
+def _by_year(ratios: Sequence[str]) -> str:
+    return ", ".join(f"year {number} {told}" for number, told in enumerate(ratios, 1) if told)
 
 
 def _wrong(pack: Pack, told: Told) -> Iterator[str]:
@@ -140,7 +161,11 @@ def _wrong(pack: Pack, told: Told) -> Iterator[str]:
     found = sorted(pack.stress, key=lambda each: each.margin.usual)[:WORST]
     for each in found:
         coverage = meant(pack, each)
-        value = "" if coverage is None else f" coverage {ratio(coverage.usual)} in year {each.year};"
+        value = (
+            ""
+            if coverage is None
+            else f" coverage {ratio(coverage.usual)} in year {each.year} (as planned {as_planned(pack, each)});"
+        )
         short = f" short by {told.money(-each.margin.usual)} that year;" if each.margin.usual < 0 else ""
         yield f"{tidy(each.told)}:{value}{short} {_covered(each, told)}."
     if text := first_page.may_fall(pack):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields, is_dataclass, replace
 from datetime import date, datetime, timedelta
@@ -119,6 +120,27 @@ def moment(start: date, hours: float, clock: bool = True) -> str:
 def day(when: date) -> str:
     """A date with its weekday: Mon 4 Jan 2027."""
     return f"{DAYS[when.weekday()]} {when.day} {MONTHS[when.month - 1]} {when.year}"
+
+
+_DAY = re.compile(r"(?<![\w./-])\d{4}-\d\d-\d\d(?![\w/-])")
+_TIES = re.compile(rf"\b(?:(\d{{1,2}}) )?({'|'.join(MONTHS)}) (?=\d{{4}}\b)")
+
+
+def dated(text: str) -> str:
+    """A text with every day in it as dates are spoken: "of 2026-11-20" is "of 20 Nov 2026"; what is no day stays."""
+    return _DAY.sub(lambda found: _spoken(found.group()), text)
+
+
+def tied(text: str) -> str:
+    """A text in which no line breaks within a day or a month with its year."""
+    return _TIES.sub(lambda found: "".join(f"{piece}\u00a0" for piece in found.groups() if piece), text)
+
+
+def _spoken(written: str) -> str:
+    try:
+        return day_of(written)[4:]
+    except ValueError:
+        return written
 
 
 def day_of(written: str) -> str:

@@ -10,6 +10,7 @@ from typing import ClassVar, Literal
 from farmsim.scenario import forms
 from farmsim.scenario.date_forms import DATE, MONTH_LIST, TWELVE
 from farmsim.scenario.fields import FARM, PLACEHOLDER, figure
+from farmsim.scenario.firm import Firm, how_firm
 from farmsim.scenario.part import Part
 from farmsim.scenario.price_form import PRICES, Prices
 from farmsim.scenario.seasons import AS_USUAL
@@ -98,6 +99,7 @@ class BlockCustomer(Part):
         choices=MADE_GOOD,
         meaning="how a block that failed is made good: credited, or replaced with the next order",
     )
+    firm: Firm = how_firm()
     price: Prices | None = figure(
         "currency/block", None, form=PRICES, meaning="what it pays, for all strains or by strain; left out: not counted"
     )

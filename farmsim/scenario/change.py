@@ -22,15 +22,18 @@ change set.
 from __future__ import annotations
 
 import datetime
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from farmsim.errors import Fault, ScenarioFault
 from farmsim.scenario.alter import Alteration
+from farmsim.scenario.check_request import it_opens_when_something_changes
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.faults import in_file_order
 from farmsim.scenario.forms import nearest, shown
 from farmsim.scenario.lines import Table
+from farmsim.scenario.part import NotKnown
 from farmsim.scenario.phases import AT_FIRST, Dates, monday, needs_name_and_date, simulated
 from farmsim.scenario.read import read_tables, tables
 from farmsim.scenario.sheet import with_sheets
@@ -88,12 +91,21 @@ def farm_with_change(states: list[State], change: Table | None) -> Farm:
 
 def _states(table: Table, path: Path, seen: tuple[Path, ...], at_least: int) -> list[State]:
     """The states of the farm after a change set, the first from the start on."""
-    is_farm, faults = "based_on" not in table, list[Fault]()
-    if is_farm:
+    if "based_on" not in table:
+        return states_upon(None, table, path, at_least)
+    base, file = _base(table, path, seen), path.parent / str(table["based_on"])
+    return states_upon(_states(base, file, (*seen, file.resolve()), at_least), table, path, at_least)
+
+
+def states_upon(states: list[State] | None, table: Table, path: Path, at_least: int = 0) -> list[State]:
+    """The states after what one file changes, on those of the farm it is based on; None: it is a farm's own file.
+
+    Goes wrong as `states_of` does.
+    """
+    is_farm, faults = states is None, list[Fault]()
+    if states is None:
         states = [State(None, with_sheets(_without_phases(table), []))]
     else:
-        base, file = _base(table, path, seen), path.parent / str(table["based_on"])
-        states = _states(base, file, (*seen, file.resolve()), at_least)
         faults += _unknown_keys(table, KEYS)
     states, is_changed = _grown(states, table, faults, at_least)
     if not is_farm and not is_changed and not faults:
@@ -240,6 +252,8 @@ def _farm(states: list[State]) -> Farm:
             farms.append(farm)
         for fault in faults:
             found.setdefault(fault, _from_phase(fault, state))
+    for fault in _opening(farms[0], states) if farms else ():
+        found.setdefault(fault, fault)
     if found:
         raise ScenarioFault(tuple(found.values()))
     start = farms[0].farm.start
@@ -248,6 +262,16 @@ def _farm(states: list[State]) -> Farm:
     if named and named[0][0]:
         named.insert(0, (0.0, AT_FIRST))
     return farms[0].but(changes=tuple(zip(hours[1:], farms[1:], strict=True)), phases=tuple(named))
+
+
+def _opening(farm: Farm, states: list[State]) -> list[Fault]:
+    """What is wrong with the day on which a request says that the new part opens, once it is known when the farm changes."""
+    with suppress(NotKnown):
+        if farm.request is not None and farm.request.opens > farm.farm.start:
+            days = {state.since: state.phase for state in states if state.since is not None}
+            wrong = list(it_opens_when_something_changes(farm.request, days))
+            return in_file_order(wrong, states[0].tables)
+    return []
 
 
 def _from_phase(fault: Fault, state: State) -> Fault:

@@ -145,6 +145,11 @@ def an_item_is_paid_for(farm: Farm, item: Capital, path: Path, say: Say) -> Iter
         if name not in known:
             mend = nearest(name, known, "Write one of these, or add the [[loan]].")
             yield Fault((*path, "paid", name), f'"{name}" pays', f"needs one of {listed(known)}", mend)
+    for loan in farm.loan:
+        if item.paid.get(loan.name) and loan.from_ > item.bought:
+            found = f"{loan.name} pays, which is from {loan.from_}, and it is bought on {item.bought}"
+            mend = "Let the loan come earlier or buy it later, or let something else pay."
+            yield Fault((*path, "paid", loan.name), found, "needs a loan that is there by that day", mend)
     paid = sum(item.paid.values())
     if abs(paid - item.spent) > CENT:
         with_more = f" with {100 * item.contingency:g} % of contingency" if item.contingency else ""

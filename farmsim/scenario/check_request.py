@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import suppress
-from datetime import timedelta
+from datetime import date, timedelta
 from itertools import pairwise
 
 from farmsim.errors import Fault
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.forms import listed, nearest
 from farmsim.scenario.part import NotKnown
+from farmsim.scenario.request import Request
 
 LEAST_DAYS = 364  # between the ends of two years: books of 52 weeks are a year too
 
@@ -68,12 +69,30 @@ def past_years_are_past(farm: Farm) -> Iterator[Fault]:
 
 
 def past_years_follow_one_another(farm: Farm) -> Iterator[Fault]:
-    """Each year is of twelve months, the oldest first."""
-    for at, (before, year) in enumerate(pairwise(farm.past_year), 1):
+    """Each year is of twelve months; a change set adds its own behind those of the farm, so they may stand in any order."""
+    years = sorted(enumerate(farm.past_year), key=lambda each: each[1].ends)
+    for (_, before), (at, year) in pairwise(years):
         if (year.ends - before.ends).days < LEAST_DAYS:
             found = f"is {year.ends}, the year before it ends on {before.ends}"
-            mend = "Put the oldest first, and write each year once."
+            mend = "Write each year once, with the last day of its twelve months."
             yield Fault(("past_year", at, "ends"), found, "needs years of twelve months, one after another", mend)
+
+
+def it_opens_when_something_changes(request: Request, days: Mapping[date, str]) -> Iterator[Fault]:
+    """The new part is something that comes on a day; of a farm that never changes there is no such day to name.
+
+    days: on which the farm changes, with the names of phases
+    """
+    if request.opens in days or not days:
+        return
+    before = max((day for day in days if day < request.opens), default=None)
+    after = min((day for day in days if day > request.opens), default=None)
+    nearest = " or ".join(
+        f"{day}{f' ({days[day]})' if days[day] else ''}" for day in (before, after) if day is not None
+    )
+    found = f"the expansion opens on {request.opens}, a day on which nothing of the farm changes"
+    mend = f"Write {nearest}, or give this Monday to a phase."
+    yield Fault(("request", "opens"), found, "needs the Monday on which the new part comes", mend)
 
 
 RULES = (

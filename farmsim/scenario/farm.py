@@ -91,7 +91,7 @@ class Farm(Part):
     rules: Rules = one(Rules, Rules(), meaning="house rules")
     history: History | None = one(History, None, meaning="twelve months of the farm's own books, to compare with")
     request: Request | None = one(Request, None, meaning="what is asked of a lender, for the lender's pack")
-    past_year: tuple[PastYear, ...] = many(PastYear, (), meaning="past years of the farm's books, the oldest first")
+    past_year: tuple[PastYear, ...] = many(PastYear, (), meaning="past years of the farm's books")
     stress: Stress = one(Stress, Stress(), meaning="what may go wrong, for the lender's pack: how hard each blow is")
     changes: tuple[tuple[float, Farm], ...] = figure(
         default=(), form=forms.INSIDE, meaning="later states of the farm, each from a Monday 00:00 on [h]"

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from textwrap import fill
 
 from farmsim import units
+from farmsim.scenario.alter import TIMELESS
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.fields import Figure, Walked, walk
 from farmsim.scenario.part import example_value
 from farmsim.scenario.sheet import SHEET, SOURCES, Sheet
 
+WIDE = 120  # letters in a line
 HEAD = """# Every figure of a farm's file
 
 Written by `farmsim schema --page` from the declarations in `farmsim/scenario`; do not edit it by hand.
@@ -67,12 +70,21 @@ holds = "480 crates"
 
 Tables are changed figure by figure; shifts day by day; what a customer takes strain by strain; lists and quantities
 that vary as a whole. What stands inside a table in the farm's file is changed inside it: the break in `hours`, how far
-orders vary in `takes`. A change that changes nothing is a fault. On a date everything but `[farm]` can change.
+orders vary in `takes`. A change that changes nothing is a fault.
+
+{timeless}
 
 Phases may stand in the farm's own file too, after everything else: one file tells how the farm begins and how it grows
 (`scenarios/growth.toml`). The first phase may be dated on the farm's first day; it then names the beginning and need not
 change anything.
 """
+
+
+def _timeless() -> str:
+    """What cannot change on a date."""
+    *most, last = (f"`[{name}]`" for name in TIMELESS)
+    same = "they are the same at all times, or carry days of their own"
+    return fill(f"On a date everything can change but {', '.join(most)} and {last}: {same}.", WIDE)
 
 
 def page() -> str:
@@ -88,7 +100,7 @@ def page() -> str:
         ]
         lines += [_row(walked) for walked in walk(Farm) if walked.path[0] == section.name and len(walked.path) > 1]
         lines += _sheet() if name == "strain" else []
-    return "\n".join(lines) + "\n" + CHANGES
+    return "\n".join(lines) + "\n" + CHANGES.replace("{timeless}", _timeless())
 
 
 def _heading(section: Figure) -> str:

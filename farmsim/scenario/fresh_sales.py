@@ -9,6 +9,7 @@ from typing import ClassVar, Literal
 from farmsim.scenario import forms
 from farmsim.scenario.date_forms import DATE, TWELVE
 from farmsim.scenario.fields import FARM, MEMORY, PLACEHOLDER, figure, one
+from farmsim.scenario.firm import Firm, how_firm
 from farmsim.scenario.pack_form import FORMS
 from farmsim.scenario.part import Part
 from farmsim.scenario.price_form import PRICES, Prices
@@ -19,8 +20,6 @@ from farmsim.scenario.vary_form import VARY_BY_STRAIN
 
 Unfilled = Literal["lost", "next day"]
 KINDS = ("standing", "call-off", "market stall", "outlet")
-FIRM = ("signed", "by habit", "letter", "hoped for")
-"""How firm a customer is, the firmest first."""
 GOES_SHORT = ("last", "in turn", "first")
 
 
@@ -151,9 +150,7 @@ class Customer(Part):
         meaning="when there is not enough: before others, after them, or in the order of the rule served_first; "
         "left out: in turn, a market stall first",
     )
-    firm: Literal["signed", "by habit", "letter", "hoped for"] = figure(
-        default="by habit", form=forms.WORD, choices=FIRM, meaning="how firm it is that it takes them"
-    )
+    firm: Firm = how_firm()
     leaves_after: int | None = figure(
         default=None,
         form=forms.COUNT,

@@ -34,7 +34,7 @@ _ONLY_MONEY: Mapping[type[Part], tuple[str, ...]] = {
         "history",
     ),
     Customer: _OF_PRICES,
-    BlockCustomer: _OF_PRICES,
+    BlockCustomer: (*_OF_PRICES, "firm"),
     Months: ("prices", "block_prices", "energy"),
 }
 """What no run hears besides all that is given in money. What is not named here counts as heard: it is safe to forget one."""

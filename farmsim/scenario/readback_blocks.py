@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from farmsim.scenario.block_sales import BlockCustomer
 from farmsim.scenario.farm import Farm
+from farmsim.scenario.readback_customers import HOW_FIRM
 from farmsim.scenario.rules import ON_MOVING_DAYS, SOLD_FIRST, SURPLUS, Rules
 from farmsim.scenario.say import Say, days_said, joined
 from farmsim.scenario.seasons import AS_USUAL
@@ -69,6 +70,8 @@ def _terms(customer: BlockCustomer, say: Say) -> Iterator[str]:
         share = say.amount(customer.fails, "fraction")
         good = "credited" if customer.made_good == "credit" else "replaced with the next order"
         yield f" {share} of them fail later and are {good}."
+    if "firm" in customer.given:
+        yield f" {HOW_FIRM[customer.firm]}."
 
 
 def block_rules(farm: Farm, say: Say) -> Iterator[str]:

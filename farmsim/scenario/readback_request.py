@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date, timedelta
+from datetime import date
 
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.readback_books import source_of
@@ -20,7 +20,9 @@ def request_sentences(farm: Farm, say: Say) -> Iterator[str]:
         yield _coverage(farm.request)
         yield from _owner(farm.request)
     if farm.past_year:
-        years = [f"{_day(year.ends)} {say.money(year.sales)}" for year in farm.past_year]
+        years = [
+            f"{_day(year.ends)} {say.money(year.sales)}" for year in sorted(farm.past_year, key=lambda year: year.ends)
+        ]
         several = "s" if len(years) > 1 else ""
         told = joined([*dict.fromkeys(year.books_from for year in farm.past_year if year.books_from)])
         source = f" ({told})" if told else " (no source is given)"
@@ -28,15 +30,13 @@ def request_sentences(farm: Farm, say: Say) -> Iterator[str]:
 
 
 def looks(farm: Farm) -> Iterator[str]:
-    """An opening on which nothing changes in the farm's phases."""
+    """An opening of a farm that never changes."""
     request = farm.request
-    if request is not None:
-        days = [farm.farm.start + timedelta(hours=since) for since, _ in farm.changes]
-        if request.opens not in days:
-            yield (
-                f"The request says that the new part takes its first blocks on {_day(request.opens)}, but nothing of the "
-                "farm changes on that day: give that Monday to a phase."
-            )
+    if request is not None and not farm.changes:
+        yield (
+            f"The request says that the new part takes its first blocks on {_day(request.opens)}, but nothing of the "
+            "farm changes on that day, nor on any other: give that Monday to a phase."
+        )
 
 
 def _asked(farm: Farm, request: Request, say: Say) -> str:

@@ -72,3 +72,11 @@ def _triangular(brought: float, asked: Triangular) -> float:
     if brought > likely:
         return asked.mean - (high - brought) ** 3 / (3 * (high - low) * (high - likely))
     return brought - (brought - low) ** 3 / (3 * (high - low) * (likely - low))
+
+
+STALL = "market stall"
+
+
+def as_market_day(told: str) -> str:
+    """What a stall takes, in words: "34 lb a market day"; nothing is delivered to it."""
+    return told.replace(" a delivery", " a market day")

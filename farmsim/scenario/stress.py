@@ -65,7 +65,8 @@ class Stress(Part):
         17,
         form=forms.COUNT,
         most=260,
-        meaning="weeks by which all dated phases of the change set come later",
+        meaning="weeks by which the new part opens later, and with it every dated phase of the expansion but the first, if "
+        "that comes before the opening and starts no blocks: the building begins on its day and lasts longer",
         source=USUAL,
     )
     largest_customer: bool = figure(
@@ -91,12 +92,13 @@ def looked_at(stress: Stress, blows: Sequence[str]) -> bool:
     return all(stress.size(blow) for blow in blows)
 
 
-def told(stress: Stress, blows: Sequence[str], customer: str = "") -> str:
+def told(stress: Stress, blows: Sequence[str], customer: str = "", begins: str = "") -> str:
     """One blow, or several together, as a row of a table: "Prices 5 % lower", "Prices 5 % and yield 10 % lower".
 
     customer: who the largest customer is, "" when it is not known
+    begins: the phase that comes on its day although the new part opens late; "" when all comes later
     """
-    words = [_words(stress, blow, customer, is_alone=len(blows) == 1) for blow in blows]
+    words = [_words(stress, blow, customer, begins, is_alone=len(blows) == 1) for blow in blows]
     alike = [(how, [what for what, _ in same]) for how, same in groupby(words, key=lambda pair: pair[1])]
     if any(len(what) > 1 for _, what in alike):
         text = ", ".join(f"{joined(what)} {how}".strip() for how, what in alike)
@@ -105,7 +107,7 @@ def told(stress: Stress, blows: Sequence[str], customer: str = "") -> str:
     return f"{text[:1].upper()}{text[1:]}"
 
 
-def _words(stress: Stress, blow: str, customer: str, is_alone: bool) -> Words:
+def _words(stress: Stress, blow: str, customer: str, begins: str, is_alone: bool) -> Words:
     """What a blow hits and by how much, and in which direction, so that those of one direction can be told in one."""
     size = stress.size(blow)
     percent = f"{units.number(100 * size)} %"
@@ -124,5 +126,5 @@ def _words(stress: Stress, blow: str, customer: str, is_alone: bool) -> Words:
             return f"interest {points} point{'' if points == '1' else 's'}", "higher"
         case "late":
             opens, weeks = "opens" if is_alone else "opening", f"{stress.late} week{'' if stress.late == 1 else 's'}"
-            return f"{opens} {weeks} late", ""
+            return f"{opens} {weeks} late{f' (so does all that follows {begins})' if begins and is_alone else ''}", ""
     return f"largest customer lost{f' ({customer})' if customer else ''}", ""

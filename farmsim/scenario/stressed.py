@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -11,8 +11,9 @@ from typing import TypeVar
 
 from farmsim.scenario.block_sales import KINDS
 from farmsim.scenario.check_blocks import SELL_CHEAP
-from farmsim.scenario.delayed import later
+from farmsim.scenario.delayed import begins_on_its_day, later
 from farmsim.scenario.farm import Farm
+from farmsim.scenario.firm import HOPED
 from farmsim.scenario.loans import CreditLine, Loan
 from farmsim.scenario.part import Part
 from farmsim.scenario.price_form import Prices
@@ -26,8 +27,9 @@ from farmsim.units import HOURS_A_WEEK
 
 Hit = Callable[[Farm], Farm]
 OUTLET = KINDS[1]
-HOPED = "hoped for"
 Buyer = TypeVar("Buyer", Customer, BlockCustomer)
+Who = tuple[str, str]
+"""A customer: by what it is in the file, since one for mushrooms may be called like one for blocks, and its name."""
 
 
 def in_every_state(farm: Farm, alter: Callable[[Farm], Farm]) -> Farm:
@@ -44,7 +46,9 @@ class Blow:
     farm: Farm
 
 
-def blows(change: Path, expanded: Farm, largest: str | None, since: float, simulates: int = 0) -> list[Blow]:
+def blows(
+    change: Path, expanded: Farm, largest: str | None, since: float, simulates: int = 0, base: Path | None = None
+) -> list[Blow]:
     """The expanded farm after each blow that its [stress] looks at, and after those that come together, in their order.
 
     Left out is what is not looked at, and what changes nothing, such as dearer power where none is paid for.
@@ -52,10 +56,14 @@ def blows(change: Path, expanded: Farm, largest: str | None, since: float, simul
     change: the change set that makes the expanded farm, read again for opening late
     largest: name of the largest customer; None when there is none
     since: from when on it is lost [h since the start]; simulates: weeks that are run where the farm says fewer [weeks]
+    base: file of the farm without the expansion; None: that which the change set is based on
     Goes wrong when a phase cannot come so late: ScenarioFault.
     """
     stress = expanded.stress
-    hits = _hits(stress, change, expanded, largest, since, simulates)
+    hits = _hits(stress, largest, since)
+    delay = partial(later, change, stress.late, max(simulates, expanded.farm.weeks), base)
+    hits[_LATE] = lambda _: _as_shown(delay(), expanded)
+    begins = begins_on_its_day(change, expanded, base)
     found: dict[tuple[str, ...], Farm] = {}
     for row in (*((name,) for name in BLOWS), *stress.together):
         alone_too = len(row) == 1 or all((name,) in found for name in row)
@@ -65,16 +73,14 @@ def blows(change: Path, expanded: Farm, largest: str | None, since: float, simul
                 farm = hits[name](farm)
             if farm != expanded:
                 found[row] = farm
-    return [Blow("+".join(row), told(stress, row, largest or ""), farm) for row, farm in found.items()]
+    return [Blow("+".join(row), told(stress, row, largest or "", begins), farm) for row, farm in found.items()]
 
 
 _LATE = "late"  # comes first: it goes back to the change set, all others take any farm
 
 
-def _hits(
-    stress: Stress, change: Path, expanded: Farm, largest: str | None, since: float, simulates: int
-) -> Mapping[str, Hit]:
-    """What each blow does to a farm, by its name; without the largest customer where there is none."""
+def _hits(stress: Stress, largest: str | None, since: float) -> dict[str, Hit]:
+    """What each blow but opening late does to a farm, by its name; without the largest customer where there is none."""
     hits: dict[str, Hit] = {
         "prices": partial(cheaper, share=stress.prices),
         "yield": partial(poorer_yield, share=stress.yield_),
@@ -82,7 +88,6 @@ def _hits(
         "wages": partial(dearer_wages, share=stress.wages),
         "energy": partial(dearer_energy, share=stress.energy),
         "interest": partial(dearer_money, points=stress.interest),
-        _LATE: lambda farm: _as_shown(later(change, stress.late, max(simulates, farm.farm.weeks)), expanded),
     }
     if largest is not None:
         hits["largest_customer"] = partial(without_customer, name=largest, since=since)
@@ -203,8 +208,9 @@ def without_customer(farm: Farm, name: str, since: float) -> Farm:
     monday = HOURS_A_WEEK * max(0, math.ceil(since / HOURS_A_WEEK))
     then = next((state for hour, state in reversed(farm.changes) if hour <= monday), farm.but(changes=(), phases=()))
     before = tuple((hour, state) for hour, state in farm.changes if hour < monday)
-    after = ((hour, _without(state, (name,))) for hour, state in farm.changes if hour > monday)
-    return farm.but(changes=(*before, (monday, _without(then, (name,))), *after))
+    gone = (("customer", name), ("block_customer", name))
+    after = ((hour, _without(state, gone)) for hour, state in farm.changes if hour > monday)
+    return farm.but(changes=(*before, (monday, _without(then, gone)), *after))
 
 
 def without_hoped(base: Farm, expanded: Farm) -> Farm | None:
@@ -212,24 +218,33 @@ def without_hoped(base: Farm, expanded: Farm) -> Farm | None:
 
     Whom the farm without the expansion has at any time, it has; whoever is more than hoped for when first served, comes.
     """
-    known = {each.name for state in _states(base) for each in state.customer}
-    first: dict[str, Customer] = {}
+    known = {who for state in _states(base) for who, _ in _customers(state)}
+    first: dict[Who, Customer | BlockCustomer] = {}
     for state in _states(expanded):
-        for each in state.customer:
-            first.setdefault(each.name, each)
-    hoped = [name for name, each in first.items() if name not in known and each.firm == HOPED]
+        for who, each in _customers(state):
+            first.setdefault(who, each)
+    hoped = [who for who, each in first.items() if who not in known and each.firm == HOPED]
     return in_every_state(expanded, lambda state: _without(state, hoped)) if hoped else None
+
+
+def _customers(farm: Farm) -> Iterator[tuple[Who, Customer | BlockCustomer]]:
+    """Everybody a state of the farm sells to."""
+    yield from ((("customer", each.name), each) for each in farm.customer)
+    yield from ((("block_customer", each.name), each) for each in farm.block_customer)
 
 
 def _states(farm: Farm) -> tuple[Farm, ...]:
     return (farm, *(state for _, state in farm.changes))
 
 
-def _without(farm: Farm, names: Collection[str]) -> Farm:
+def _without(farm: Farm, gone: Collection[Who]) -> Farm:
     """One state of the farm without some customers; a round that serves nobody any more is not driven, its van stays."""
-    fresh = tuple(each for each in farm.customer if each.name not in names)
-    blocks = tuple(each for each in farm.block_customer if each.name not in names)
-    rounds = [each.but(customers=tuple(name for name in each.customers if name not in names)) for each in farm.round]
+    fresh = tuple(each for each in farm.customer if ("customer", each.name) not in gone)
+    blocks = tuple(each for each in farm.block_customer if ("block_customer", each.name) not in gone)
+    rounds = [
+        each.but(customers=tuple(name for name in each.customers if ("customer", name) not in gone))
+        for each in farm.round
+    ]
     left = farm.but(customer=fresh, block_customer=blocks, round=tuple(each for each in rounds if each.customers))
     return left.but(rules=_rules(left), months=_months(left))
 

@@ -224,7 +224,7 @@ def loan_told(loan: Loan, start: date, per: int) -> LoanTold:
     )
     return LoanTold(
         loan.name, loan.amount, owed, loan.rate, loan.years, loan.every, loan.from_.isoformat(), is_new, loan.kind, payment,
-        told,
+        told, loan.interest_only, loan.balloon, loan.as_over, payments[-1].whole / per, payments[-1].due.isoformat(),
     )  # fmt: skip
 
 

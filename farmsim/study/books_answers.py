@@ -52,6 +52,9 @@ class LoanTold:
     amount: what it is or was on its first day; every: how often it is paid; kind: "level" or "equal principal"
     payment: its next payment with principal, the usual one; of a loan in equal parts of principal only the next, as interest
     and so later payments grow smaller; 0 when none is to come
+    interest_only: how many payments at first are of interest only; balloon: what is paid at once with the last one
+    as_over: years over which payments are reckoned, when the last one, with all that is left, comes sooner; None when it does
+    not; last: the last payment, on last_day
     """
 
     name: str
@@ -65,6 +68,11 @@ class LoanTold:
     kind: str
     payment: float
     terms: str
+    interest_only: int = 0
+    balloon: float = 0.0
+    as_over: float | None = None
+    last: float = 0.0
+    last_day: str = ""
 
 
 @dataclass(frozen=True)

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+import math
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import partial
 
 import pandas as pd
 
 from farmsim.model.build import place_list
 from farmsim.record.measures.standing import BOOKED
+from farmsim.scenario.averages import crew_needs
 from farmsim.scenario.farm import Farm
-from farmsim.study.pack_answers import Headroom, Level
+from farmsim.study.pack_answers import Headroom, Level, OverAsked
 from farmsim.study.precision import quantile
 from farmsim.units import HOURS_A_WEEK
 
@@ -33,12 +35,26 @@ def headroom(
     A place that is never short is left out: there is no share of it.
     """
     farms = after_farm, before_farm
+    before, after = _as_may_be_worked(before, before_farm), _as_may_be_worked(after, after_farm)
     found = []
     for names, level in ((_places(farms), _place), (_crews(farms), _crew)):
         of = partial(_level, level, first=first_week, last=last_week)
         for name, kind, unit in names:
             found.append(Headroom(name, kind, unit, of(name, before, before_farm), of(name, after, after_farm)))
     return tuple(each for each in found if each.before is not None or each.after is not None)
+
+
+def _as_may_be_worked(tables: Tables, farm: Farm) -> Tables:
+    """The same, but on shift is only how long the people of a crew may be at work in a week, whatever the rota says [h]."""
+    crews = tables["crews_weeks"].copy()
+    begins = [0.0, *(since for since, _ in farm.changes)]
+    for since, until, state in zip(begins, [*begins[1:], math.inf], _states(farm), strict=True):
+        starts = (crews["week"] - 1) * HOURS_A_WEEK
+        for crew in state.crew:
+            if crew.at_most_hours is not None:
+                of = (crews["crew"] == crew.name) & (starts >= since) & (starts < until)
+                crews.loc[of, "rostered_h"] = crews.loc[of, "rostered_h"].clip(upper=crew.people * crew.at_most_hours)
+    return {**tables, "crews_weeks": crews}
 
 
 Of = Callable[[Tables, str, int, int, int], Level | None]
@@ -83,6 +99,15 @@ def _usual_and_bad(shares: pd.Series[float]) -> tuple[float, float]:
 
 def _rows(table: pd.DataFrame, column: str, name: str, first: int, last: int) -> pd.DataFrame:
     return table[(table[column] == name) & (table["week"] >= first) & (table["week"] <= last)]
+
+
+def over_asked(farm: Farm) -> Iterator[OverAsked]:
+    """Crews that by arithmetic, each duty given to who names it earliest, have too little time; and who or what helps."""
+    for need in crew_needs(farm):
+        crew = next(each for each in farm.crew if each.name == need.name)
+        if need.share > 1:
+            helpers = (each.name for each in farm.crew if each is not crew and {*each.all_duties} & {*crew.all_duties})
+            yield OverAsked(crew.name, need.share, tuple(helpers), crew.overtime.at_most > 0)
 
 
 # --- names ------------------------------------------------------------------------------------------------------------

@@ -47,24 +47,38 @@ def alone(base: Side, expanded: Side) -> Iterator[Total | None]:
 
 
 def new_items(base: Farm, expanded: Farm) -> tuple[Capital, ...]:
-    """What is bought for the expansion: capital items the farm has not, or not so, without it."""
-    return tuple(item for item in expanded.capital if item not in base.capital)
+    """What is bought for the expansion: capital items the farm has not, or not so, without it.
+
+    What was bought before the start is owned already: nobody pays for it any more.
+    """
+    start = expanded.farm.start
+    return tuple(item for item in expanded.capital if item not in base.capital and item.bought >= start)
 
 
 def worth(base: Side, expanded: Side, discount: float | None) -> Worth:
     """What the expansion is worth to the owner, before debt payments.
 
-    Today it costs what is bought for it, with contingency; each year brings the average difference of net operating income
-    less that of taxes, the last also what the two farms' equipment differs by in the books at its end.
+    Today it costs what is bought more than without it, with contingency; each year brings the average difference of
+    net operating income less that of taxes, the last also what the two farms' equipment differs by in the books at its end.
+    That is worth something to the owner but no money, so nothing is paid back with it.
     discount: what the owner wants money to earn in a year [1]; None: no present value
     """
-    flows = [-sum(item.spent for item in new_items(base.farm, expanded.farm))]
+    flows = [-sum(_gain(base, expanded, "bought", year.number) for year in base.kept.years)]
     for year in base.kept.years:
         gains = [_gain(base, expanded, line, year.number) for line in ("operating_income", "paid_taxes")]
         flows.append(gains[0] - gains[1])
-    flows[-1] += _gain(base, expanded, "end_equipment", base.kept.years[-1].number)
+    book_value, brought = _gain(base, expanded, "end_equipment", base.kept.years[-1].number), list(flows)
+    flows[-1] += book_value
     value = None if discount is None else net_present_value(discount, flows)
-    return Worth(discount, tuple(flows), value, internal_rate(flows), payback_years(flows))
+    spends = flows[0] < 0
+    return Worth(
+        discount,
+        tuple(flow + 0.0 for flow in flows),
+        value,
+        internal_rate(flows) if spends else None,
+        payback_years(brought) if spends else None,
+        book_value,
+    )
 
 
 def _gain(base: Side, expanded: Side, line: str, year: int) -> float:

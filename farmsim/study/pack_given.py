@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from datetime import timedelta
 
 import pandas as pd
 
 from farmsim.scenario.assumed import OWN, Assumed, assumed
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.fields import COMMON
+from farmsim.scenario.stall import STALL, as_market_day
+from farmsim.study.pack_sides import states
 
 KINDS = ("own", "published", "common practice", "placeholder", "as usual")
 """What stands behind a figure: the farm's own word; print or a supplier's sheet; what is usual in the trade; nothing yet; a
@@ -21,15 +25,45 @@ _OF_PRICES = "prices"
 
 
 def assumptions(farm: Farm) -> pd.DataFrame:
-    """One row for each figure that has a say in a state of the farm, placeholders first, since they want measuring first.
+    """One row for each figure that ever has a say in the farm, placeholders first, since they want measuring first.
 
-    A figure of the farm's own file has the source and the day that the file gives beside it, such as those of an invoice.
+    A figure of the farm's own file has the source and the day that the file gives beside it, such as those of an invoice. One
+    that changes on a day has all its values, each with the day from which it holds; the rest is told of the last.
     """
-    found = assumed(farm)
-    said = {each.path: each.value for each in found if _is_source(each.path)}
-    rows = [_row(each, said) for each in found if not _is_source(each.path) and each.path[-1] != "name"]
-    rows.sort(key=lambda row: row[-1] != "placeholder")
-    return pd.DataFrame(rows, columns=list(COLUMNS))
+    rows: dict[tuple[str, ...], tuple[str, ...]] = {}
+    held: dict[tuple[str, ...], list[tuple[str, str]]] = {}
+    for since, state in states(farm):
+        day = (farm.farm.start + timedelta(hours=since)).isoformat()
+        found = _as_stalls_take(assumed(state))
+        said = {each.path: each.value for each in found if _is_source(each.path)}
+        of_state = {each.path: each for each in found if not _is_source(each.path) and each.path[-1] != "name"}
+        rows |= {path: _row(each, said) for path, each in of_state.items()}
+        for path in dict.fromkeys((*held, *of_state)):
+            value = of_state[path].value if path in of_state else GONE
+            before = held.setdefault(path, [])
+            if not before or before[-1][1] != value:
+                before.append((day, value))
+    told = [(row[0], _over_time(held[path]), *row[2:]) for path, row in rows.items()]
+    told.sort(key=lambda row: row[-1] != "placeholder")
+    return pd.DataFrame(told, columns=list(COLUMNS))
+
+
+def _as_stalls_take(found: Sequence[Assumed]) -> list[Assumed]:
+    """The same figures, what is taken to a stall told by the market day."""
+    stalls = {each.path[:2] for each in found if each.path[2:] == ("kind",) and each.value == STALL}
+    return [
+        replace(each, value=as_market_day(each.value)) if each.path[:2] in stalls and each.path[-1] == "takes" else each
+        for each in found
+    ]
+
+
+GONE = "no more"
+
+
+def _over_time(values: Sequence[tuple[str, str]]) -> str:
+    """What holds first, then each other value with its day: "60 blocks a week; from 2027-03-01: 80 blocks a week"."""
+    (_, first), *later = values
+    return "; ".join((first, *(f"from {day}: {value}" for day, value in later)))
 
 
 def _is_source(path: Sequence[str]) -> bool:

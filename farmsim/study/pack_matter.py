@@ -23,10 +23,14 @@ MOST = 8  # that are told
 
 
 class Asked(NamedTuple):
-    """How the question is put, and the farm with its guesses; plan: None when the farm has no guess."""
+    """How the question is put, and the farm with its guesses.
+
+    plan: None when the farm has no guess that could be moved; left: how many it has that could not
+    """
 
     plan: Plan | None
     brief: Brief
+    left: int = 0
 
 
 def asked(change: Path, brief: Brief, effort: int = EFFORT, most: int = MOST_DOUBTS) -> Asked:
@@ -35,20 +39,44 @@ def asked(change: Path, brief: Brief, effort: int = EFFORT, most: int = MOST_DOU
     effort: about how many runs [runs]; most: figures that are moved at most
     """
     book, of_year = Figures(change, at_last=True), replace(brief, weeks=WEEKS)
-    if not doubts(book)[0]:
-        return Asked(None, of_year)
+    found, left = doubts(book)
+    if not found:
+        return Asked(None, of_year, len(left))
     return Asked(plan(book, most=most, runs=effort, brief=of_year, is_timed=False), of_year)
 
 
-def matter(question: Asked) -> tuple[tuple[Matters, ...], str]:
-    """The guesses that surely move it, the largest first; and in words why there are none, if that is not a finding."""
-    if question.plan is None:
-        return (), "No figure of the farm is a guess that could be moved."
+class Found(NamedTuple):
+    """What came of it.
+
+    matter: guesses that surely move it, the largest first; of_matter: how many there are, those that are not told too
+    why_none: in words why none is told; failed: whether that is no finding; unmoved: guesses that could not be moved
+    """
+
+    matter: tuple[Matters, ...] = ()
+    of_matter: int = 0
+    why_none: str = ""
+    failed: bool = False
+    unmoved: int = 0
+
+
+def matter(question: Asked) -> Found:
+    """The guesses that surely move it, and how many were left as they are."""
+    plan = question.plan
+    if plan is None:
+        return Found(
+            why_none="No figure of the farm is a guess that could be moved.", failed=True, unmoved=question.left
+        )
+    unmoved = len(plan.left)
     try:
-        found = sensitivity(question.plan, (MONEY,), question.brief)
+        sensed = sensitivity(plan, (MONEY,), question.brief)
     except NothingToSense as nothing:
-        return (), f"Which guesses matter most could not be found: {nothing}."
-    return tuple(_matters(mover) for mover in _largest(found.found)[:MOST]), ""
+        why = f"Which guesses matter most could not be found: {nothing}."
+        return Found(why_none=why, failed=True, unmoved=unmoved)
+    found = _largest(sensed.found)
+    many = len(plan.doubts)
+    guesses = "The one guess that was moved does not" if many == 1 else f"None of the {many} guesses that were moved"
+    none = f"{guesses} surely {'move' if many == 1 else 'moves'} net operating income." if not found else ""
+    return Found(tuple(_matters(mover) for mover in found[:MOST]), len(found), none, unmoved=unmoved)
 
 
 def _largest(movers: Sequence[Mover]) -> list[Mover]:

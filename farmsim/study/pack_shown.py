@@ -7,12 +7,13 @@ from dataclasses import asdict, dataclass
 
 import pandas as pd
 
+from farmsim.scenario.firm import FIRM
 from farmsim.study.answers import Known, Total
 from farmsim.study.books_answers import Kept
 from farmsim.study.pack_answers import Buyer, Level, Pack
 
-FIRMNESS = ("signed", "by habit", "letter", "hoped for", "outlet", "")
-"""From what is surest to what is not; "" of customers for blocks, of whom it is not said."""
+FIRMNESS = (*FIRM, "outlet")
+"""From what is surest to what is not."""
 LEAST = 0.05  # kg or blocks a week: less is no change
 
 
@@ -89,9 +90,9 @@ def _beside(pack: Pack) -> pd.DataFrame:
 
 
 def _stress(pack: Pack) -> pd.DataFrame:
-    """A row for each blow, and for those only hoped for never coming."""
+    """A row for the plan over the same runs, for each blow, and for those only hoped for never coming."""
     rows = []
-    for each in [*pack.stress, *([pack.hoped] if pack.hoped is not None else [])]:
+    for each in (one for one in (pack.planned, *pack.stress, pack.hoped) if one is not None):
         row: dict[str, object] = {"blow": each.told, "year": each.year, "runs": each.runs, "simulated": each.simulated}
         for name, value in (
             ("term_debt_coverage", each.coverage),
@@ -100,6 +101,13 @@ def _stress(pack: Pack) -> pd.DataFrame:
             ("lowest_cash", each.lowest),
         ):
             row |= _ends(name, value)
+        for name, planned in (
+            ("term_debt_coverage", each.planned_coverage),
+            ("simple_debt_service_coverage", each.planned_simple),
+        ):
+            row[f"{name}_planned_usual"] = None if planned is None else planned.usual
+        for at, value in enumerate(each.by_year, 1):
+            row[f"term_debt_coverage_year_{at}_usual"] = None if value is None else value.usual
         row |= {"short_in": each.short_in, "line_most": each.line_most}
         rows.append({**row, "missing": each.missing, "missing_in": each.missing_in})
     return pd.DataFrame(rows)
@@ -136,10 +144,10 @@ def plain(pack: Pack) -> dict[str, object]:
     """Everything the pack tells but its two sets of books and its assumptions, as JSON holds it."""
     names = (
         "purpose", "system", "currency", "start", "years", "weeks", "runs", "stress_runs", "seed", "lead_in", "told_year",
-        "counts", "cautions", "marks", "tight_before", "tight_after", "safe_topics",
+        "counts", "cautions", "marks", "tight_before", "tight_after", "warnings", "of_matter", "why_none_matters", "unmoved",
     )  # fmt: skip
-    parts = ("asked", "worth", "history", "hoped")
-    lists = ("beside", "alone", "grown", "buyers", "stress", "steps", "headroom", "past", "matter")
+    parts = ("asked", "worth", "history", "hoped", "planned")
+    lists = ("beside", "alone", "grown", "buyers", "stress", "steps", "headroom", "past", "matter", "met")
     found: dict[str, object] = {name: _held(getattr(pack, name)) for name in names}
     found |= {name: _part(getattr(pack, name)) for name in parts}
     return found | {name: [_part(each) for each in getattr(pack, name)] for name in lists}

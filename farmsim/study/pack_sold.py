@@ -65,12 +65,6 @@ def _rows(table: pd.DataFrame) -> Iterator[tuple[Who, pd.Series[float]]]:
         yield key, row
 
 
-def largest(side: Side, year: YearTold) -> str | None:
-    """Who pays most in a year; None when nobody pays anything."""
-    paid = {name: money for (name, _), (_, money) in bought(side, year).items() if money > 0}
-    return max(paid, key=lambda name: paid[name], default=None)
-
-
 def buyers(base: Side, expanded: Side) -> Iterator[Buyer]:
     """Everybody who buys in the last year of the books, without the expansion or with it; who pays most comes first."""
     year = expanded.kept.years[-1]
@@ -100,10 +94,8 @@ def _last(farm: Farm, end: float) -> Farm:
 
 
 def _firm(customer: Customer | BlockCustomer) -> str:
-    """How firm it is that somebody buys; of those for blocks it is not said."""
-    if customer.kind == OUTLET:
-        return OUTLET
-    return customer.firm if isinstance(customer, Customer) else ""
+    """How firm it is that somebody buys."""
+    return OUTLET if customer.kind == OUTLET else customer.firm
 
 
 # --- year by year -----------------------------------------------------------------------------------------------------

@@ -2,25 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from datetime import date, timedelta
 from itertools import pairwise
 
 from farmsim.money.loan import schedule
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.loans import Loan
-from farmsim.scenario.part import Part
 from farmsim.scenario.phases import AT_FIRST
 from farmsim.scenario.sales import BlockCustomer, Customer
 from farmsim.scenario.say import Say
+from farmsim.scenario.stall import STALL, as_market_day
 from farmsim.study.pack_answers import Step
 from farmsim.study.pack_beside import new_items
+from farmsim.study.pack_differs import places, the_rest
 from farmsim.study.pack_sides import customers, states
 from farmsim.units import cents_of
-
-PLACES = ("mix", "sterilizer", "clean_bench", "incubation", "walk_in", "soak", "opening", "room", "van", "round")
-"""Sections of a farm whose figures are told when they change."""
-Things = Mapping[str, Part]
 
 
 def steps(base: Farm, expanded: Farm) -> tuple[Step, ...]:
@@ -73,51 +70,13 @@ def _grows(base: Farm, expanded: Farm, say: Say) -> Iterator[Dated]:
         if names.get(since, AT_FIRST) not in (AT_FIRST, known.get(since)):
             yield day, f"phase {names[since]} begins"
         for what in (
-            *_places(before, after, say),
+            *places(before, after, say),
             *_people(before, after),
             *_starts(before, after),
             *_sold(before, after, say),
+            *the_rest(before, after, say),
         ):
             yield day, what
-
-
-def _by_name(things: object) -> Things:
-    """Things of one kind by their names; one thing by itself has none."""
-    if isinstance(things, Mapping):
-        return things
-    if isinstance(things, tuple):
-        return {thing.name: thing for thing in things}
-    return {} if things is None else {"": things}  # type: ignore[dict-item]
-
-
-def _places(before: Farm, after: Farm, say: Say) -> Iterator[str]:
-    """Rooms, machines, vans and rounds that come, go or are changed."""
-    for section in PLACES:
-        old, new = _by_name(getattr(before, section)), _by_name(getattr(after, section))
-        kind = section.replace("walk_in", "walk-in").replace("_", " ")
-        for name in dict.fromkeys((*old, *new)):
-            yield from _whole(f"{kind} {name}".strip(), old.get(name), new.get(name), say)
-
-
-def _whole(called: str, old: Part | None, new: Part | None, say: Say) -> Iterator[str]:
-    """One thing that comes, goes or is changed; of one that comes how much it holds."""
-    if new is None or old is None:
-        if new is not old:
-            yield f"{called} is given up" if new is None else f"{called} comes{_holds(new, say)}"
-        return
-    for attribute, figure in type(old).figures.items():
-        was, now = getattr(old, attribute), getattr(new, attribute)
-        if isinstance(was, Part) and isinstance(now, Part):
-            yield from _whole(f"{called}, {figure.name.replace('_', ' ')}", was, now, say)
-        elif was != now:
-            of = "" if figure.name == "holds" else f", {figure.name.replace('_', ' ')}"
-            yield f"{called}{of}: {say.figure(figure, now)} instead of {say.figure(figure, was)}"
-
-
-def _holds(part: Part, say: Say) -> str:
-    """How much a place holds: ": 1,500 shelf places"; nothing of what holds nothing."""
-    figure = type(part).figures.get("holds")
-    return "" if figure is None else f": {say.figure(figure, part.__dict__['holds'])}"
 
 
 def _people(before: Farm, after: Farm) -> Iterator[str]:
@@ -157,13 +116,22 @@ def _sold(before: Farm, after: Farm, say: Say) -> Iterator[str]:
             yield f"{who[0]} begins to buy{_terms(now, say)}"
         elif was.takes != now.takes:
             yield f"{who[0]} takes {_amounts(now, say)} instead of {_amounts(was, say)}"
+        if was is not None and now is not None and _firm(was) != _firm(now):
+            yield f"{who[0]}: {_firm(now)} instead of {_firm(was)}"
 
 
 def _terms(customer: Customer | BlockCustomer, say: Say) -> str:
     """How firm it is and how much is taken: " (signed): 30 lb a delivery of shiitake"."""
-    firm = f" ({customer.firm})" if isinstance(customer, Customer) and customer.kind != "outlet" else ""
+    firm = f" ({firm})" if (firm := _firm(customer)) else ""
     return f"{firm}: {_amounts(customer, say)}" if customer.takes else firm
 
 
+def _firm(customer: Customer | BlockCustomer) -> str:
+    """How firm it is; nothing of an outlet, which takes what is left."""
+    return customer.firm if customer.kind != "outlet" else ""
+
+
 def _amounts(customer: Customer | BlockCustomer, say: Say) -> str:
-    return say.figure(type(customer).figures["takes"], customer.takes)
+    """What it takes; of a stall nothing is delivered: it is taken to a market day."""
+    told = say.figure(type(customer).figures["takes"], customer.takes)
+    return as_market_day(told) if customer.kind == STALL else told

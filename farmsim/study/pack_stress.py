@@ -19,13 +19,23 @@ YEARS = "books_years"
 COVERAGE, SIMPLE, MARGIN = "term_debt_coverage", "simple_debt_service_coverage", "capital_debt_repayment_margin"
 
 
-def stressed(key: str, told: str, runs: Sequence[RunTables], year: int, is_simulated: bool) -> Stressed:
-    """What a farm comes to after a blow.
+def stressed(
+    key: str,
+    told: str,
+    runs: Sequence[RunTables],
+    plan: Sequence[RunTables],
+    opens: int,
+    by: str,
+    is_simulated: bool,
+) -> Stressed:
+    """What a farm comes to after a blow, in its worst year, beside the plan in the same year and over the same runs.
 
-    runs: its runs, with their books by year; year: of which its coverages and its margin are told
+    runs, plan: those after the blow and as planned, with their books by year
+    opens: the first year that may be told; by: the coverage by which the worst is found
     is_simulated: whether the farm works otherwise after it, so that it was simulated anew and not only put in other money
     """
-    years = frames.frames([{YEARS: run[YEARS]} for run in runs])[YEARS]
+    years, planned = (frames.frames([{YEARS: run[YEARS]} for run in each])[YEARS] for each in (runs, plan))
+    year = worst_year(years, by, opens)
     margin, missing = of_year(years, MARGIN, year), _most(years, "not_covered")
     return Stressed(
         key=key,
@@ -41,8 +51,30 @@ def stressed(key: str, told: str, runs: Sequence[RunTables], year: int, is_simul
         line_most=total(_most(years, "line_most").tolist()).usual,
         missing=total(missing.tolist()).usual,
         missing_in=int((missing > 0).sum()),
-        by_year=tuple(_total(of_year(years, COVERAGE, int(number))) for number in sorted(years["year"].unique())),
+        by_year=_by_year(years, COVERAGE),
+        simple_by_year=_by_year(years, SIMPLE),
+        planned_coverage=_total(of_year(planned, COVERAGE, year)),
+        planned_simple=_total(of_year(planned, SIMPLE, year)),
     )
+
+
+def worst_year(years: pd.DataFrame, by: str, opens: int) -> int:
+    """The year with the lowest usual coverage from the opening on; the first of those, where years are alike.
+
+    A year in which a run has nothing to cover has none; where none has one, that with the least left after all payments.
+    """
+    numbers = [int(number) for number in sorted(years["year"].unique()) if number >= opens]
+    for line in (by, MARGIN):
+        usual = {
+            number: found.usual for number in numbers if (found := _total(of_year(years, line, number))) is not None
+        }
+        if usual:
+            return min(usual, key=lambda number: usual[number])
+    raise AssertionError("no year of the books comes after the opening")
+
+
+def _by_year(years: pd.DataFrame, line: str) -> tuple[Total | None, ...]:
+    return tuple(_total(of_year(years, line, int(number))) for number in sorted(years["year"].unique()))
 
 
 def _most(years: pd.DataFrame, name: str) -> Figures:

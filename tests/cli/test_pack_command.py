@@ -55,8 +55,9 @@ def test_numbers_come_first_and_then_where_the_files_are(
     folder = tmp_path / "outputs" / "lean-to-pack"
     names = {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()}
     assert names == {
-        "run.json", "about.json", "screen.txt", "answer.json", "pack.html", "pack.pdf", "years.csv", "years_without.csv",
-        "months.csv", "loans.csv", "beside.csv", "buyers.csv", "stress.csv", "headroom.csv", "time_line.csv",
+        "run.json", "about.json", "screen.txt", "answer.json", "pack.html", "owner.html", "pack.pdf", "years.csv",
+        "years_without.csv", "months.csv", "loans.csv", "beside.csv", "buyers.csv",
+        "stress.csv", "headroom.csv", "time_line.csv",
         "weeks_and_people.csv", "matters.csv", "assumptions.csv", "scenario/lean-to.toml", "scenario/shed-with-books.toml",
         "scenario/tiny.toml",
     }  # fmt: skip
@@ -96,3 +97,15 @@ def test_a_change_that_asks_for_nothing_is_refused_plainly(
     assert ran("none.toml", CHANGE) == 2
     assert "none.toml" in capsys.readouterr().err
     assert not (tmp_path / "outputs" / "shed-with-books-pack").exists()
+
+
+def test_files_in_the_wrong_order_are_told_so_before_anything_is_simulated(
+    asked: list[tuple[object, ...]], capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    assert ran(CHANGE, FARM) == 2 and asked == []
+    told = capsys.readouterr()
+    assert told.err.startswith(
+        "Error: lean-to.toml is based on shed-with-books.toml, so it is the expansion and not the farm: change the order of "
+        "the two, shed-with-books.toml first."
+    )
+    assert "Simulating" not in told.err + told.out and not (tmp_path / "outputs").exists()

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as any_
-from model.tiny import OWNER, SHOP, seen
+from model.tiny import GROWER, OWNER, SHOP, seen
 
 from farmsim.money import statements
 from farmsim.money.books import Books, books
@@ -169,6 +169,15 @@ def test_who_signs_or_no_longer_does_counts_by_the_day(year: Record) -> None:
     assert column(kept(year, **signed), "signed_sales") == [1560.0]
 
 
+def test_who_has_signed_for_blocks_counts_and_a_namesake_who_has_not_does_not() -> None:
+    """4 blocks each Wednesday at 5, of one who is called like the shop: 52 times in the year."""
+    grower = GROWER.but(name=PAID_SHOP.name, notice=54.0, price=5.0, firm="signed")
+    record = seen(about={"weeks": 53}, weeks=53, customer=(PAID_SHOP,), block_customer=(grower,))
+    found = kept(record)
+    assert column(found, "signed_sales") == column(found, "blocks") == [52 * 4 * 5.0]
+    assert column(kept(record, block_customer=(grower.but(firm="letter"),)), "signed_sales") == [0.0]
+
+
 def test_what_wears_out_is_replaced_by_the_share_of_the_day(year: Record) -> None:
     """An oven wears out by 0.50 a day, 365 days. All of it is to be replaced, from day 70 on a fifth."""
     oven = Capital(name="oven", cost=1_826.25, bought=START, life=10.0)
@@ -183,12 +192,18 @@ def test_what_wears_out_is_replaced_by_the_share_of_the_day(year: Record) -> Non
 LATE = any_.floats(0, 3_000)
 MONEY = any_.floats(0, 5_000).map(lambda value: round(value, 2))
 DAYS = any_.dates(datetime.date(2024, 1, 1), datetime.date(2028, 3, 1))
+
+
+def loan(at: datetime.date, amount: float, rate: float, years: float, every: str, kind: str, waits: int) -> Loan:
+    """A loan on which only interest is paid at first, as often as that can be."""
+    found = Loan(name=f"loan {at}", amount=amount, rate=rate, from_=at, years=years, every=every, kind=kind)
+    return found.but(interest_only=min(waits, found.payments - 1))
+
+
 LOANS = any_.builds(
-    lambda at, amount, rate, years, every, kind: (
-        Loan(name=f"loan {at}", amount=amount, rate=rate, from_=at, years=years, every=every, kind=kind)
-    ),
+    loan,
     DAYS, any_.floats(1, 20_000).map(lambda value: round(value, 2)), any_.floats(0, 0.2), any_.integers(1, 8).map(float),
-    any_.sampled_from(EVERY), any_.sampled_from(KINDS),
+    any_.sampled_from(EVERY), any_.sampled_from(KINDS), any_.integers(0, 12),
 )  # fmt: skip
 ITEMS = any_.builds(
     lambda at, cost, life, share: Capital(name=f"item {at}", cost=cost, bought=at, life=life, salvage=round(cost * share, 2)),
@@ -204,9 +219,29 @@ OPENINGS = any_.builds(
 COSTS = any_.builds(Costs, on_costs=any_.floats(0, 0.5), owner_draw=MONEY, taxes=MONEY, off_farm_income=MONEY)
 
 
+MATERIALS = any_.builds(Materials, bought=MONEY, crate=MONEY, spent_brings=MONEY, paid_after=LATE)
+GROWS = any_.none() | any_.fixed_dictionaries(
+    {
+        "since": any_.integers(1, 104).map(float), "price": any_.floats(0, 300), "pays_after": any_.floats(0, 4_000),
+        "wage": any_.floats(0, 3), "costs": COSTS, "materials": MATERIALS,
+    }
+)  # fmt: skip
+"""An expansion: what is otherwise from a Monday on; its loans and what is bought carry days of their own."""
+
+
 def farm_of(draw: dict[str, object], farm: Farm) -> Farm:
-    customer = PAID_SHOP.but(price=draw.pop("price"), pays_after=draw.pop("pays_after"))
-    return farm.but(customer=(customer,), crew=(OWNER.but(wage=draw.pop("wage")),), **draw)
+    draw = dict(draw)
+    grows = draw.pop("grows")
+    farm = with_parts(farm, draw)
+    if not isinstance(grows, dict):
+        return farm
+    then = dict(grows)
+    return farm.but(changes=((then.pop("since") * 7 * DAY, with_parts(farm, then)),))
+
+
+def with_parts(farm: Farm, parts: dict[str, object]) -> Farm:
+    customer = PAID_SHOP.but(price=parts.pop("price"), pays_after=parts.pop("pays_after"))
+    return farm.but(customer=(customer,), crew=(OWNER.but(wage=parts.pop("wage")),), **parts)
 
 
 @settings(max_examples=60, deadline=None)
@@ -216,7 +251,7 @@ def farm_of(draw: dict[str, object], farm: Farm) -> Farm:
             "price": any_.floats(0, 300), "pays_after": any_.floats(0, 4_000), "wage": any_.floats(0, 3),
             "loan": any_.lists(LOANS, max_size=3).map(tuple), "capital": any_.lists(ITEMS, max_size=3).map(tuple),
             "credit_line": LINES, "balance": OPENINGS, "costs": COSTS,
-            "materials": any_.builds(Materials, bought=MONEY, crate=MONEY, spent_brings=MONEY, paid_after=LATE),
+            "materials": MATERIALS, "grows": GROWS,
             "fixed_cost": MONEY.map(lambda value: (FixedCost(name="rent", a_month=value),)),
             "drift": any_.builds(Drift, prices=any_.floats(-0.2, 0.2), wages=any_.floats(-0.2, 0.2)),
         }

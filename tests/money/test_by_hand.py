@@ -221,7 +221,7 @@ def test_every_column_of_money_is_on_the_page_of_measures_and_the_other_way_roun
     tables = summarise(seen(customer=(PAID_SHOP,), fixed_cost=(FixedCost(name="rent", a_month=100.0),)))
     told = {table.file: {name for name, _, _ in table.columns} - {"run"} for table in TABLES}
     assert {name: set(columns) for name, columns in tables.items()} == {name: told[name] for name in tables}
-    assert len(tables) == 7
+    assert len(tables) == 8
 
 
 def test_a_customers_own_months_come_on_top_of_those_of_all() -> None:

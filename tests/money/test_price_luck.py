@@ -18,7 +18,8 @@ from farmsim.model import price_luck
 from farmsim.model.luck import Luck
 from farmsim.model.price_luck import quarters
 from farmsim.model.run import run
-from farmsim.money.price_luck import factor
+from farmsim.money.price_luck import by_luck, factor
+from farmsim.money.states import States
 from farmsim.money.tables import summarise
 from farmsim.record.tables import Record
 
@@ -114,6 +115,15 @@ def test_a_longer_run_and_a_longer_lead_in_keep_the_luck() -> None:
         return seen(customer=(VARIES,), about=about, weeks=weeks).rows("price_luck")
 
     assert rows(2, 1) == rows(2, 4) == rows(15, 1)[:1] and len(rows(15, 1)) == 2
+
+
+def test_a_quarter_begins_with_its_first_instant() -> None:
+    """What leaves at the midnight with which April begins has April's price, what leaves just before it still March's."""
+    record = seen(customer=(VARIES,), about={"weeks": 14}, weeks=14)
+    april = float(record.figures("price_luck", "when")[1])
+    when = np.array([np.nextafter(april, 0.0), april])
+    found = by_luck(record, States(record), "customer", record.names.customers, np.array([0, 0]), when)
+    assert found == pytest.approx([times("price", "shop", ordinal, 0.2) for ordinal in (FIRST, SECOND)])
 
 
 def test_what_leaves_before_the_time_of_the_draws_has_its_plain_price() -> None:

@@ -101,7 +101,8 @@ def kept(name: str, told: tuple[YearTold, ...], loans: tuple[LoanTold, ...]) -> 
     first = {line: value.mean.value / 12 for line, value in told[0].lines.items()}
     months = pd.DataFrame(
         [
-            {"month": f"2027-{at + 1:02d}", **first, "end_cash": 11_000.0 + at, "lowest_cash_usual": 10_000.0 + at,
+            {"month": f"2027-{at + 1:02d}", **first, "end_cash": 11_000.0 + at, "lowest_cash": 9_000.0 + at,
+             "lowest_cash_usual": 10_000.0 + at,
              "lowest_cash_poor": -4_000.0 + at, "lowest_cash_good": 15_000.0}
             for at in range(12)
         ]
@@ -155,6 +156,7 @@ def stressed(key: str, told: str, coverage: float, margin: float, **more: object
     one = Stressed(
         key, told, 3, 10, True, total(coverage, coverage - 0.3), total(coverage + 1, coverage + 0.7),
         total(margin, margin - 20_000.0), 2, total(3_000.0, -9_000.0), 0.0, 0.0, 0,
+        planned_coverage=total(1.77), planned_simple=total(2.77),
     )  # fmt: skip
     return replace(one, **more)  # type: ignore[arg-type]
 
@@ -185,7 +187,7 @@ BUYERS = (
     Buyer("hotel", "standing", "letter", True, "kg", 120 * POUND, 0.0, 60_000.0, 0.07, "2027-06-14"),
     Buyer("co-op", "standing", "hoped for", True, "kg", 150 * POUND, 0.0, 70_000.0, 0.083, "2027-09-06"),
     Buyer("neighbours", "outlet", "outlet", False, "kg", 90 * POUND, 90 * POUND, 9_000.0, 0.011, ""),
-    Buyer("home growers", "standing", "", False, "blocks", 200.0, 200.0, 40_000.0, 0.047, ""),
+    Buyer("home growers", "standing", "by habit", False, "blocks", 200.0, 200.0, 40_000.0, 0.047, ""),
 )
 STRESS = (
     stressed("prices", "Prices 5 % lower", 1.47, 18_000.0),
@@ -262,5 +264,4 @@ def pack() -> Pack:
         headroom=headroom, tight_before=("North",), tight_after=("pickers",), past=past, history=own_year(), matter=matter,
         assumptions=assumptions, counts={"own": 14, "published": 11, "common practice": 6, "placeholder": 7},
         cautions=("steam", "lifting"), marks={"base": "a" * 40, "expanded": "b" * 40, "farmsim": "1.0 (abcdefgh)"},
-        safe_topics=("steam", "lifting"),
     )  # fmt: skip

@@ -223,6 +223,14 @@ def test_a_wide_table_stands_with_its_heading_on_the_page(page: str) -> None:
     assert page[at:].startswith('<div class="landscape"><h2 id="by-month">By the month</h2>')
 
 
+def test_days_are_written_in_one_way_and_stay_on_one_line() -> None:
+    told = spelt(
+        Document("T", "of 2026-11-20", "", "", (Words("May 2027 and 14 Dec 2026; runs/2026-11-20/a, 2026-13-01"),))
+    )
+    assert told.under == "of 20\u00a0Nov\u00a02026"
+    assert told.parts == (Words("May\u00a02027 and 14\u00a0Dec\u00a02026; runs/2026-11-20/a, 2026-13-01"),)
+
+
 def test_a_long_list_is_in_small_letters_its_columns_as_wide_as_most_cells_ask(read: Read) -> None:
     rows = (*(("a figure", "2 h", "what it is, in some words") for _ in range(11)), ("a figure", "h " * 200, "x"))
     table = Table("All", (Column("figure"), Column("value"), Column("what it is")), rows)

@@ -211,9 +211,9 @@ def test_of_many_texts_alike_in_length_the_widest_counts() -> None:
     """The months of a year: letters are not equally wide, so all of them are measured."""
     months = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
     columns = (Column("month"), *(Column(f"Sum {number}", "USD") for number in range(1, 15)))
-    rows = tuple((f"{month} 2027", *["1,123,456"] * 14) for month in months)
+    rows = tuple((f"{month} sold", *["1,123,456"] * 14) for month in months)
     at = placed(read(document(Sheet(Table("t", columns, rows), is_wide=True))))
-    assert [month for month in months if f"{month} 2027" not in at] == []
+    assert [month for month in months if f"{month} sold" not in at] == []
 
 
 def test_figures_stand_to_the_right_and_words_to_the_left() -> None:

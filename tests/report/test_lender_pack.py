@@ -10,6 +10,7 @@ from dataclasses import replace
 import pytest
 from pack_sample import ASKED, BUYERS, pack, stressed, total
 
+from farmsim.record.measures.page_books import YEARS
 from farmsim.report import lender_pack
 from farmsim.report.document import (
     Document,
@@ -24,6 +25,7 @@ from farmsim.report.document import (
     Side,
     Words,
 )
+from farmsim.report.figures import cash
 from farmsim.report.html import Table
 from farmsim.report.pack import (
     assumptions,
@@ -31,11 +33,12 @@ from farmsim.report.pack import (
     cautions,
     checked,
     first_page,
-    harvest,
     loans,
+    needed,
     owner,
     past,
     people,
+    printed,
     ratios,
     reporting,
     statements,
@@ -44,10 +47,14 @@ from farmsim.report.pack import (
 )
 from farmsim.report.pack import stress as blows
 from farmsim.report.pack.said import TO_WRITE, Told
-from farmsim.study.pack_answers import Pack
+from farmsim.report.pack.said import cents as cents_said
+from farmsim.study.answers import Known, Total
+from farmsim.study.pack_answers import Headroom, Level, OverAsked, Pack
+from farmsim.study.pack_asked import OF_PAST
 from farmsim.study.pack_shown import added, loan_years, plain, tables
 
 PACK = pack()
+LONG = 60  # letters
 TOLD = Told(PACK)
 
 
@@ -131,12 +138,19 @@ def test_uses_and_sources_add_up_to_the_same_as_printed() -> None:
 
 def test_why_holds_the_farms_own_words_and_what_was_seen() -> None:
     assert first_page.why(PACK) == (
-        "Today the rooms limit us: we turned away orders in 31 of the last 52 weeks (own order book). What looks tight in the "
+        "Today the rooms limit us: we turned away orders in 31 of the last 52 weeks (own order book). In the simulation the "
+        "fruiting room is 92 % full without it in a usual week and 99 % in a bad one (1 in 10). What looks tight in the "
         'simulation: without it North, with it pickers (see "Capacity before and after").'
     )
     assert first_page.why(replace(PACK, tight_before=(), asked=replace(ASKED, why=""))).startswith(
-        "________ (the farm's own words) What looks tight in the simulation: without it nothing, with it pickers"
+        "________ (the farm's own words) In the simulation the fruiting room is 92 % full without it in a usual week"
     )
+    other = replace(PACK.headroom[3], name="South", before=Level(900.0, 0.8, 0.85, 0.0))
+    assert "fruiting rooms are 80 to 92 % full without it in a usual week and 85 to 99 % in a bad one (1 in 10)." in (
+        first_page.why(replace(PACK, headroom=(*PACK.headroom, other)))
+    )
+    none = tuple(one for one in PACK.headroom if one.before is None or one.kind != "shelf")
+    assert "full without it" not in first_page.why(replace(PACK, headroom=none))
 
 
 def test_who_buys_what_is_added_by_firmness_adds_up() -> None:
@@ -146,17 +160,39 @@ def test_who_buys_what_is_added_by_firmness_adds_up() -> None:
     )
     sure = replace(PACK, buyers=tuple(each for each in BUYERS if each.firm != "hoped for"))
     assert first_page.buyers(sure, TOLD).endswith("Nothing of it is only hoped for.")
-    blocks = replace(PACK, buyers=(replace(BUYERS[-1], a_week=300.0),))
+    growers = BUYERS[-1]
+    new = replace(growers, name="new growers", firm="hoped for", before_a_week=0.0, a_week=49.6)
+    blocks = replace(PACK, buyers=(replace(growers, a_week=300.7), new))
     assert first_page.buyers(blocks, TOLD).startswith(
-        "No mushrooms more are sold. Customers for blocks buy 100 blocks a week more."
+        "No mushrooms more are sold. Of 150 blocks a week more: by habit 101, hoped for 49. Largest customer: home growers, "
+    )
+    assert not first_page.buyers(blocks, TOLD).endswith("Nothing of it is only hoped for.")
+    fewer = first_page.buyers(replace(PACK, buyers=(replace(growers, a_week=180.0),)), TOLD)
+    assert fewer.startswith("No mushrooms more are sold. 20 blocks a week less are sold.")
+
+
+def test_where_no_more_is_sold_nobody_buys_nought_pounds_of_it() -> None:
+    """The shop takes 0.1 kg more, the outlet as much less: no part of 0 lb. With 2 kg less it is 4 lb less."""
+    shop, outlet = BUYERS[0], BUYERS[4]
+    level = (replace(shop, a_week=shop.a_week + 0.1), replace(outlet, a_week=outlet.a_week - 0.1))
+    level = tuple(
+        replace(each, before_a_week=before.a_week) for each, before in zip(level, (shop, outlet), strict=True)
+    )
+    assert first_page.buyers(replace(PACK, buyers=level), TOLD) == (
+        "No mushrooms more are sold. Largest customer: distributor, 11 % of sales."
+    )
+    fewer = (level[0], replace(level[1], a_week=level[1].a_week - 2.0))
+    assert first_page.buyers(replace(PACK, buyers=fewer), TOLD).startswith(
+        "4 lb of mushrooms a week less are sold. Largest customer"
     )
 
 
 def test_year_by_year_has_the_last_own_year_poor_years_and_what_the_lender_asks() -> None:
     found = first_page.by_year(PACK)
     assert [column.head for column in found.columns] == [
-        "in USD", "last year", "year 1", "year 2", "year 3", "lender asks",
+        "in USD", "own books", "year 1", "year 2", "year 3", "lender asks",
     ]  # fmt: skip
+    assert found.columns[1].unit == "year to 31 Dec 2026"
     rows = {(row[0], at): row[1:] for at, row in enumerate(found.rows)}
     assert rows["Sales", 0] == ("620,000", "708,000", "791,000", "844,000", "")
     assert rows["Capacity to repay (*)", 2] == ("48,000", "84,000", "112,000", "133,000", "")
@@ -203,7 +239,7 @@ def test_what_the_new_part_earns_alone_and_lowest_cash() -> None:
     assert first_page.alone(replace(PACK, alone=(None, None, None)), TOLD) == ""
     assert first_page.alone(replace(PACK, alone=(None, None, total(-2.5, -3.0))), TOLD) == (
         "In year 3 the new part alone earns nothing for its own payments: with it capacity to repay is $2.50 lower for each $1 "
-        "of them (-$3 in a poor year)."
+        "of them ($3 lower in a poor year)."
     )
     assert first_page.lowest(PACK, TOLD) == (
         "Lowest cash: $11,200, most often in Jul 2027 (1 run in 10: -$4,300); credit line $25,000, drawn in 4 of 20 runs. "
@@ -216,26 +252,30 @@ def test_what_the_new_part_earns_alone_and_lowest_cash() -> None:
     )
 
 
-def test_if_things_go_wrong_tells_what_is_short_and_what_covers_it() -> None:
+def test_if_things_go_wrong_tells_its_year_beside_the_plan_what_is_short_and_what_covers_it() -> None:
     found = first_page.stress(PACK, TOLD)
+    assert (
+        found.caption
+        == "If things go wrong: every row over the same 10 runs, told of its worst year from the opening on"
+    )
     assert [f"{column.head}|{column.unit}" for column in found.columns] == [
-        "what goes wrong|", "Term debt coverage|usual run", "the same|1 run in 10",
+        "what goes wrong|", "Term debt coverage|usual run", "the same|1 run in 10", "as planned|same year and runs",
         "short of payments|USD, that year alone", "over all years: what covers it|",
     ]  # fmt: skip
     rows = {row[0]: row[1:] for row in found.rows}
-    assert rows["Prices 5 % lower"] == ("1.47", "1.17", "-", "-")
-    assert rows["Largest customer lost (restaurants)"] == (
-        "0.90", "0.60", "3,900", "cash, and at worst $8,000 of the credit line",
+    assert rows["Prices 5 % lower (year 3)"] == ("1.47", "1.17", "1.77", "-", "-")
+    assert rows["Largest customer lost (restaurants) (year 3)"] == (
+        "0.90", "0.60", "1.77", "3,900", "cash, and at worst $8,000 of the credit line",
     )  # fmt: skip
-    assert rows["Opens 17 weeks late (year 1)"] == ("1.03", "0.73", "-", "-")
-    assert rows["Prices 5 % and yield 10 % lower"] == (
-        "0.54", "0.24", "17,900", "at worst $12,300 more than cash and credit line: ________",
+    assert rows["Opens 17 weeks late (year 1)"] == ("1.03", "0.73", "1.77", "-", "-")
+    assert rows["Prices 5 % and yield 10 % lower (year 3)"] == (
+        "0.54", "0.24", "1.77", "17,900", "at worst $12,300 more than cash and credit line: ________",
     )  # fmt: skip
     few = first_page.stress(replace(PACK, stress_runs=9), TOLD)
-    assert few.rows[0] == ("Prices 5 % lower", "1.47", "-", "-") and len(few.columns) == 4
+    assert few.rows[0] == ("Prices 5 % lower (year 3)", "1.47", "1.77", "-", "-") and len(few.columns) == 5
     assert first_page.covers(stressed("x", "y", 0.9, -1.0), TOLD) == "cash"
     planned = stressed("planned", "As planned", 3.4, 90_000.0)
-    assert first_page.stress(replace(PACK, planned=planned), TOLD).rows[0] == ("As planned", "3.40", "3.10", "-", "-")
+    assert first_page.stress(replace(PACK, planned=planned), TOLD).rows[0][:2] == ("As planned (year 3)", "3.40")
 
 
 def test_how_far_sales_may_fall() -> None:
@@ -248,6 +288,13 @@ def test_how_far_sales_may_fall() -> None:
     low = replace(year, lines={**year.lines, "prices_may_fall": total(-0.02)})
     bad = replace(PACK, expanded=replace(PACK.expanded, years=(*PACK.expanded.years[:2], low)))
     assert first_page.may_fall(bad).endswith("does not cover the payments, so sales may not fall at all.")
+
+
+def test_where_no_payments_are_due_that_is_said() -> None:
+    last = PACK.expanded.years[-1]
+    free = replace(last, lines={**last.lines, "payments": total(0.0)})
+    one = replace(PACK, expanded=replace(PACK.expanded, years=(*PACK.expanded.years[:-1], free)))
+    assert first_page.may_fall(one) == "In year 3 no payments are due, so there is nothing to cover yet."
 
 
 def test_why_believe_it_names_history_sources_and_what_matters() -> None:
@@ -293,10 +340,54 @@ def test_capacity_tells_how_full_and_how_much_is_left() -> None:
     assert table("Places")["Annex"][:4] == ("none", "1,500 blocks", "-", "-")
     assert table("Crews")["pickers"] == ("100 h a week", "133 h a week", "77 %", "95 %", "70 %", "90 %", "30 %", "10 %")
     assert capacity.tight(PACK) == [
-        "Without the expansion North looks tight; with it, pickers looks tight.",
+        "What looks tight without the expansion: North; with it: pickers.",
         "With the expansion, next to no headroom is left in a bad week at North (95 %).",
     ]
     assert list(capacity.parts(replace(PACK, headroom=()))) == []
+    weeks = replace(PACK, tight_weeks=(157, 52))
+    assert capacity.tight(weeks)[0].endswith(
+        "(full while lots wait, or work left lying, in all weeks since the farm last changed: 157 and 52)."
+    )
+    assert capacity.fullest(PACK) == (
+        "Taken most in a bad week with the expansion: North 95 %, racks 94 % and Annex 93 %; least: soak tanks 55 %."
+    )
+    assert "Weeks of year 3." in text(capacity.parts(PACK))
+
+
+def test_a_crew_of_which_averages_ask_more_than_there_is_is_told_with_what_helps() -> None:
+    one = replace(
+        PACK, over_asked=(OverAsked("pickers", 1.08, ("packers",), True), OverAsked("helper", 1.2, (), False))
+    )
+    first, second = capacity.over_asked(one)
+    assert first == (
+        "By averages alone pickers would need 108 % of their hours with the expansion. In the runs 70 % are taken in a usual "
+        "week and 90 % in a bad one, with help from packers and overtime."
+    )
+    assert second.endswith("70 % in a bad one: what they do not get done is left lying.")
+    assert first in text(capacity.parts(one))
+    assert 'get by: see "Capacity before and after".' in assumptions.bear_in_mind(one)[-1]
+
+
+def test_what_needs_explaining_in_the_tables_of_capacity_is_explained_there_and_nowhere_else() -> None:
+    def note(caption: str, of: Pack) -> str:
+        return next(each.note for each in sheets(lender_pack.document(of)) if each.caption.startswith(caption))
+
+    assert (note("Places", PACK), note("Crews", PACK)) == ("", "")
+    van = Headroom("van", "van", "vans", None, Level(1.0, 0.11, 0.12, 0.0))
+    over = replace(PACK.headroom[-1], after=Level(40.0, 0.9, 1.01, None))
+    odd = replace(PACK, headroom=(*PACK.headroom[:-1], van, over))
+    assert note("Places", odd) == capacity.ALL_HOURS and note("Crews", odd) == capacity.ABOVE_ALL
+    assert table("Crews", odd)["helper"][-1] == "-1 %"
+
+
+def test_no_paragraph_stands_twice() -> None:
+    """Nor does a caption say what a paragraph says already; the first page is a summary, and so are its words in no chapter."""
+    one = replace(PACK, asked=replace(ASKED, why="Few rooms."))  # which the reporting checklist quotes
+    told = [each for part in flat(lender_pack.document(one)) for each in of(part) if len(each) > LONG]
+    assert [each for each in set(told) if told.count(each) > 1] == []
+    joined = " ".join(told)
+    sentences = [each for text_ in told for each in re.split(r"(?<=\.) ", text_) if len(each) > LONG]
+    assert [each for each in set(sentences) if joined.count(each) > 1 and "no engineering" not in each] == []
 
 
 def test_the_time_line_has_every_step_with_its_day() -> None:
@@ -316,7 +407,16 @@ def test_harvest_and_sales_by_year() -> None:
     assert table("Customers")["hotel (new)"] == (
         "letters of interest", "14 Jun 2027", "0 lb", "120 lb", "60,000", "7 %",
     )  # fmt: skip
-    assert "home growers" in text(harvest.parts(PACK)) and "not said" in text(harvest.parts(PACK))
+    assert table("Customers")["home growers"][:2] == ("by habit", "the start")
+
+
+def test_what_customers_are_of_all_sales_adds_up_as_printed() -> None:
+    """Three who pay a third each are 34 + 33 + 33 % and 334 + 333 + 333 of 1,000; the first page says the same."""
+    thirds = tuple(replace(each, a_year=1_000 / 3, share=1 / 3) for each in BUYERS[:3])
+    one = replace(PACK, buyers=thirds)
+    rows = list(table("Customers in the last year", one).values())
+    assert [row[-1] for row in rows] == ["34 %", "33 %", "33 %"] and [row[-2] for row in rows] == ["334", "333", "333"]
+    assert "Largest customer: distributor, 34 % of sales." in first_page.buyers(one, TOLD)
 
 
 def test_people_by_year() -> None:
@@ -385,6 +485,8 @@ def test_cash_and_balance_add_up_as_printed(one: Pack) -> None:
     for *flows, end in cash:
         assert sum(flows) == end
     assert [column[-1] for column in cash[:-1]] == [column[0] for column in cash[1:]]
+    owned_in_cash = [number(cell) for cell in table("Owned and owed, with the", one)["Cash"]]
+    assert owned_in_cash[1:] == [column[-1] for column in cash]
     for caption in ("Owned and owed, with the", "Owned and owed, without"):
         rows = table(caption, one)
         for column in zip(*(map(number, cells) for cells in rows.values()), strict=True):
@@ -397,11 +499,39 @@ def test_cash_and_balance_add_up_as_printed(one: Pack) -> None:
             assert named["= Equity (assets less debts)"] == owned - owed
 
 
+def test_cash_in_the_balance_sheet_is_that_with_which_the_cash_flow_ends() -> None:
+    """100.51, 200.6 and 300.55 are 601.66: of the two parts that are rounded up cash is one, as 101 stands in its own table."""
+    none = dict.fromkeys((*OWNED, *OWED), 0.0)
+    exact = {**none, "cash": 100.51, "receivables": 200.6, "equipment": 300.55, "loans_later": 50.0}
+    found = printed.balance({**exact, "assets": 601.66, "debts": 50.0, "equity": 551.66})
+    assert [found[name] for name in ("cash", "receivables", "equipment", "assets")] == [101.0, 201.0, 300.0, 602.0]
+
+
 def test_cash_month_by_month_leaves_out_what_is_nothing() -> None:
     found = statements.months(PACK)
     assert len(found.rows) == 12
     assert "borrowed" not in [column.head for column in found.columns]
-    assert found.rows[0][0] == "Jan 2027" and found.rows[0][-3:] == ("11,000", "10,000", "-4,000")
+    assert found.rows[0][0] == "Jan 2027" and found.rows[0][-3:] == ("11,000", "9,000", "-4,000")
+    assert [f"{column.head}|{column.unit}" for column in found.columns[-3:]] == [
+        "cash at the end|USD, average", "lowest evening|USD, average", "lowest evening|USD, 1 run in 10",
+    ]  # fmt: skip
+    drawn = PACK.expanded.months.assign(end_line_owed=[0.0, 900.0] + [0.0] * 10)
+    one = replace(FEW, expanded=replace(PACK.expanded, months=drawn))
+    assert statements.months(one).rows[1][-3:] == ("11,001", "900", "9,001")
+    assert [column.head for column in statements.months(one).columns[-3:]] == [
+        "cash at the end", "owed on the line then", "lowest evening",
+    ]  # fmt: skip
+
+
+def test_shading_is_named_only_where_there_is_some() -> None:
+    assert "Shaded" in cash.below(PACK.expanded) and "Shaded" not in cash.below(replace(PACK.expanded, runs=9))
+    assert (
+        "broken line" in cash.below(PACK.expanded)
+        and "line " not in cash.below(replace(PACK.expanded, limit=None))[-30:]
+    )
+    few = replace(PACK, expanded=replace(PACK.expanded, runs=9))
+    (instead,) = (part.instead for part in statements.cash(few) if isinstance(part, Picture))
+    assert instead == "A line of the lowest evening of each month over all years."
 
 
 def test_ratios_are_told_with_formulas_and_figures_put_in() -> None:
@@ -424,15 +554,67 @@ def test_loans_by_year_are_sums_of_their_payments() -> None:
     assert "Terms from: ________ (who told these terms, and when)." in text(loans.parts(PACK))
 
 
+def test_payments_by_year_are_all_told_to_the_cent_and_add_up_as_printed() -> None:
+    found = next(each for each in sheets(lender_pack.document(PACK)) if each.caption == "Payments by year")
+    assert [column.unit for column in found.columns[2:]] == ["USD"] * 4
+    assert found.rows[0][2:] == ("3,000.00", "5,000.00", "8,000.00", "30,000.00")
+    for _, _, interest, principal, paid, _ in found.rows:
+        assert number(interest) + number(principal) == number(paid)
+    assert (
+        cents_said(-0.001, "USD") == "0.00" and cents_said(-1.5, "USD") == "-1.50" and cents_said(1e3, "JPY") == "1,000"
+    )
+
+
 def test_past_years_stand_beside_the_plan() -> None:
     rows = table("Past years beside")
     assert rows["Sales"] == ("600,000", "610,000", "620,000", "708,000", "791,000", "844,000")
     assert "Taxes" not in rows
+    given = replace(
+        PACK.past[-1],
+        lines={
+            **PACK.past[-1].lines,
+            "taxes": 9_000.0,
+            "interest": 7_000.0,
+            "paid_interest": 7e3,
+            "paid_principal": 8e3,
+            "payments": 15e3,
+        },
+    )
+    line = total(99_000.0)  # with the credit line's
+    years = tuple(
+        replace(each, lines={**each.lines, "interest": line, "paid_interest": line}) for each in PACK.expanded.years
+    )
+    one = replace(PACK, past=(given,), expanded=replace(PACK.expanded, years=years))
+    rows = table("Past years beside", one)
+    assert rows["Taxes"] == ("9,000", "12,000", "12,000", "12,000")
+    interest, principal, payments = ([number(cell) for cell in rows[name][1:]] for name in (
+        "Interest paid", "Principal paid", "All debt payments"))  # fmt: skip
+    assert [first + then for first, then in zip(interest, principal, strict=True)] == pytest.approx(payments, abs=1.0)
+    assert rows["Interest"][1:] == rows["Interest paid"][1:]
     assert PACK.history is not None
     months = text(past.months(PACK, PACK.history))
     assert "Picked: the model says 81,900 lb (9 runs in 10 between 79,400 and 84,100), the farm picked 80,600" in months
     assert text(past.parts(replace(PACK, history=None))).endswith(
         "No records of past months were given to compare with."
+    )
+
+
+def test_past_years_stand_beside_the_farm_without_the_expansion_too() -> None:
+    rows = table("Past years beside the farm without")
+    assert rows["Sales"] == ("600,000", "610,000", "620,000", "690,000", "690,000", "690,000")
+    assert rows["All debt payments"][3:] == ("14,849", "14,849", "14,849")
+    heads = [column.head for column in past.years(PACK, PACK.base, "", "without it").columns]
+    assert heads[-1] == "without it, year 3"
+
+
+def test_every_line_of_the_past_is_a_line_of_the_years_to_come() -> None:
+    """Else it would be a minus sign in every year of the plan, and capacity would not add up."""
+    to_come = {name for name, _, _ in YEARS}
+    assert {past.OF_PLAN.get(line, line) for _, line in past.LINES} <= to_come
+    assert (
+        set(past.OF_PLAN)
+        <= {line for _, line in past.LINES}
+        <= {*OF_PAST, "payments", "capital_debt_repayment_capacity"}
     )
 
 
@@ -449,10 +631,35 @@ def test_no_chapter_is_begun_for_one_sentence() -> None:
 def test_the_owners_page() -> None:
     told = text(owner.parts(PACK))
     assert "Net present value at 8 % a year: $1,500." in told and "Internal rate of return: 8.4 % a year." in told
-    assert "Payback: what it costs has come back after 2.9 years" in told
+    assert "Payback: what it costs has come back after 2.9 years out of what they bring, without interest." in told
+    with_value = replace(PACK, worth=replace(PACK.worth, book_value=500.4))
+    rows = owner.flows(with_value).rows
+    assert rows[-1] == ("then still worth in the books", "500") and len(rows) == len(PACK.worth.flows) + 1
+    whole_sum, without = (sum(number(row[1]) for row in each) for each in (rows, owner.flows(PACK).rows))
+    assert whole_sum == without == round(sum(PACK.worth.flows))
     none = replace(PACK.worth, discount=None, present_value=None, rate=None, payback=None)
     told = text(owner.parts(replace(PACK, worth=none)))
-    assert "Net present value is not told" in told and "Payback: not within 3 years." in told
+    assert (
+        "Net present value is not told" in told and "Payback: not within 3 years out of what the years bring." in told
+    )
+    assert "Payback: not within 1 year out of what the years bring." in text(
+        owner.parts(replace(PACK, worth=replace(none, flows=(-5.0, 1.0))))
+    )
+    free = text(owner.parts(replace(PACK, worth=replace(none, flows=(0.0, 90.0, 90.0, 90.0)))))
+    assert "Nothing more is bought than without it, so there is no rate of return to tell" in free
+    assert "Internal rate" not in free and "Payback" not in free
+
+
+def test_what_is_for_the_owner_is_a_page_of_its_own_and_not_in_the_pack() -> None:
+    page = lender_pack.of_owner(PACK)
+    assert (page.title, page.draft) == (owner.TITLE, lender_pack.draft(PACK))
+    assert page.foot.startswith("Four rooms: for the owner, not for the lender.")
+    assert "Internal rate of return: 8.4 % a year." in text(page.parts)
+    for words in ("Net present value", "Internal rate", "Payback:", "not for the lender", "for the owner"):
+        assert words not in text(lender_pack.document(PACK).parts)
+    written = lender_pack.answer(replace(PACK, headroom=(), steps=()), ["a.toml", "b.toml"], has_pdf=False).texts
+    assert list(written) == ["pack.html", "owner.html"] and "Internal rate of return" in written["owner.html"]
+    assert "owner.html" in lender_pack.screen(PACK)
 
 
 def test_stress_in_full() -> None:
@@ -460,8 +667,10 @@ def test_stress_in_full() -> None:
         "3",
         "1.47",
         "1.17",
+        "1.77",
         "2.47",
         "2.17",
+        "2.77",
         "18,000",
         "2",
     )
@@ -485,7 +694,7 @@ def test_every_figure_is_listed_with_its_source() -> None:
 
 def test_cautions_are_those_that_the_plan_touches() -> None:
     assert [each.split(" ")[0] for each in cautions.touched(PACK)] == ["Steam", "Lifting"]
-    assert len(cautions.touched(replace(PACK, safe_topics=(), cautions=()))) == 8
+    assert len(cautions.touched(replace(PACK, cautions=()))) == 8
     assert "no engineering, legal, tax or lending advice" in text(cautions.parts(PACK))
 
 
@@ -504,9 +713,16 @@ def test_the_appendix_has_the_whole_checklist_with_blanks_for_what_only_the_farm
 
 def test_every_figure_of_the_first_page_has_its_interval_and_its_runs() -> None:
     rows = table("Average and how well")
-    assert rows["Capacity to repay, year 3"] == ("133,000", "10", "109,000", "too few runs", "3")
-    assert rows["Lowest cash"][:3] == ("11,200", "10", "-4,300")
-    assert rows["Prices 5 % lower: term debt coverage"][0] == "1.47"
+    assert rows["Capacity to repay, year 3"] == ("133,000", "too few runs", "-", "too few runs", "3")
+    runs = tuple(float(at) for at in range(10))
+    more = replace(PACK.expanded.lowest, cash=replace(PACK.expanded.lowest.cash, runs=runs))
+    of_ten = replace(PACK, expanded=replace(PACK.expanded, lowest=more))
+    assert table("Average and how well", of_ten)["Lowest cash"] == ("11,200", "10", "-4,300", "too few runs", "10")
+    of_five = replace(
+        of_ten, expanded=replace(PACK.expanded, lowest=replace(more, cash=replace(more.cash, runs=runs[:5])))
+    )
+    assert table("Average and how well", of_five)["Lowest cash"][1:3] == ("10", "-")
+    assert rows["Prices 5 % lower: term debt coverage, year 3"][0] == "1.47"
     known = replace(PACK.expanded.lowest.cash, low_lies=(-6_000.0, -2_000.0))
     sure = replace(PACK.expanded, lowest=replace(PACK.expanded.lowest, cash=known))
     assert table("Average and how well", replace(PACK, expanded=sure))["Lowest cash"][3] == "-6,000 to -2,000"
@@ -520,7 +736,7 @@ FEW = replace(PACK, runs=3, stress_runs=2)
 BARE = replace(
     PACK, history=None, past=(), hoped=None, matter=(), stress=(), alone=(None, None, None), headroom=(), steps=(), grown=(),
     buyers=(), tight_before=(), tight_after=(), counts={}, asked=replace(ASKED, needed=None, needed_ratio="", why=""),
-    expanded=replace(PACK.expanded, limit=None), safe_topics=(), cautions=(),
+    expanded=replace(PACK.expanded, limit=None), cautions=(),
 )  # fmt: skip
 METRIC = replace(PACK, system="metric", currency="EUR")
 
@@ -561,7 +777,7 @@ NO_ABBREVIATIONS = {"USD", "EUR", "PDF"}
 
 
 def test_every_abbreviation_is_explained() -> None:
-    whole = text(lender_pack.document(replace(PACK, safe_topics=tuple(cautions.TOPICS))).parts)
+    whole = text(lender_pack.document(replace(PACK, cautions=tuple(cautions.TOPICS))).parts)
     found = set(re.findall(r"\b[A-Z][A-Z0-9]+(?:-[A-Z]+)*\b", whole.replace("P1:", ""))) - NO_ABBREVIATIONS
     assert found <= set(EXPLAINED)
     assert all(EXPLAINED[each] in whole for each in found)
@@ -588,10 +804,13 @@ def test_the_screen_begins_with_what_is_asked_and_how_safe_it_is() -> None:
     lines = lender_pack.screen(PACK).splitlines()
     assert lines[0] == "Fifth fruiting room: 3 years from 4 Jan 2027, 20 runs with it and without"
     heads = [line.split("  ")[0] for line in lines[2:] if line and not line.startswith(" ")]
-    assert heads == ["ASKED", "WHO BUYS", "COVERAGE", "CASH", "GOES WRONG", "BELIEVE", "DRAFT", "READ FIRST"]
+    assert heads == ["ASKED", "WHO BUYS", "COVERAGE", "CASH", "GOES WRONG", "BELIEVE", "DRAFT", "READ FIRST", "FOR YOU"]
     assert all(len(line) <= 100 for line in lines)
     flat = " ".join(lender_pack.screen(PACK).split())
-    assert "Term debt coverage, usual years: year 1 2.99, year 2 2.92, year 3 3.46; asked for is 1.25." in flat
+    assert "Term debt coverage, usual years: year 1 2.99, year 2 2.92, year 3 3.46." in flat
+    assert "The same in a poor year (1 in 10): year 1 2.35, year 2 2.37, year 3 2.84." in flat
+    assert "If those only hoped for never come, usual years: year 3 1.60." in flat
+    assert needed.sentence(PACK) in flat
     assert flat.index("Prices 5 % and yield 10 % lower") < flat.index("Largest customer lost")
 
 
@@ -608,6 +827,14 @@ def test_tables_and_json_hold_what_the_pages_tell() -> None:
         "high_1_in_10": pytest.approx(1.77),
     }  # fmt: skip
     assert held["history"]["figures"][0]["whole"]["verdict"] == "inside"
+
+
+def test_the_table_of_blows_holds_usual_and_poor_runs_no_averages() -> None:
+    uneven = Total(Known(3.0, None), 1.0, 2.0, 8.0, (1.0, 2.0, 8.0))
+    one = replace(PACK, stress=(replace(PACK.stress[0], coverage=uneven, simple=None),), hoped=None)
+    (row,) = tables(one)["stress"].to_dict("records")
+    assert (row["term_debt_coverage_usual"], row["term_debt_coverage_low_1_in_10"]) == (2.0, 1.0)
+    assert row["simple_debt_service_coverage_usual"] is None
 
 
 def test_what_is_added_is_told_by_firmness_and_unit() -> None:

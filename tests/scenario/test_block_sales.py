@@ -66,6 +66,12 @@ def test_every_term_is_read_back(tmp_path: Path) -> None:
     )
 
 
+def test_how_firm_it_is_that_blocks_are_bought_is_read_back_where_it_is_said(tmp_path: Path) -> None:
+    farm = written(tmp_path, SMALL.replace(TAKES, f'{TAKES}\nfirm = "letter"'))
+    assert farm.block_customer[0].firm == "letter" and small(tmp_path).block_customer[0].firm == "by habit"
+    assert dict(read_back(farm))["PROMISED"][-1].endswith("what is short is lost. It has given a letter of intent.")
+
+
 def test_a_customer_without_terms_is_read_back_in_short(tmp_path: Path) -> None:
     assert dict(read_back(small(tmp_path)))["PROMISED"][-1] == (
         "growers is promised 20 blocks of shiitake a week, ready to fruit, on Mon, leaving by 12:00, known 14 d before; "

@@ -16,6 +16,7 @@ from click.testing import CliRunner
 from farmsim.cli.check import command as check
 from farmsim.cli.schema import command as schema_command
 from farmsim.scenario import assumed, fields_page, outlook
+from farmsim.scenario.alter import TIMELESS
 from farmsim.scenario.averages import duty_hours
 from farmsim.scenario.check_page import WIDTH, page
 from farmsim.scenario.farm import Farm
@@ -460,6 +461,12 @@ def test_the_reference_page_is_current() -> None:
     """Refresh it with `farmsim schema --page > docs/fields.md`."""
     committed = (SHIPPED.parent / "docs" / "fields.md").read_text(encoding="utf-8")
     assert committed == fields_page.page()
+    words = committed.replace("\n", " ")
+    assert (
+        "On a date everything can change but `[farm]`, " in words
+        and " and `[stress]`: they are the same at all" in words
+    )
+    assert all(f"`[{name}]`" in words for name in TIMELESS)
     assert CliRunner().invoke(schema_command, ["--page"]).output == committed
 
 

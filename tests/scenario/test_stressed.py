@@ -18,6 +18,7 @@ from farmsim.scenario.readback import read_back
 from farmsim.scenario.rules import Rules
 from farmsim.scenario.sales import BlockCustomer
 from farmsim.scenario.seasons import AS_USUAL
+from farmsim.scenario.strain import Yield
 from farmsim.scenario.stress import Stress
 from farmsim.scenario.stressed import (
     Blow,
@@ -240,6 +241,16 @@ def test_every_strain_yields_less_in_every_state(expanded: Farm) -> None:
     assert is_sound(other)
 
 
+def test_no_strain_yields_less_than_a_yield_may_be(expanded: Farm) -> None:
+    least = Yield.figures["mean"].least
+    assert least is not None and least > 0
+    assert {strain.yield_.mean for strain in poorer_yield(expanded, 1.0).strain.values()} == {least}
+
+
+def test_who_is_lost_before_the_start_is_lost_on_its_first_day(expanded: Farm) -> None:
+    assert without_customer(expanded, "shop", -5 * WEEK) == without_customer(expanded, "shop", 0.0)
+
+
 def test_more_blocks_are_contaminated_and_never_more_than_may_be(expanded: Farm) -> None:
     other = more_contaminated(expanded, 0.5)
     assert other.strain["shiitake"].contaminated.mean == pytest.approx(0.06)
@@ -304,9 +315,52 @@ def test_a_phase_on_the_first_day_is_how_it_begins_and_stays(tmp_path: Path) -> 
     )  # fmt: skip
 
 
+def test_a_phase_on_the_first_day_stays_however_late_the_others_come(tmp_path: Path) -> None:
+    first = '[[phase]]\nname = "as it is"\nfrom = 2027-01-04\n\n[[phase]]\nname = "building"'
+    both(tmp_path, '[[phase]]\nname = "building"', first)
+    never = later(tmp_path / "change.toml", 200)
+    assert never.phases == ((0.0, "as it is"), (6 * WEEK, "second bench"))
+
+
 def test_the_phases_of_a_farm_that_is_no_change_set_move_too(tmp_path: Path) -> None:
     written(tmp_path, BASE, "base.toml")
     assert later(tmp_path / "base.toml", 1).phases == ((0.0, "at first"), (7 * WEEK, "second bench"))
+
+
+ASKED = '[add.request]\npurpose = "an annex"\nloan = "annex loan"\nopens = 2027-03-01\n\n[add.capital.annex]'
+
+
+def test_the_building_begins_on_its_day_and_lasts_longer(tmp_path: Path) -> None:
+    """It takes room until the annex opens; who is told of a row reads what else comes later."""
+    _, expanded = both(tmp_path, "[add.capital.annex]", ASKED)
+    other = later(tmp_path / "change.toml", 4)
+    assert other.phases == (
+        (0.0, "at first"), (5 * WEEK, "building"), (6 * WEEK, "second bench"), (12 * WEEK, "annex opens"), (17 * WEEK, "inn")
+    )  # fmt: skip
+    assert [state.room[0].holds for state in states(other)][1:] == [700, 700, 800, 800]
+    late = next(each for each in blows(tmp_path / "change.toml", expanded, None, 0.0) if each.key == "late")
+    assert late.told == "Opens 17 weeks late (so does all that follows building)" and is_sound(other)
+
+
+def test_blocks_are_not_started_ahead_of_a_room_that_is_late(tmp_path: Path) -> None:
+    first = '[[phase]]\nname = "more blocks"\nfrom = 2027-01-25\n[phase.change.start.oyster]\nblocks = "160 blocks a week"\n'
+    both(tmp_path, "[add.capital.annex]", ASKED)
+    path = tmp_path / "change.toml"
+    path.write_text(path.read_text(encoding="utf-8").replace("[[phase]]", first + "[[phase]]", 1), encoding="utf-8")
+    assert later(path, 4).phases[1:4] == ((6 * WEEK, "second bench"), (7 * WEEK, "more blocks"), (9 * WEEK, "building"))
+
+
+def test_every_change_set_of_the_expansion_moves_down_to_the_farm_without_it(tmp_path: Path) -> None:
+    both(tmp_path, "[add.capital.annex]", ASKED)
+    text = 'based_on = "change.toml"\nname = "asked"\n[add.stress]\nlate = 3\n'
+    expanded = written(tmp_path, text, "asked.toml")
+    path, base = tmp_path / "asked.toml", tmp_path / "base.toml"
+    assert later(path, 3) == expanded  # on top of the annex nothing has a date
+    other = later(path, 3, base=base)
+    assert other.phases == later(tmp_path / "change.toml", 3).phases != expanded.phases
+    assert other.request is not None and other.request.opens == date(2027, 3, 22) and other.stress.late == 3
+    found = blows(path, expanded, None, 0.0, base=base)
+    assert next(each.farm for each in found if each.key == "late").phases == other.phases
 
 
 def test_the_day_on_which_it_opens_moves_along_even_past_the_simulated_weeks(tmp_path: Path) -> None:
@@ -320,7 +374,7 @@ def test_the_day_on_which_it_opens_moves_along_even_past_the_simulated_weeks(tmp
     text = CHANGE.replace("[add.capital.annex]", asked)[
         : CHANGE.index("[[phase]]") + len(asked) - len("[add.capital.annex]")
     ]
-    undated = written(tmp_path, text, "undated.toml")
+    undated = written(tmp_path, text.replace("opens = 2027-03-01", "opens = 2027-02-15"), "undated.toml")
     assert later(tmp_path / "undated.toml", 4) == undated and undated.request is not None
 
 
@@ -407,6 +461,30 @@ def test_customers_who_are_only_hoped_for_never_come(tmp_path: Path) -> None:
     ]  # fmt: skip
     assert other.changes[2][1].round[0].customers == ("shop", "outlet")
     assert without_hoped(expanded, expanded) is None  # whom it has anyway is no hope of the expansion
+
+
+def test_who_only_hopes_for_blocks_never_gets_them_and_a_namesake_for_mushrooms_does(tmp_path: Path) -> None:
+    base, expanded = both(tmp_path)
+    inn = base.block_customer[0].but(name="inn", firm="hoped for")
+    grown = in_every_state(expanded, lambda state: state.but(block_customer=(*state.block_customer, inn)))
+    other = without_hoped(base, grown)
+    assert other is not None and {each.name for state in states(other) for each in state.block_customer} == {"growers"}
+    assert [each.name for each in other.changes[-1][1].customer] == ["shop", "outlet", "inn"]
+    signed = inn.but(firm="signed")
+    kept = in_every_state(expanded, lambda state: state.but(block_customer=(*state.block_customer, signed)))
+    left = without_hoped(base, kept)
+    assert left is not None and left.changes[-1][1].block_customer == (*base.block_customer, signed)
+
+
+def test_how_firm_somebody_is_when_first_served_decides_who_is_only_hoped_for(tmp_path: Path) -> None:
+    """The school is hoped for and signs later: it never comes. The inn is known by a letter and doubted later: it comes."""
+    base, expanded = both(tmp_path)
+    since, last = expanded.changes[-1]
+    firm = {"school": "signed", "inn": "hoped for"}
+    turned = last.but(customer=tuple(each.but(firm=firm.get(each.name, each.firm)) for each in last.customer))
+    other = without_hoped(base, expanded.but(changes=(*expanded.changes, (since + 4 * WEEK, turned))))
+    assert other is not None
+    assert [each.name for each in other.changes[-1][1].customer] == ["shop", "outlet", "inn"]
 
 
 def test_where_nobody_is_only_hoped_for_there_is_no_such_farm(tmp_path: Path) -> None:

@@ -11,7 +11,8 @@ import pytest
 
 import farmsim
 from farmsim.scenario.farm import Farm
-from farmsim.study.headroom import Tables, headroom
+from farmsim.scenario.values import Shift
+from farmsim.study.headroom import Tables, headroom, over_asked
 from farmsim.study.pack_answers import Headroom, Level
 
 SCENARIOS = Path(farmsim.__file__).parents[1] / "scenarios"
@@ -71,6 +72,21 @@ def test_a_crew_is_told_by_its_rostered_hours_and_may_work_more_than_these(tiny:
     )
 
 
+def test_a_crew_has_no_more_hours_than_its_people_may_be_at_work(tiny: Farm) -> None:
+    """Two on shift for 50 h each may work 28; from the third week on 40, which is more than the rota has for one of them."""
+    crew = tiny.crew[0].but(people=2, at_most_hours=28.0)
+    then = tiny.but(crew=(crew.but(at_most_hours=40.0), *tiny.crew[1:]))
+    farm = tiny.but(crew=(crew, *tiny.crew[1:]), changes=((2 * WEEK, then),))
+    rows = [
+        (1, crew.name, week, worked, on) for week, worked, on in ((1, 28.0, 100.0), (2, 42.0, 100.0), (3, 35.0, 70.0))
+    ]
+    told = tables([], rows)
+    before, after = (one(headroom(told, told, *weeks, farm, farm), crew.name).after for weeks in ((1, 2), (3, 3)))
+    assert before == Level(56.0, pytest.approx(0.625), pytest.approx(0.725), None)
+    assert after == Level(70.0, 0.5, 0.5, None)
+    assert told["crews_weeks"]["rostered_h"].tolist() == [100.0, 100.0, 70.0]
+
+
 def test_a_week_in_which_nobody_is_rostered_is_no_share_of_anything(tiny: Farm) -> None:
     name = tiny.crew[0].name
     told = tables([], [(1, name, 1, 20.0, 40.0), (1, name, 2, 0.0, 0.0), (1, name, 3, 20.0, 40.0)])
@@ -111,3 +127,17 @@ def test_of_runs_every_place_and_crew_stands_once_in_the_order_of_a_lots_way(tin
     owner = one(found, tiny.crew[0].name)
     assert owner.before is not None and owner.after is not None and owner.after.capacity == 2 * owner.before.capacity
     assert owner.after.usual < owner.before.usual
+
+
+def test_a_crew_that_averages_ask_too_much_of_is_told_with_who_has_its_duties_too() -> None:
+    """Half of the owner's hours: the tiny farm then asks more of him; a helper who picks has one of his duties."""
+    farm = farmsim.load(SCENARIOS / "tiny.toml")
+    (owner,) = farm.crew
+    assert list(over_asked(farm)) == []
+    helper = owner.but(name="helper", duties=("pick",))
+    short = owner.but(
+        hours={day: Shift(shift.start, shift.start + 0.25) for day, shift in owner.hours.items()}, break_=0.0
+    )
+    found = {each.name: each for each in over_asked(farm.but(crew=(short, helper)))}
+    assert found["owner"].share > 1 and found["owner"].helpers == ("helper",) and "helper" not in found
+    assert found["owner"].overtime is (owner.overtime.at_most > 0)

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 import farmsim
@@ -113,6 +114,12 @@ def test_runs_of_one_number_are_simulated_once_for_all_that_differ_in_money(
     assert by_name["prices lower"][0] < by_name["as it is"][0] and by_name["no money at all"] == [None, None]
     assert by_name["as it is"] == by_name["another loan"]
     assert by_name["as it is"][0] != by_name["as it is"][1]
+
+
+def test_what_strains_earn_is_of_the_weeks_since_the_change(tiny: Farm) -> None:
+    found = one_run(tiny, 1, WEEKS, 0)
+    weeks, strains = (np.asarray(found[name]["mushrooms"], float) for name in ("money", "money_strains"))
+    assert strains.sum() == pytest.approx(weeks[2:].sum(), abs=0.05) and weeks[:2].sum() > 1.0
 
 
 def test_a_farm_that_differs_in_anything_else_is_simulated_by_itself(tiny: Farm, simulated: list[int]) -> None:

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 import numpy as np
+import pandas as pd
 import pytest
 
 import farmsim
 from farmsim.record.measures import RunTables
 from farmsim.scenario.assumed import OWN, Assumed
 from farmsim.scenario.capital import Capital
+from farmsim.scenario.doubt import Left
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.figure_at import Figures
 from farmsim.study import pack_matter
@@ -22,7 +25,7 @@ from farmsim.study.pack_asked import asked as asked_for
 from farmsim.study.pack_given import assumptions, kind_of, topics
 from farmsim.study.pack_matter import Asked, asked, matter
 from farmsim.study.pack_steps import steps
-from farmsim.study.pack_stress import stressed
+from farmsim.study.pack_stress import COVERAGE, MARGIN, SIMPLE, stressed, worst_year
 from farmsim.study.pool import Where
 from farmsim.study.sensitivity import NothingToSense
 from farmsim.study.sensitivity_answers import Mover, Sensed
@@ -48,13 +51,15 @@ def run(
     return {"books_years": {name: np.array(values, dtype=float) for name, values in columns.items()}}
 
 
-def test_a_blow_is_told_of_one_year_and_its_lowest_cash_of_all() -> None:
+def test_a_blow_is_told_of_its_worst_year_and_its_lowest_cash_of_all() -> None:
     runs = [
         run([1.5, 1.2], [500.0, 200.0], [-40.0, 60.0], [0.0, 0.0]),
         run([1.4, 0.9], [400.0, -100.0], [70.0, 50.0], [0.0, 0.0]),
         run([1.3, 0.8], [300.0, -200.0], [-90.0, -95.0], [10.0, 30.0]),
     ]
-    found = stressed("prices", "Prices 5 % lower", runs, 2, False)
+    found = stressed("prices", "Prices 5 % lower", runs, [runs[0], *runs[:2]], 1, COVERAGE, False)
+    assert found.year == 2 and found.planned_coverage is not None
+    assert found.planned_coverage.runs == (1.2, 1.2, 0.9) and found.simple_by_year == found.by_year
     assert found.coverage is not None and found.coverage.runs == (1.2, 0.9, 0.8)
     assert (found.margin.runs, found.short_in) == ((200.0, -100.0, -200.0), 2)
     assert (found.lowest.runs, found.lowest.usual) == ((-40.0, 50.0, -95.0), -40.0)
@@ -67,9 +72,20 @@ def test_without_payments_nothing_is_covered_and_no_ratio_told() -> None:
         run([1.5, NAN], [500.0, 200.0], [1.0, 1.0], [0.0, 0.0]),
         run([1.5, 2.0], [500.0, 90.0], [1.0, 1.0], [0.0, 0.0]),
     ]
-    found = stressed("late", "Opens late", runs, 2, True)
-    assert found.coverage is None and found.simple is None and found.by_year[1] is None
+    found = stressed("late", "Opens late", runs, runs, 2, COVERAGE, True)
+    assert found.year == 2 and found.coverage is None and found.simple is None and found.by_year[1] is None
     assert found.margin.runs == (200.0, 90.0) and found.by_year[0] is not None
+
+
+def test_the_worst_year_is_one_from_the_opening_on_by_the_coverage_that_is_asked_for() -> None:
+    """Year by year 0.8, 1.3 and 1.1 of term debt coverage, 0.9, 1.0 and 1.2 of the simple one"""
+    table = pd.DataFrame({
+        "run": [0.0] * 3, "year": [1.0, 2.0, 3.0], COVERAGE: [0.8, 1.3, 1.1], SIMPLE: [0.9, 1.0, 1.2],
+        MARGIN: [-5.0, 9.0, 7.0],
+    })  # fmt: skip
+    assert [worst_year(table, COVERAGE, opens) for opens in (1, 2)] == [1, 3]
+    assert worst_year(table, SIMPLE, 2) == 2
+    assert worst_year(table.assign(**{COVERAGE: NAN}), COVERAGE, 2) == 3  # with the least left
 
 
 # --- where figures come from ------------------------------------------------------------------------------------------
@@ -96,6 +112,22 @@ def test_a_name_with_a_point_stands_in_quotes_as_in_any_path() -> None:
     (room,) = shed.room
     listed = assumptions(shed.but(room=(room.but(name="No. 2"),)))["figure"]
     assert 'room."No. 2".holds' in set(listed) and "crew.owner.people" in set(listed)
+
+
+def test_a_figure_of_every_state_stands_once_with_all_its_values() -> None:
+    """The rent ends and comes back lower; who works in between only is told too, with the source of its state."""
+    farm = farmsim.load(HERE / "shed-with-books.toml")
+    (rent,), (owner,) = farm.fixed_cost, farm.crew
+    helped = farm.but(fixed_cost=(), crew=(owner, owner.but(name="helper", people=2)))
+    cheaper = farm.but(fixed_cost=(rent.but(a_month=300.0),))
+    rows = assumptions(farm.but(changes=((168.0, helped), (336.0, cheaper)))).set_index("figure")
+    assert rows.index.is_unique and set(assumptions(farm)["figure"]) < set(rows.index)
+    assert (
+        rows.loc["fixed_cost.rent.a_month"]["value"]
+        == "$400 a month; from 2027-01-11: no more; from 2027-01-18: $300 a month"
+    )
+    assert rows.loc["crew.helper.people"]["value"] == "2; from 2027-01-18: no more"
+    assert rows.loc["crew.owner.people"]["value"] == "1"
 
 
 def test_topics_of_safety_are_those_of_what_the_farm_has() -> None:
@@ -202,8 +234,12 @@ def test_at_most_eight_that_surely_matter_are_told_the_largest_first(monkeypatch
         return Sensed("", "us", "USD", "", 1, 52, 0, 8, 0.95, (), tuple(movers), (), 4, 2, 0, 5, 0, 0, 60)
 
     monkeypatch.setattr(pack_matter, "sensitivity", sensed)
-    told, why = matter(question)
-    assert (why, len(told), [each.name for each in told[:3]]) == ("", 8, ["falls", "bends", "figure 7"])
+    found = matter(question)
+    told = found.matter
+    assert (found.of_matter, found.why_none, found.failed) == (10, "", False) and found.unmoved == len(
+        question.plan.left
+    )  # type: ignore[union-attr]
+    assert (len(told), [each.name for each in told[:3]]) == (8, ["falls", "bends", "figure 7"])
     assert [(each.moves, each.give) for each in told[:3]] == [(-100.0, 1.0), (50.0, 2.0), (17.0, 1.0)]
     assert told[0].meaning == "meaning of falls" and told[0].is_guess
 
@@ -214,7 +250,31 @@ def test_that_nothing_could_be_found_is_told(monkeypatch: pytest.MonkeyPatch) ->
 
     monkeypatch.setattr(pack_matter, "sensitivity", fails)
     question = asked(CHANGE, Brief(where=Where(1)), effort=60, most=3)
-    assert matter(question) == (
-        (), "Which guesses matter most could not be found: of 4 starting points 2 lead to farms that are not possible."
-    )  # fmt: skip
-    assert matter(Asked(None, question.brief)) == ((), "No figure of the farm is a guess that could be moved.")
+    assert question.plan is not None
+    found = matter(question._replace(plan=replace(question.plan, left=(Left("a", "b", "c"),) * 3)))
+    assert (found.matter, found.of_matter, found.failed, found.unmoved) == ((), 0, True, 3)
+    assert found.why_none == (
+        "Which guesses matter most could not be found: of 4 starting points 2 lead to farms that are not possible."
+    )
+    none = matter(Asked(None, question.brief, 2))
+    assert (none.why_none, none.failed, none.unmoved) == (
+        "No figure of the farm is a guess that could be moved.",
+        True,
+        2,
+    )
+
+
+def test_that_no_guess_surely_matters_is_a_finding_and_told_as_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    question = asked(CHANGE, Brief(where=Where(1)), effort=60, most=3)
+
+    def sensed(*_: object) -> Sensed:
+        movers = (mover("nothing", 90.0, "no effect found"),)
+        return Sensed("", "us", "USD", "", 1, 52, 0, 8, 0.95, (), movers, (), 4, 2, 0, 5, 0, 0, 60)
+
+    monkeypatch.setattr(pack_matter, "sensitivity", sensed)
+    found = matter(question)
+    assert (found.matter, found.failed) == ((), False)
+    assert found.why_none == "None of the 3 guesses that were moved surely moves net operating income."
+    assert question.plan is not None
+    one = question._replace(plan=replace(question.plan, doubts=question.plan.doubts[:1]))
+    assert matter(one).why_none == "The one guess that was moved does not surely move net operating income."

@@ -110,7 +110,7 @@ YEARS: Columns = (
     *ENDS,
     *_AT_ENDS,
     *((f"end_{name}", unit, f"at the end: {meaning}") for name, unit, meaning in RATIOS),
-    ("signed_sales", "currency", "of sales, those to customers for mushrooms who have signed"),
+    ("signed_sales", "currency", "of sales, those to customers who have signed, for mushrooms or blocks"),
     ("off_farm_income", "currency", "income from elsewhere, as given; it does not come to the farm"),
     ("family_living", "currency", "what the family lives on, as given"),
     ("term_interest", "currency", "interest on loans as it comes up, that on the credit line left out"),

@@ -15,10 +15,8 @@ from farmsim.study.books_answers import Kept
 
 WIDTH, LETTER = 9.2, 0.09  # inches: of the sheet, and of a digit beside it
 MOST_LABELS = 14  # months that are named below the picture
-CAPTION = (
-    "Line: the lowest evening of each month in a usual run, what is owed on the credit line taken off. Shaded: 8 runs in 10 "
-    "lie there."
-)
+CAPTION = "Line: the lowest evening of each month in a usual run, what is owed on the credit line taken off."
+SHADED = " Shaded: 8 runs in 10 lie there."
 LINE = " Below the broken line neither cash nor the credit line covers what has to be paid."
 
 
@@ -48,8 +46,13 @@ def draw(kept: Kept) -> Figure:
         axes.set_xticks(at[::step], [_label(str(month)) for month in list(table["month"])[::step]], fontsize=8.5)
         axes.set_xlim(-0.4, len(at) - 0.6)
         plain(axes, "bottom", "left")
-        caption(figure, CAPTION + (LINE if kept.limit else ""))
+        caption(figure, below(kept))
     return figure
+
+
+def below(kept: Kept) -> str:
+    """What stands below it: of shading and of the broken line only where there are such."""
+    return CAPTION + (SHADED if kept.runs >= FEWEST else "") + (LINE if kept.limit else "")
 
 
 def _label(month: str) -> str:

@@ -53,7 +53,9 @@ def parts(pack: Pack) -> Iterator[Part]:
 
 def bear_in_mind(pack: Pack) -> tuple[str, ...]:
     """What the study warns of; without it, what is not in the books."""
-    return tuple(map(tidy, pack.warnings)) or tuple(f"Not in the books: {tidy(gap)}." for gap in pack.expanded.gaps)
+    helped = (f"How crews of which the plan needs more than there is get by: {headings.see(headings.CAPACITY)}.",)
+    told = (*map(tidy, pack.warnings), *(helped if pack.over_asked and pack.headroom else ()))
+    return told or tuple(f"Not in the books: {tidy(gap)}." for gap in pack.expanded.gaps)
 
 
 def matters_words(pack: Pack) -> str:

@@ -9,10 +9,17 @@ from farmsim.report.html import Column, Table
 from farmsim.report.pack import headings
 from farmsim.report.pack.said import percent
 from farmsim.report.pack.the_farm import holds, is_crew
-from farmsim.report.words import listed, plural, tidy
+from farmsim.report.words import listed, tidy
 from farmsim.study.pack_answers import Headroom, Level, Pack
 
 FULL = 0.95  # a bad week takes so much of it: told as having next to no headroom
+FULLEST = 3  # places and crews named below the picture
+ABOVE_ALL = (
+    "Work in overtime counts as taken, so more than all hours on shift may be: headroom is then below nothing and shown with "
+    "a minus sign"
+)
+VAN = "van"
+ALL_HOURS = "Of a place all hours of the week count, nights too: a van is taken while it is out on its round"
 
 
 def parts(pack: Pack) -> Iterator[Part]:
@@ -24,10 +31,10 @@ def parts(pack: Pack) -> Iterator[Part]:
     yield NewPage()
     yield headings.CAPACITY
     yield Words(
-        "Weeks of the last year told. In a usual week so much of a place, or of a crew's hours on shift, is taken; one "
-        "week in ten takes more than a bad week. What is left is headroom."
+        f"Weeks of year {pack.years}. In a usual week so much of a place, or of a crew's hours on shift, is taken; one week "
+        "in ten takes more than a bad week. What is left is headroom."
     )
-    for sentence in tight(pack):
+    for sentence in (*tight(pack), *over_asked(pack)):
         yield Words(sentence)
     yield Picture(
         "headroom",
@@ -35,7 +42,7 @@ def parts(pack: Pack) -> Iterator[Part]:
         "How full a usual and a bad week are",
         "Bars by place and crew from a usual to a bad week, without the expansion and with it; the table below has the "
         "figures.",
-        " ".join(tight(pack)),
+        fullest(pack),
     )
     yield Sheet(_table("Places", [one for one in pack.headroom if not is_crew(one)], True))
     crews = [one for one in pack.headroom if is_crew(one)]
@@ -45,20 +52,56 @@ def parts(pack: Pack) -> Iterator[Part]:
 
 def tight(pack: Pack) -> list[str]:
     """What looks tight without and with it, and what has next to no headroom in a bad week."""
-    found = [f"Without the expansion {_names(pack.tight_before)}; with it, {_names(pack.tight_after)}."]
-    full = [one for one in pack.headroom if one.after is not None and one.after.bad >= FULL]
+    found = [
+        f"What looks tight without the expansion: {_names(pack.tight_before)}; with it: {_names(pack.tight_after)}"
+        f"{_since(pack)}."
+    ]
+    full = [(one, one.after.bad) for one in pack.headroom if one.after is not None and one.after.bad >= FULL]
     if full:
-        named = listed([f"{tidy(one.name)} ({percent(one.after.bad)})" for one in full if one.after is not None])
+        named = listed([f"{tidy(one.name)} ({percent(bad)})" for one, bad in full])
         found.append(f"With the expansion, next to no headroom is left in a bad week at {named}.")
     else:
         found.append(f"With the expansion every place and crew has {percent(1 - FULL)} or more left in a bad week.")
     return found
 
 
+def _since(pack: Pack) -> str:
+    """Of which weeks it is told: of others than how full the places are."""
+    before, after = pack.tight_weeks
+    if not after:
+        return ""
+    return (
+        f" (full while lots wait, or work left lying, in all weeks since the farm last changed: {before} and {after})"
+    )
+
+
+def over_asked(pack: Pack) -> Iterator[str]:
+    """Crews that on averages have too little time, beside what they take in the runs, and why that is less."""
+    taken = {one.name: one.after for one in pack.headroom if is_crew(one)}
+    for each in pack.over_asked:
+        level = taken.get(each.name)
+        if level is None:
+            continue
+        helped = f"help from {listed([tidy(name) for name in each.helpers])}" if each.helpers else ""
+        ways = " and ".join(filter(None, (helped, "overtime" if each.overtime else "")))
+        why = f", with {ways}" if ways else ": what they do not get done is left lying"
+        yield (
+            f"By averages alone {tidy(each.name)} would need {percent(each.share)} of their hours with the expansion. In the "
+            f"runs {percent(level.usual)} are taken in a usual week and {percent(level.bad)} in a bad one{why}."
+        )
+
+
+def fullest(pack: Pack) -> str:
+    """What is fullest in a bad week with the expansion, and what has most room."""
+    there = [(one.after.bad, tidy(one.name)) for one in pack.headroom if one.after is not None]
+    there.sort(key=lambda each: -each[0])
+    most = listed([f"{name} {percent(bad)}" for bad, name in there[:FULLEST]])
+    least = f"; least: {there[-1][1]} {percent(there[-1][0])}" if len(there) > FULLEST else ""
+    return f"Taken most in a bad week with the expansion: {most}{least}." if there else "Nothing of it stays."
+
+
 def _names(names: Sequence[str]) -> str:
-    if not names:
-        return "nothing looks tight"
-    return f"{listed([tidy(name) for name in names])} {'looks' if len(names) == 1 else 'look'} tight"
+    return listed([tidy(name) for name in names]) or "nothing"
 
 
 def _table(caption: str, every: Sequence[Headroom], waits: bool) -> Table:
@@ -85,7 +128,15 @@ def _table(caption: str, every: Sequence[Headroom], waits: bool) -> Table:
         )
         for one in every
     ]
-    return Table(caption, tuple(columns), tuple(rows), note=f"{plural(len(rows), caption.lower()[:-1])}")
+    return Table(caption, tuple(columns), tuple(rows), note=_note(every, waits))
+
+
+def _note(every: Sequence[Headroom], waits: bool) -> str:
+    """What needs explaining of what is shown."""
+    if waits:
+        return ALL_HOURS if any(one.kind == VAN for one in every) else ""
+    levels = [level for one in every for level in (one.before, one.after) if level is not None]
+    return ABOVE_ALL if any(level.bad > 1 for level in levels) else ""
 
 
 def _taken(level: Level | None) -> tuple[str, str]:

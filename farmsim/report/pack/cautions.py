@@ -16,9 +16,8 @@ NO_ADVICE = (
     "What it says holds as far as the farm's file is right; a placeholder is no more than a placeholder.",
 )
 TOPICS = {
-    "steam": "Steam and pressure vessels burn and burst: installed, inspected and run as the code for them asks, and "
-    "opened only "
-    "when they have cooled.",
+    "steam": "Steam and pressure vessels burn and burst: installed, inspected and run as the code for them asks, and opened "
+    "only when they have cooled.",
     "spores": "Spores make ill (mushroom worker's lung): masks, and enough changes of air, while picking and clearing out.",
     "CO2": "Carbon dioxide (CO2) gathers in closed rooms where blocks grow: measure it and air before people work there.",
     "wet floors": "Wet floors and electricity: drains, protected sockets and switches, lights made for wet rooms.",
@@ -30,8 +29,8 @@ TOPICS = {
 """Cautions the trade takes, by the name under which a plan touches them."""
 WORDS = (
     ("usual; poor", "half of all simulated runs have less than a usual one; one run in ten has less than a poor one."),
-    ("run", "one simulated stretch of the farm over all years. Runs differ in luck: which blocks go bad, how fast lots "
-     "ripen, what they yield. The farm with the expansion and the farm without it meet the same luck."),
+    ("run", "one simulated stretch of the farm over all years. Runs differ in luck: which blocks go bad, how fast lots ripen, "
+     "what they yield. The farm with the expansion and the farm without it meet the same luck."),
     ("FFSC", "the Farm Financial Standards Council, which defined capital debt repayment capacity and its ratios."),
     ("firm", "how sure a customer is: signed, by habit, a letter of interest, or hoped for."),
     ("outlet", "a customer who takes what is left, at a lower price."),
@@ -57,5 +56,5 @@ def parts(pack: Pack) -> Iterator[Part]:
 
 def touched(pack: Pack) -> tuple[str, ...]:
     """Cautions of what the plan touches; all of them when it is not known what. What has no name here stays as it is."""
-    named = [*pack.safe_topics] or [*pack.cautions] or list(TOPICS)
+    named = [*pack.cautions] or list(TOPICS)
     return tuple(TOPICS.get(tidy(each), tidy(each)) for each in dict.fromkeys(named))

@@ -8,18 +8,19 @@ from farmsim.report.document import Listed, NewPage, Part, Sheet, Words
 from farmsim.report.html import Column, Table
 from farmsim.report.pack import headings, reporting
 from farmsim.report.pack.first_page import LINES, blows
-from farmsim.report.pack.said import SIMPLE, TERM, Told, ratio
+from farmsim.report.pack.said import NONE, SIMPLE, TERM, Told, ratio
 from farmsim.report.words import plural, tidy
-from farmsim.study.answers import Total
+from farmsim.study.answers import FEWEST, Total
 from farmsim.study.pack_answers import Pack, Stressed
 
+LEAST = 5  # runs, below which nobody can say how far off an average may be
+FEW = "too few runs"
 HELD = (
     "Waiting lines with one or several places and with people who do several tasks: exact answers of queueing theory (Erlang, "
     "Pollaczek and Khinchine), lot by lot against the textbook recursions (Lindley; Kiefer and Wolfowitz), and against "
     "another program for the same lines.",
-    "Lines with little room between their machines, open and closed networks, machines that break down: exact solutions "
-    "of small "
-    "Markov chains, and published tables.",
+    "Lines with little room between their machines, open and closed networks, machines that break down: exact solutions of "
+    "small Markov chains, and published tables.",
     "Stock with dates, a market stall, orders that run short: the newsvendor and the perishable-stock results.",
     "Gains of one place or one machine more: exact gains, found with the same luck before and after.",
     "Intervals: two hundred short studies of cases whose answers are known; as many hold the truth as they say.",
@@ -28,14 +29,12 @@ HELD = (
     "Capital debt repayment capacity, its coverage and its margins: a published worked case of a university's extension "
     "service.",
     "Books: on every simulated run cash adds up to the cent and the balance sheet balances; every pound picked and every "
-    "block made "
-    "is accounted for.",
+    "block made is accounted for.",
     "A run is the same with any number of workers, after a stop, and when it is asked for again.",
 )
 JUDGED = (
-    "Simulated answers are judged by their own standard errors over twenty runs or more, all comparisons of a topic "
-    "together erring "
-    "in at most one of a hundred tries, and a comparison must be sharp enough to notice an error that matters."
+    "Simulated answers are judged by their own standard errors over twenty runs or more, all comparisons of a topic together "
+    "erring in at most one of a hundred tries, and a comparison must be sharp enough to notice an error that matters."
 )
 
 
@@ -62,14 +61,11 @@ def parts(pack: Pack) -> Iterator[Part]:
 def sure(pack: Pack) -> str:
     """How many runs, and what the intervals say."""
     return (
-        f"{plural(pack.runs, 'run')} of {plural(pack.weeks, 'week')} of the farm with the expansion and as many without "
-        f"it on the "
-        f"same luck, after {plural(pack.lead_in, 'week')} in which the farm fills up; {plural(pack.stress_runs, 'run')} "
-        f"for each "
-        "row of what may go wrong. Average: over all runs. Give or take: so far off the average may be, 95 times in 100, "
-        "because "
-        "only so many runs were made (Student). The poor end lies between the two figures beside it as surely. None of this "
-        "covers an error in the farm's file."
+        f"{plural(pack.runs, 'run')} of {plural(pack.weeks, 'week')} of the farm with the expansion and as many without it on "
+        f"the same luck, after {plural(pack.lead_in, 'week')} in which the farm fills up; {plural(pack.stress_runs, 'run')} "
+        "for each row of what may go wrong. Average: over all runs. Give or take: so far off the average may be, 95 times in "
+        "100, because only so many runs were made (Student). The poor end lies between the two figures beside it as surely. "
+        "None of this covers an error in the farm's file."
     )
 
 
@@ -97,7 +93,7 @@ def intervals(pack: Pack) -> Table:
 def _blow(one: Stressed, said: Told) -> list[tuple[str, ...]]:
     pairs = ((TERM, one.coverage, True), (SIMPLE, one.simple, True), ("lowest cash", one.lowest, False))
     return [
-        _row(f"{tidy(one.told)}: {name.lower()}", found, said, is_ratio)
+        _row(f"{tidy(one.told)}: {name.lower()}{f', year {one.year}' if is_ratio else ''}", found, said, is_ratio)
         for name, found, is_ratio in pairs
         if found is not None
     ]
@@ -105,9 +101,11 @@ def _blow(one: Stressed, said: Told) -> list[tuple[str, ...]]:
 
 def _row(name: str, found: Total, told: Told, is_ratio: bool) -> tuple[str, ...]:
     say = ratio if is_ratio else told.bare
-    give = "-" if found.mean.give is None else say(found.mean.give)
-    between = "too few runs" if found.low_lies is None else " to ".join(say(each) for each in found.low_lies)
-    return name, say(found.mean.value), give, say(found.low), between, f"{len(found.runs)}"
+    runs = len(found.runs)
+    give = FEW if found.mean.give is None or runs < LEAST else say(found.mean.give)
+    low = say(found.low) if runs >= FEWEST else NONE
+    between = FEW if found.low_lies is None else " to ".join(say(each) for each in found.low_lies)
+    return name, say(found.mean.value), give, low, between, f"{runs}"
 
 
 def marks(pack: Pack) -> Table:

@@ -8,7 +8,8 @@ from farmsim.report.books import NO_ADVICE
 from farmsim.report.document import OnePage, Pairs, Part, Sheet, Side, Words
 from farmsim.report.history import SPOKEN
 from farmsim.report.html import Column, Table
-from farmsim.report.pack import headings
+from farmsim.report.loan_words import besides
+from farmsim.report.pack import headings, needed
 from farmsim.report.pack.said import (
     BLANK,
     NONE,
@@ -19,6 +20,7 @@ from farmsim.report.pack.said import (
     added_up,
     day_of,
     joined,
+    of_sales,
     percent,
     poor,
     ratio,
@@ -26,6 +28,7 @@ from farmsim.report.pack.said import (
     whole,
     years_of,
 )
+from farmsim.report.pack.why import why
 from farmsim.report.words import about, count, listed, month, plural, rounded_to, tidy
 from farmsim.study.answers import FEWEST, Total
 from farmsim.study.own_year import Compared
@@ -38,10 +41,9 @@ FIRM = {
     "letter": "letters of interest",
     "hoped for": "hoped for",
     "outlet": "to an outlet that takes what is left",
-    "": "",
 }
+NO_MORE = "No mushrooms more are sold."
 NO_HISTORY = "No records of past months were given to compare with."
-TIGHT = 3  # places and crews named on this page
 LINES = (
     ("Sales", "sales", False),
     ("Net operating income", "operating_income", False),
@@ -69,7 +71,7 @@ def shown(pack: Pack) -> Iterator[Part]:
     yield Side(_amounts("Uses", "what it is for", pack.asked.uses, told), _sources(pack, told))
     yield Pairs((("Why", why(pack)), ("Who buys it", buyers(pack, told))))
     yield Sheet(by_year(pack))
-    yield Words(joined((alone(pack, told), lowest(pack, told))))
+    yield Words(joined((needed.sentence(pack), alone(pack, told), lowest(pack, told))))
     if pack.stress:
         yield Sheet(stress(pack, told))
     if text := may_fall(pack):
@@ -89,8 +91,8 @@ def ask(pack: Pack, told: Told) -> str:
     kind = ", in equal parts of principal, so that payments fall" if loan.kind == "equal principal" else ""
     return (
         f"We ask for {told.exact(loan.amount)} over {years_of(loan.years)} at {100 * loan.rate:g} % a year: "
-        f"{told.fine(loan.payment)} every {loan.every}, {told.exact(asked.a_year)} in a usual year{kind}. "
-        f"Security: {security}, {worth}."
+        f"{told.fine(loan.payment)} every {loan.every}, {told.exact(asked.a_year)} in a usual "
+        f"year{kind}{besides(loan, told.fine)}. Security: {security}, {worth}."
     )
 
 
@@ -108,39 +110,35 @@ def _sources(pack: Pack, told: Told) -> Table:
     return _amounts("Sources", "where it comes from", pack.asked.sources, told, share)
 
 
-def why(pack: Pack) -> str:
-    """The farm's own words, then what was seen."""
-    own = tidy(pack.asked.why) or f"{BLANK} (the farm's own words)"
-    seen = f"What looks tight in the simulation: without it {_tight(pack.tight_before)}, with it {_tight(pack.tight_after)}"
-    return f"{own} {seen} ({headings.see(headings.CAPACITY)})." if pack.headroom else f"{own} {seen}."
-
-
-def _tight(names: tuple[str, ...]) -> str:
-    return listed([tidy(name) for name in names[:TIGHT]]) or "nothing"
-
-
 def buyers(pack: Pack, told: Told) -> str:
     """What is bought more of, by how firm that is, and who buys most."""
     found = added(pack.buyers)
     fresh = [each for each in found if each.unit == "kg"]
-    blocks = [f"{count(each.a_week)} blocks a week more" for each in found if each.unit == "blocks"]
-    sentences = [_by_firmness(fresh, told)] if fresh else ["No mushrooms more are sold."]
-    sentences += [f"Customers for blocks buy {listed(blocks)}."] if blocks else []
+    blocks = [each for each in found if each.unit == "blocks"]
+    weights = told.weights
+    exact = [weights.figure(each.a_week) for each in fresh]
+    sentences = [_by_firmness(fresh, exact, weights.unit, "mushrooms")] if fresh else [NO_MORE]
+    sentences += [_by_firmness(blocks, [each.a_week for each in blocks], "blocks", "blocks")] if blocks else []
     if (most := pack.largest) is not None:
-        sentences.append(f"Largest customer: {tidy(most.name)}, {percent(most.share)} of sales.")
-    if all(each.firm != "hoped for" for each in found):
+        shares = zip(pack.buyers, of_sales(pack.buyers), strict=True)
+        share = percent(sum(whole for each, whole in shares if each.name == most.name) / 100)
+        sentences.append(f"Largest customer: {tidy(most.name)}, {share} of sales.")
+    is_more = any(each.a_week > 0 for each in found) and not sentences[0].startswith(NO_MORE)
+    if (is_more or blocks) and all(each.firm != "hoped for" for each in found):
         sentences.append("Nothing of it is only hoped for.")
     return joined(sentences)
 
 
-def _by_firmness(fresh: list[Added], told: Told) -> str:
-    """Weights rounded so that they add up as printed."""
-    exact = [told.weights.figure(each.a_week) for each in fresh]
+def _by_firmness(more: list[Added], exact: list[float], unit: str, what: str) -> str:
+    """Amounts rounded so that they add up as printed; what: mushrooms or blocks."""
     sum_ = float(round(sum(exact)))
+    if sum_ <= 0:
+        less = unit if unit == what else f"{unit} of {what}"
+        return f"{count(-sum_)} {less} a week less are sold." if sum_ else f"No {what} more are sold."
     pieces = [
-        f"{FIRM[each.firm]} {count(amount)}" for each, amount in zip(fresh, rounded_to(exact, sum_, 0), strict=True)
+        f"{FIRM[each.firm]} {count(amount)}" for each, amount in zip(more, rounded_to(exact, sum_, 0), strict=True)
     ]
-    return f"Of {count(sum_)} {told.weights.unit} a week more: {', '.join(pieces)}."
+    return f"Of {count(sum_)} {unit} a week more: {', '.join(pieces)}."
 
 
 # --- year by year -----------------------------------------------------------------------------------------------------
@@ -150,7 +148,7 @@ def by_year(pack: Pack) -> Table:
     """What a lender looks at, year by year: the last of the farm's own books, then usual and poor years of the projection."""
     past = pack.past[-1] if pack.past else None
     columns = [Column("in " + pack.currency)]
-    columns += [Column("last year", f"own books, to {day_of(past.ends)}")] if past is not None else []
+    columns += [Column("own books", f"year to {day_of(past.ends)}")] if past is not None else []
     columns += [Column(f"year {year.number}", f"to {day_of(year.last)}") for year in pack.expanded.years]
     columns += [Column("lender asks", "at least")] if pack.asked.needed is not None else []
     rows: list[tuple[str, ...]] = []
@@ -160,7 +158,7 @@ def by_year(pack: Pack) -> Table:
             cells = [ratio(poor(year, line)) for year in pack.expanded.years]
             rows.append(_with_ends(pack, past, "The same in a poor year (1 in 10)", "", cells, ""))
     if pack.hoped is not None:
-        rows.append(_hoped(pack, past, pack.hoped))
+        rows += _hoped(pack, past, pack.hoped)
     return Table("Year by year, usual runs (half of them lie below)", tuple(columns), tuple(rows))
 
 
@@ -190,17 +188,20 @@ def _with_ends(
     return (label, *first, *cells, *last)
 
 
-def _hoped(pack: Pack, past: PastTold | None, hoped: Stressed) -> tuple[str, ...]:
-    """The same year, if those who are only hoped for never come."""
+def _hoped(pack: Pack, past: PastTold | None, hoped: Stressed) -> Iterator[tuple[str, ...]]:
+    """The same years if those who are only hoped for never come; of fewer runs beside the plan over these."""
     name = SIMPLE if is_simple(pack) else TERM
-    cells = _every_year(pack, hoped)
-    return _with_ends(pack, past, f"{name}, if those only hoped for never come", "", cells, "")
+    yield _with_ends(pack, past, f"{name}, if those only hoped for never come", "", every_year(pack, hoped), "")
+    if pack.planned is not None and hoped.runs < pack.runs:
+        label = f"The same {plural(hoped.runs, 'run')} as planned"
+        yield _with_ends(pack, past, label, "", every_year(pack, pack.planned), "")
 
 
-def _every_year(pack: Pack, hoped: Stressed) -> list[str]:
+def every_year(pack: Pack, hoped: Stressed) -> list[str]:
     """The ratio in all years where it is known of all, else in the year that is told."""
-    if len(hoped.by_year) == len(pack.expanded.years) and not is_simple(pack):
-        return [ratio(None if each is None else each.usual) for each in hoped.by_year]
+    of_years = hoped.simple_by_year if is_simple(pack) else hoped.by_year
+    if len(of_years) == len(pack.expanded.years):
+        return [ratio(None if each is None else each.usual) for each in of_years]
     told = ratio(None if (found := meant(pack, hoped)) is None else found.usual)
     return [told if year.number == hoped.year else "" for year in pack.expanded.years]
 
@@ -220,13 +221,14 @@ def alone(pack: Pack, told: Told) -> str:
     found = pack.alone[pack.told_year - 1] if len(pack.alone) >= pack.told_year else None
     if found is None:
         return ""
-    poor_year = f" ({told.fine(found.low)} {POOR})" if told.has_poor else ""
     one = told.fine(1.0)
     if found.usual < 0:
+        poor_year = f" ({told.fine(-found.low)} lower {POOR})" if told.has_poor else ""
         return (
             f"In year {pack.told_year} the new part alone earns nothing for its own payments: with it capacity to repay is "
             f"{told.fine(-found.usual)} lower for each {one} of them{poor_year}."
         )
+    poor_year = f" ({told.fine(found.low)} {POOR})" if told.has_poor else ""
     return (
         f"In year {pack.told_year} the new part alone brings {told.fine(found.usual)}{poor_year} of capacity to repay for "
         f"each {one} of its own payments."
@@ -252,25 +254,26 @@ def lowest(pack: Pack, told: Told) -> str:
 
 
 def stress(pack: Pack, told: Told) -> Table:
-    """A row for each blow, with what is short of its year's payments and what covers all that is short in all years."""
+    """A row for each blow: its worst year beside the plan, what is short of that year's payments, what covers all years."""
     has_poor = pack.stress_runs >= FEWEST
     columns = (
         Column("what goes wrong"),
         Column(SIMPLE if is_simple(pack) else TERM, "usual run"),
         *([Column("the same", "1 run in 10")] if has_poor else []),
+        Column("as planned", "same year and runs"),
         Column("short of payments", f"{told.unit}, that year alone"),
         Column("over all years: what covers it"),
     )
     rows = []
     for each in blows(pack):
         found = meant(pack, each)
-        year = "" if each.year == pack.told_year else f" (year {each.year})"
         poor_run = [ratio(None if found is None else found.low)] if has_poor else []
         usual_run = ratio(None if found is None else found.usual)
         short = whole(-each.margin.usual) if each.margin.usual < 0 else NONE
-        rows.append((f"{tidy(each.told)}{year}", usual_run, *poor_run, short, covers(each, told)))
+        name = f"{tidy(each.told)} (year {each.year})"
+        rows.append((name, usual_run, *poor_run, needed.as_planned(pack, each), short, covers(each, told)))
     runs = plural(pack.stress_runs, "run")
-    caption = f"If things go wrong: each simulated again in {runs}; year {pack.told_year} unless another is named"
+    caption = f"If things go wrong: every row over the same {runs}, told of its worst year from the opening on"
     return Table(caption, columns, tuple(rows))
 
 
@@ -294,6 +297,8 @@ def may_fall(pack: Pack) -> str:
     """How far sales may fall before payments are no longer covered."""
     year = pack.expanded.years[pack.told_year - 1]
     fall = year.lines.get("prices_may_fall")
+    if usual(year, "payments") == 0:
+        return f"In year {pack.told_year} no payments are due, so there is nothing to cover yet."
     if fall is None:
         return ""
     if fall.usual <= 0:
@@ -356,8 +361,13 @@ SOURCES = {
 
 
 def _matter(pack: Pack) -> str:
+    unmoved = f"{plural(pack.unmoved, 'guess', 'guesses')} could not be moved." if pack.unmoved else ""
+    return joined((_that_matter(pack), unmoved))
+
+
+def _that_matter(pack: Pack) -> str:
     if not pack.matter:
-        return "Which figures matter most was not asked."
+        return pack.why_none_matters or "Which figures matter most was not asked."
     if not pack.placeholders_that_matter:
         return "None of the figures that matter most is a placeholder."
     return f"{draft_words(pack)} ({headings.see(headings.MATTER)})."

@@ -9,7 +9,7 @@ from farmsim.report.html import Column, Table
 from farmsim.report.pack import headings
 from farmsim.report.pack.first_page import FIRM, buyers
 from farmsim.report.pack.printed import income
-from farmsim.report.pack.said import Told, average, day_of, percent, whole
+from farmsim.report.pack.said import Told, added_up, average, day_of, of_sales, percent, whole
 from farmsim.report.words import count, tidy
 from farmsim.study.pack_answers import Pack
 
@@ -26,9 +26,7 @@ def parts(pack: Pack) -> Iterator[Part]:
         yield Sheet(weeks(pack), is_wide=len(pack.grown) > WIDE)
     yield Sheet(money(pack), is_wide=len(pack.grown) > WIDE)
     yield headings.CUSTOMERS
-    yield Words(buyers(pack, Told(pack)))
-    if pack.buyers:
-        yield Sheet(customers(pack))
+    yield Sheet(customers(pack)) if pack.buyers else Words(buyers(pack, Told(pack)))
 
 
 def _columns(head: str, pack: Pack) -> tuple[Column, ...]:
@@ -85,17 +83,19 @@ def customers(pack: Pack) -> Table:
         Column("pays a year", pack.currency),
         Column("of all sales", "%"),
     )
+    shares, paid = of_sales(pack.buyers), [each.a_year for each in pack.buyers]
+    paid = added_up(paid, float(round(sum(paid))))
     rows = [
         (
             f"{tidy(each.name)}{' (new)' if each.is_new else ''}",
-            FIRM[each.firm] if each.firm else "not said",
+            FIRM[each.firm],
             day_of(each.since) if each.since else "the start",
             weights.amount(each.before_a_week, each.unit),
             weights.amount(each.a_week, each.unit),
-            whole(each.a_year),
-            percent(each.share),
+            whole(much),
+            f"{share:.0f} %",
         )
-        for each in pack.buyers
+        for each, much, share in zip(pack.buyers, paid, shares, strict=True)
     ]
     note = "Signed: a signed order. By habit: buys now, with nothing signed. Letter: a letter of interest"
     return Table("Customers in the last year told", columns, tuple(rows), note=note)

@@ -12,6 +12,7 @@ from farmsim.report.pack.said import SIMPLE, TERM, day_of, ratio, usual, whole
 from farmsim.report.page_tables import own_months
 from farmsim.report.words import Weights, day, tidy
 from farmsim.study.answers import Study
+from farmsim.study.books_answers import Kept
 from farmsim.study.own_year import OwnYear
 from farmsim.study.pack_answers import Pack, PastTold
 
@@ -29,6 +30,8 @@ LINES = (
     ("Principal paid", "paid_principal"),
     ("All debt payments", "payments"),
 )
+OF_PLAN = {"taxes": "paid_taxes", "interest": "term_interest", "paid_interest": "term_interest_paid"}
+"""Lines that the books of the plan call otherwise; interest is of loans alone there too, without the credit line's."""
 SHOWN = 3  # past years, the last ones
 
 
@@ -37,10 +40,11 @@ def parts(pack: Pack) -> Iterator[Part]:
     if pack.past:
         yield headings.PAST
         yield Words(
-            "Past years are from the farm's own books, as given; years of the plan are usual runs. A minus sign stands where "
-            "nothing was given."
+            "Past years are from the farm's own books, as given; those to come are usual runs of the farm with the expansion, "
+            "and below of the farm without it. A minus sign stands where nothing was given."
         )
-        yield Sheet(years(pack))
+        yield Sheet(years(pack, pack.expanded, "Past years beside the plan", "plan"))
+        yield Sheet(years(pack, pack.base, "Past years beside the farm without the expansion", "without it"))
     if pack.history is not None:
         yield headings.OWN_MONTHS
         yield from months(pack, pack.history)
@@ -48,23 +52,25 @@ def parts(pack: Pack) -> Iterator[Part]:
         yield Words(first_page.NO_HISTORY)
 
 
-def years(pack: Pack) -> Table:
-    """The last past years, then those of the plan."""
-    past, plan = pack.past[-SHOWN:], pack.expanded.years
+def years(pack: Pack, kept: Kept, caption: str, called: str) -> Table:
+    """The last past years, then those of the farm with the expansion or without it; below the first where they come from."""
+    past, plan = pack.past[-SHOWN:], kept.years
     columns = [Column(f"in {pack.currency}")]
     columns += [Column("own books", f"to {day_of(each.ends)}") for each in past]
-    columns += [Column(f"plan, year {year.number}", f"to {day_of(year.last)}") for year in plan]
+    columns += [Column(f"{called}, year {year.number}", f"to {day_of(year.last)}") for year in plan]
     rows: list[tuple[str, ...]] = []
     for label, line in LINES:
         cells = [whole(each.lines.get(line)) for each in past]
-        then = [whole(usual(year, line)) for year in plan]
+        then = [whole(usual(year, OF_PLAN.get(line, line))) for year in plan]
         if any(each.lines.get(line) is not None for each in past):
             rows.append((label, *cells, *then))
     for label, line, of in ((SIMPLE, "simple_debt_service_coverage", _simple), (TERM, "term_debt_coverage", _term)):
         rows.append((label, *(ratio(of(each)) for each in past), *(ratio(usual(year, line)) for year in plan)))
+    if kept is not pack.expanded:
+        return Table(caption, tuple(columns), tuple(rows))
     sources = dict.fromkeys(tidy(each.source) for each in past if each.source)
     note = f"Past years from: {', '.join(sources)}" if sources else "It is not said where the past years come from"
-    return Table("Past years beside the plan", tuple(columns), tuple(rows), note=note)
+    return Table(caption, tuple(columns), tuple(rows), note=note)
 
 
 def _simple(past: PastTold) -> float | None:

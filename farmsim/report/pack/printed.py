@@ -56,7 +56,9 @@ def balance(exact: Mapping[str, float]) -> Printed:
     """What is owned and owed on one evening, by the names of the opening balance sheet."""
     assets, equity = float(round(exact["assets"])), float(round(exact["equity"]))
     printed = {"assets": assets, "equity": equity, "debts": assets - equity}
-    _down(printed, exact, "assets", OWNED)
+    printed["cash"] = float(round(exact["cash"]))  # as the cash flow ends with it
+    rest = added_up([exact[name] for name, _ in OWNED[1:]], assets - printed["cash"])
+    printed.update({name: value + 0.0 for (name, _), value in zip(OWNED[1:], rest, strict=True)})
     _down(printed, exact, "debts", OWED)
     return printed
 

@@ -32,7 +32,7 @@ LINES: tuple[tuple[str, str, Say], ...] = (
     ("Capital debt repayment margin", "capital_debt_repayment_margin", whole),
     ("Replacement margin", "replacement_margin", whole),
     ("Replacement margin coverage", "replacement_margin_coverage", ratio),
-    (f"{TERM}, only signed customers for mushrooms", "term_debt_coverage_signed_only", ratio),
+    (f"{TERM}, only customers who have signed", "term_debt_coverage_signed_only", ratio),
     ("Prices may fall before payments are not covered", "prices_may_fall", percent),
     ("Current ratio at the end of the year", "end_current_ratio", ratio),
     ("Working capital at the end of the year", "end_working_capital", whole),
@@ -42,8 +42,8 @@ HAS_POOR = ("operating_income", "capital_debt_repayment_capacity", "simple_debt_
             "capital_debt_repayment_margin")  # fmt: skip
 FORMULAS = (
     f"{SIMPLE} = net operating income / all debt payments (principal and interest of all loans, old and new).",
-    f"{CAPACITY}, after the Farm Financial Standards Council (FFSC) = net farm income + income from elsewhere - taxes "
-    "+ interest on loans + depreciation - family living.",
+    f"{CAPACITY}, after the Farm Financial Standards Council (FFSC) = net farm income + income from elsewhere - taxes + "
+    "interest on loans + depreciation - family living.",
     f"{TERM} (FFSC) = capital debt repayment capacity / all debt payments.",
     "Capital debt repayment margin (FFSC) = capital debt repayment capacity - all debt payments.",
     "Replacement margin (FFSC) = that margin - what is spent to replace what wears out (a share of depreciation). Replacement "

@@ -11,7 +11,7 @@ from farmsim.report.html import Column
 from farmsim.report.words import Weights, about, day, plural, rounded_to, tidy
 from farmsim.study.answers import FEWEST, Total
 from farmsim.study.books_answers import Kept, YearTold
-from farmsim.study.pack_answers import Pack
+from farmsim.study.pack_answers import Buyer, Pack
 
 BLANK = "________"
 TO_WRITE = "____ (to be written by the farm)"
@@ -49,6 +49,12 @@ def whole(value: float | None) -> str:
         return NONE
     text = f"{value:,.0f}"
     return "0" if text == "-0" else text
+
+
+def cents(value: float, currency: str) -> str:
+    """Money in a table to the cent, all of its digits: 13,245.00; of a currency without cents to its whole unit."""
+    text = f"{value:,.{0 if units.cents_of(currency) == 1 else 2}f}"
+    return text.lstrip("-") if not float(text.replace(",", "")) else text
 
 
 def ratio(value: float | None) -> str:
@@ -96,6 +102,12 @@ def year_columns(pack: Pack, books: Kept | None = None) -> list[Column]:
 def added_up(parts: Sequence[float], total: float) -> list[float]:
     """Parts rounded to whole units of money so that they add up to a total that is rounded already."""
     return [value + 0.0 for value in rounded_to(parts, total, 0)]
+
+
+def of_sales(buyers: Sequence[Buyer]) -> list[float]:
+    """What each customer is of all sales, in whole percent that add up as printed."""
+    exact = [100 * each.share for each in buyers]
+    return added_up(exact, float(round(sum(exact))))
 
 
 def years_of(loan_years: float) -> str:

@@ -7,8 +7,9 @@ from collections.abc import Iterator, Sequence
 from farmsim.report.document import NewPage, Part, Picture, Sheet, Words
 from farmsim.report.html import Column, Table
 from farmsim.report.pack import headings, printed
-from farmsim.report.pack.said import whole, year_columns
+from farmsim.report.pack.said import Told, whole, year_columns
 from farmsim.report.words import month, plural
+from farmsim.study.answers import FEWEST
 from farmsim.study.books_answers import Kept
 from farmsim.study.pack_answers import Pack
 
@@ -74,9 +75,11 @@ MONTHS = (
     ("borrowed", "borrowed"),
     ("owner brings", "owner_brought"),
     ("cash at the end", "end_cash"),
-    ("lowest evening", "lowest_cash_usual"),
-    ("lowest, poor run", "lowest_cash_poor"),
+    ("owed on the line then", "end_line_owed"),
+    ("not covered then", "end_overdrawn"),
+    ("lowest evening", "lowest_cash"),
 )
+LOWEST_POOR = "lowest_cash_poor"
 A_YEAR = 12
 
 
@@ -129,11 +132,12 @@ def cash(pack: Pack) -> Iterator[Part]:
     note = "Cash at the end, less what neither cash nor the credit line covers"
     by_year = Table("Cash by year, with the expansion", columns, tuple(rows(CASH, told, told)), summed=True, note=note)
     yield Sheet(by_year, is_wide=bool(first.rows))  # beside the months, which leave room on their page
+    spread = ", with the range of eight runs in ten" if pack.expanded.runs >= FEWEST else ""
     yield Picture(
         "cash",
         lambda: picture.draw(pack.expanded),
         "Cash at its lowest, month by month",
-        "A line of the lowest evening of each month over all years, with the range of eight runs in ten.",
+        f"A line of the lowest evening of each month over all years{spread}.",
         f"Cash is lowest in {month(f'{pack.expanded.lowest.month}-01')} in most runs.",
     )
 
@@ -143,12 +147,15 @@ def months(pack: Pack) -> Table:
     found = pack.expanded.months.to_dict("records")[:A_YEAR]
     lines = [(head, line) for head, line in MONTHS if any(round(float(row.get(line, 0.0))) for row in found)]
     told = [(month(f"{row['month']}-01"), *(whole(float(row[line])) for _, line in lines)) for row in found]
-    columns = (Column("month"), *(Column(head, pack.currency) for head, _ in lines))
+    columns = [Column("month"), *(Column(head, f"{pack.currency}, average") for head, _ in lines)]
+    if Told(pack).has_poor:
+        columns.append(Column("lowest evening", f"{pack.currency}, 1 run in 10"))
+        told = [(*row, whole(float(of[LOWEST_POOR]))) for row, of in zip(told, found, strict=True)]
     note = (
-        "Averages, but for the lowest evenings of a usual and of a poor run (1 in 10), what is owed on the credit line taken "
-        "off. The first and the last month of the year may be a part of a month"
+        "From the lowest evening what is owed on the credit line and what nothing covers are taken off. The first and the last "
+        "month of the year may be a part of a month"
     )
-    return Table("Cash by month in the first year, with the expansion", columns, tuple(told), note=note)
+    return Table("Cash by month in the first year, with the expansion", tuple(columns), tuple(told), note=note)
 
 
 def balance(pack: Pack) -> Iterator[Part]:

@@ -7,10 +7,10 @@ from collections.abc import Iterator
 from farmsim.report.document import NewPage, Part, Sheet, Words
 from farmsim.report.html import Column, Table
 from farmsim.report.pack import headings
-from farmsim.report.pack.first_page import blows, may_fall
+from farmsim.report.pack.first_page import blows, is_simple
 from farmsim.report.pack.said import BLANK, NONE, SIMPLE, TERM, ratio, whole
 from farmsim.report.words import plural, tidy
-from farmsim.study.answers import FEWEST
+from farmsim.study.answers import FEWEST, Total
 from farmsim.study.pack_answers import Pack, Stressed
 
 
@@ -26,14 +26,14 @@ def parts(pack: Pack) -> Iterator[Part]:
     again = [each for each in every if each.simulated and each is not pack.planned]
     yield Words(
         f"Each row is a farm of its own in {plural(pack.stress_runs, 'run')}, with the same luck as the farm with the "
-        f"expansion. "
-        f"{plural(len(again), 'row')} change how the farm works and were simulated again; in the others only money differs, so "
-        "the same simulated years were put in money anew."
+        f"expansion, told of its worst year from the opening on. Simulated again, because the farm works "
+        f"otherwise: {plural(len(again), 'row')}. In the others only money differs, so the same simulated years were put in "
+        "money anew."
     )
     yield Sheet(ratios(pack, every))
+    if any(each.by_year for each in every):
+        yield Sheet(by_year(pack, every))
     yield Sheet(cash(pack, every))
-    if text := may_fall(pack):
-        yield Words(text)
 
 
 def ratios(pack: Pack, every: list[Stressed]) -> Table:
@@ -45,8 +45,10 @@ def ratios(pack: Pack, every: list[Stressed]) -> Table:
         Column("year", " "),
         Column(TERM, "usual"),
         *poor,
+        Column("as planned", "usual"),
         Column(SIMPLE, "usual"),
         *poor,
+        Column("as planned", "usual"),
     ]
     columns += [
         Column("left after all payments", f"{pack.currency}, usual"),
@@ -55,12 +57,33 @@ def ratios(pack: Pack, every: list[Stressed]) -> Table:
     rows = []
     for each in every:
         cells = []
-        for found in (each.coverage, each.simple):
-            cells.append(ratio(None if found is None else found.usual))
+        for found, planned in ((each.coverage, each.planned_coverage), (each.simple, each.planned_simple)):
+            cells.append(_usual(found))
             cells += [ratio(None if found is None else found.low)] if has_poor else []
+            cells.append(_usual(planned))
         rows.append((tidy(each.told), f"{each.year}", *cells, whole(each.margin.usual), f"{each.short_in}"))
-    note = "Left after all payments: capital debt repayment margin of that year; a run in which it is below nothing is short"
+    note = (
+        "Each is told of its worst year from the opening on, and beside it the plan of that year in the same runs. "
+        "Left after all payments: capital debt repayment margin of that year; a run in which it is below nothing is short"
+    )
     return Table("Are the payments covered?", tuple(columns), tuple(rows), note=note)
+
+
+def _usual(found: Total | None) -> str:
+    return ratio(None if found is None else found.usual)
+
+
+def by_year(pack: Pack, every: list[Stressed]) -> Table:
+    """The coverage that the lender means, in every year."""
+    is_term = not is_simple(pack)
+    years = [Column(f"year {year.number}", "usual") for year in pack.expanded.years]
+    rows = [
+        (tidy(each.told), *(_usual(found) for found in (each.by_year if is_term else each.simple_by_year)))
+        for each in every
+    ]
+    rows = [row for row in rows if len(row) == len(years) + 1]
+    name = TERM if is_term else SIMPLE
+    return Table(f"{name}, year by year", (Column("what goes wrong"), *years), tuple(rows))
 
 
 def cash(pack: Pack, every: list[Stressed]) -> Table:

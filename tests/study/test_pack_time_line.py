@@ -1,0 +1,100 @@
+"""What differs between the states of a farm is on the time line, whatever it is."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from copy import copy
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+import farmsim
+from farmsim.scenario.assumed import has_a_say
+from farmsim.scenario.part import Part
+from farmsim.study.pack_given import assumptions
+from farmsim.study.pack_steps import steps
+
+SCENARIOS = Path(farmsim.__file__).parents[1] / "scenarios"
+
+
+def test_hours_prices_energy_and_costs_of_later_states_are_told_with_both_figures() -> None:
+    farm = farmsim.load(SCENARIOS / "four-rooms-books.toml")
+    packers = next(crew for crew in farm.crew if crew.name == "packers")
+    cost, shop = farm.fixed_cost[0], farm.customer[0]
+    strain = next(iter(farm.strain))
+    assert farm.energy is not None and farm.costs is not None and packers.wage is not None
+    then = farm.but(
+        crew=tuple(crew.but(wage=20.0) if crew is packers else crew for crew in farm.crew),
+        fixed_cost=(cost.but(a_month=900.0, costs_from="another quotation"), *farm.fixed_cost[1:]),
+        energy=farm.energy.but(by_room={"North": 10.0}),
+        costs=farm.costs.but(taxes=1.0),
+        customer=(shop.but(pays_after=24.0), *farm.customer[1:]),
+        strain={**farm.strain, strain: farm.strain[strain].but(crate=2.0)},
+    )
+    told = [step.what for step in steps(farm, farm.but(changes=((168.0, then),)))]
+    assert f"crew packers, wage: $20/h instead of ${packers.wage:g}/h" in told
+    assert f"fixed cost {cost.name}: $900 a month instead of ${cost.a_month:,.0f} a month" in told
+    assert f"costs, taxes: $1 a month instead of ${farm.costs.taxes:,.0f} a month" in told
+    assert any(each.startswith("energy, by room: $10 a week from North instead of ") for each in told)
+    assert any(each.startswith(f"customer {shop.name}, pays after: 24 h instead of ") for each in told)
+    assert any(each.startswith(f"strain {strain}, crate: ") and "4.409 lb" in each for each in told)
+    assert len(told) == 6
+
+
+def test_no_figure_that_is_heard_can_differ_without_being_told() -> None:
+    """Every figure of every section, moved by itself, is a step of the time line."""
+    farm = farmsim.load(SCENARIOS / "four-rooms-books.toml")
+    moved = 0
+    for section, figure in type(farm).figures.items():
+        if figure.form.name == "inside" or section in ("request", "past_year", "stress", "history", "capital", "loan"):
+            continue
+        for put, part in _parts(getattr(farm, section)):
+            for attribute, value in part.__dict__.items():
+                wanted = isinstance(value, float | bool) and has_a_say(part, attribute)
+                if wanted and attribute not in ("weeks", "lead_in"):
+                    other = _but(part, attribute, not value if isinstance(value, bool) else value + 0.125)
+                    then = _but(farm, section, put(other))
+                    moved += 1
+                    assert steps(farm, _but(farm, "changes", ((168.0, then),))), (section, attribute)
+    assert moved > 100
+
+
+def _parts(things: Any) -> Iterator[tuple[Callable[[Any], Any], Any]]:
+    """The parts of a section, each with what puts another one in its place."""
+    if isinstance(things, Part):
+        yield (lambda other: other), things
+    elif isinstance(things, dict):
+        yield from ((partial(_of_name, things, name), part) for name, part in things.items())
+    elif isinstance(things, tuple):
+        yield from ((partial(_of_row, things, at), part) for at, part in enumerate(things))
+
+
+def _of_name(things: dict[str, Any], name: str, other: Any) -> dict[str, Any]:
+    return {**things, name: other}
+
+
+def _of_row(things: tuple[Any, ...], at: int, other: Any) -> tuple[Any, ...]:
+    return (*things[:at], other, *things[at + 1 :])
+
+
+def _but(part: Any, attribute: str, value: object) -> Any:
+    """Another value, its rules not asked."""
+    other = copy(part)
+    other.__dict__[attribute] = value
+    return other
+
+
+def test_what_a_stall_takes_is_a_market_day_and_new_hands_are_told() -> None:
+    base, grown = (farmsim.load(SCENARIOS / name) for name in ("four-rooms-books.toml", "fifth-room-loan.toml"))
+    told = [step.what for step in steps(base, grown)]
+    stall = next(each for each in told if each.startswith("second market begins to buy"))
+    assert "34 lb a market day of shiitake" in stall and "delivery" not in stall
+    listed = assumptions(grown).set_index("figure")["value"]
+    assert "34 lb a market day of shiitake" in listed["customer.second market.takes"]
+    assert "delivery" in listed["customer.grocer.takes"] and "market day" not in listed["customer.grocer.takes"]
+    grocer = next(each for each in told if each.startswith("grocer begins to buy"))
+    assert "32 lb a delivery of shiitake" in grocer
+    assert "crew growers, new hands: pace 60 %, 80 % instead of not given" in told
+    assert "fixed cost building site comes: $850 a month" in told
+    assert "crew owner and family, at most hours: 28 h a week instead of 20 h a week" in told
+    assert all("instead of ," not in each and not each.endswith("instead of ") for each in told)
