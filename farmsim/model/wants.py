@@ -14,7 +14,7 @@ from farmsim.model.rota import WEEKDAYS
 from farmsim.model.site import Site
 from farmsim.model.stock_out import FIRSTS
 from farmsim.model.to_order import Key
-from farmsim.scenario.firm import FIRM
+from farmsim.scenario.buyer import FIRM
 from farmsim.scenario.fresh_sales import GOES_SHORT
 from farmsim.scenario.rules import KEEP_BACK
 from farmsim.scenario.sales import Customer

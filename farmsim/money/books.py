@@ -24,9 +24,9 @@ from farmsim.record.measures.blocks import blocks_fruited
 from farmsim.record.measures.cuts import by_day, days_measured
 from farmsim.record.tables import Figures, Numbers, Record
 from farmsim.scenario.balance import Balance
+from farmsim.scenario.buyer import SIGNED
 from farmsim.scenario.costs import Costs
 from farmsim.scenario.farm import Farm
-from farmsim.scenario.firm import SIGNED
 from farmsim.scenario.sales import BlockCustomer, Customer
 from farmsim.units import HOURS_A_DAY, cents_of
 

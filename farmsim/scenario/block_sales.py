@@ -8,9 +8,17 @@ from math import fsum
 from typing import ClassVar, Literal
 
 from farmsim.scenario import forms
-from farmsim.scenario.date_forms import DATE, MONTH_LIST, TWELVE
+from farmsim.scenario.buyer import (
+    Firm,
+    day_of_prices,
+    how_firm,
+    how_late_it_pays,
+    how_prices_vary,
+    own_price_months,
+    source_of_prices,
+)
+from farmsim.scenario.date_forms import MONTH_LIST, TWELVE
 from farmsim.scenario.fields import FARM, PLACEHOLDER, figure
-from farmsim.scenario.firm import Firm, how_firm
 from farmsim.scenario.part import Part
 from farmsim.scenario.price_form import PRICES, Prices
 from farmsim.scenario.seasons import AS_USUAL
@@ -103,29 +111,11 @@ class BlockCustomer(Part):
     price: Prices | None = figure(
         "currency/block", None, form=PRICES, meaning="what it pays, for all strains or by strain; left out: not counted"
     )
-    price_months: tuple[float, ...] = figure(
-        default=AS_USUAL,
-        form=TWELVE,
-        most=10,
-        meaning="its own twelve factors of what it pays, January first, on top of those of all prices",
-    )
-    price_varies: float = figure(
-        "fraction",
-        "0 %",
-        most=1,
-        meaning="by how much what it pays differs from one calendar quarter to the next, besides months and drift: standard "
-        "deviation over mean, drawn anew for each quarter",
-        source=FARM,
-    )
-    prices_of: datetime.date | None = figure(
-        default=None, form=DATE, least=1900, most=2200, meaning="day on which its prices were agreed or paid"
-    )
-    prices_from: str | None = figure(
-        default=None, form=forms.TEXT, meaning="where its prices stand, such as a contract or last year's invoices"
-    )
-    pays_after: float | None = figure(
-        "h", None, most=8766, meaning="how long after the delivery it pays; left out: at once"
-    )
+    price_months: tuple[float, ...] = own_price_months()
+    price_varies: float = how_prices_vary()
+    prices_of: datetime.date | None = day_of_prices()
+    prices_from: str | None = source_of_prices()
+    pays_after: float | None = how_late_it_pays()
 
     @property
     def may_take(self) -> tuple[str, ...]:

@@ -7,13 +7,19 @@ from collections.abc import Mapping
 from typing import ClassVar, Literal
 
 from farmsim.scenario import forms
-from farmsim.scenario.date_forms import DATE, TWELVE
+from farmsim.scenario.buyer import (
+    Firm,
+    day_of_prices,
+    how_firm,
+    how_late_it_pays,
+    how_prices_vary,
+    own_price_months,
+    source_of_prices,
+)
 from farmsim.scenario.fields import FARM, MEMORY, PLACEHOLDER, figure, one
-from farmsim.scenario.firm import Firm, how_firm
 from farmsim.scenario.pack_form import FORMS
 from farmsim.scenario.part import Part
 from farmsim.scenario.price_form import PRICES, Prices
-from farmsim.scenario.seasons import AS_USUAL
 from farmsim.scenario.strain_forms import INSTEAD, STRAINS
 from farmsim.scenario.vary import Vary
 from farmsim.scenario.vary_form import VARY_BY_STRAIN
@@ -100,29 +106,11 @@ class Customer(Part):
     price_of_seconds: Prices | None = figure(
         "currency/kg", None, form=PRICES, meaning="outlet: what it pays for seconds; left out: as for firsts"
     )
-    price_months: tuple[float, ...] = figure(
-        default=AS_USUAL,
-        form=TWELVE,
-        most=10,
-        meaning="its own twelve factors of what it pays, January first, on top of those of all prices",
-    )
-    price_varies: float = figure(
-        "fraction",
-        "0 %",
-        most=1,
-        meaning="by how much what it pays differs from one calendar quarter to the next, besides months and drift: standard "
-        "deviation over mean, drawn anew for each quarter",
-        source=FARM,
-    )
-    prices_of: datetime.date | None = figure(
-        default=None, form=DATE, least=1900, most=2200, meaning="day on which its prices were agreed or paid"
-    )
-    prices_from: str | None = figure(
-        default=None, form=forms.TEXT, meaning="where its prices stand, such as a contract or last year's invoices"
-    )
-    pays_after: float | None = figure(
-        "h", None, most=8766, meaning="how long after the delivery it pays; left out: at once"
-    )
+    price_months: tuple[float, ...] = own_price_months()
+    price_varies: float = how_prices_vary()
+    prices_of: datetime.date | None = day_of_prices()
+    prices_from: str | None = source_of_prices()
+    pays_after: float | None = how_late_it_pays()
     form: Literal["any", "large clusters", "small clusters", "caps"] = figure(
         default="any", form=forms.WORD, choices=FORMS, meaning="how it wants them packed"
     )

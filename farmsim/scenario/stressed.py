@@ -10,10 +10,10 @@ from pathlib import Path
 from typing import TypeVar
 
 from farmsim.scenario.block_sales import KINDS
+from farmsim.scenario.buyer import HOPED
 from farmsim.scenario.check_blocks import SELL_CHEAP
 from farmsim.scenario.delayed import begins_on_its_day, later
 from farmsim.scenario.farm import Farm
-from farmsim.scenario.firm import HOPED
 from farmsim.scenario.loans import CreditLine, Loan
 from farmsim.scenario.part import Part
 from farmsim.scenario.price_form import Prices

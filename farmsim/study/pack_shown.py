@@ -7,7 +7,7 @@ from dataclasses import asdict, dataclass
 
 import pandas as pd
 
-from farmsim.scenario.firm import FIRM
+from farmsim.scenario.buyer import FIRM
 from farmsim.study.answers import Known, Total
 from farmsim.study.books_answers import Kept
 from farmsim.study.pack_answers import Buyer, Level, Pack
