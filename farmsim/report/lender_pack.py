@@ -27,7 +27,6 @@ from farmsim.report.pack import (
     time_line,
 )
 from farmsim.report.pack.first_page import is_simple, meant
-from farmsim.report.pack.needed import as_planned
 from farmsim.report.pack.said import BLANK, NONE, POOR, SIMPLE, TERM, Told, day_of, poor, ratio, usual
 from farmsim.report.tables import section
 from farmsim.report.words import dated, plural, shortened, tidy
@@ -164,7 +163,7 @@ def _wrong(pack: Pack, told: Told) -> Iterator[str]:
         value = (
             ""
             if coverage is None
-            else f" coverage {ratio(coverage.usual)} in year {each.year} (as planned {as_planned(pack, each)});"
+            else f" coverage {ratio(coverage.usual)} in year {each.year} (as planned {needed.as_planned(pack, each)});"
         )
         short = f" short by {told.money(-each.margin.usual)} that year;" if each.margin.usual < 0 else ""
         yield f"{tidy(each.told)}:{value}{short} {_covered(each, told)}."

@@ -52,7 +52,8 @@ def _section(section: str, before: Farm, after: Farm, say: Say) -> Iterator[str]
         was, now = old.get(name), new.get(name)
         is_told = (was is None and section in COME_OTHERWISE) or (now is None and section in GO_OTHERWISE)
         if not is_told:
-            yield from _thing(f"{kind} {name}".strip(), was, now, say)
+            ends = "is given up" if section in PLACES else "ends"
+            yield from _thing(f"{kind} {name}".strip(), was, now, say, ends)
 
 
 def named(things: object) -> Things | None:
@@ -69,11 +70,11 @@ def named(things: object) -> Things | None:
     return found if found and is_all else None
 
 
-def _thing(called: str, old: Part | None, new: Part | None, say: Say) -> Iterator[str]:
-    """One thing that comes, goes or is changed; of one that comes how much of it there is."""
+def _thing(called: str, old: Part | None, new: Part | None, say: Say, ends: str = "ends") -> Iterator[str]:
+    """One thing that comes, goes or is changed; of one that comes how much of it there is; ends: said of one that goes."""
     if old is None or new is None:
         if new is not old:
-            yield f"{called} comes{_much(new, say)}" if new is not None else f"{called} is given up"
+            yield f"{called} comes{_much(new, say)}" if new is not None else f"{called} {ends}"
         return
     for attribute, figure in type(old).figures.items():
         if attribute in SAID_OTHERWISE.get(type(old), ()) or _is_source(figure):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
 from itertools import pairwise
 
@@ -62,13 +62,23 @@ def _of_loan(loan: Loan, say: Say, per: int) -> Iterator[Dated]:
 
 
 def _grows(base: Farm, expanded: Farm, say: Say) -> Iterator[Dated]:
-    """Phases by name, and what each state of the farm has otherwise than the one before it."""
-    start, names = expanded.farm.start, dict(expanded.phases)
-    known = dict(base.phases)
-    for (_, before), (since, after) in pairwise([(0.0, base.but(changes=())), *states(expanded)]):
+    """Phases by name, and what each state of the farm has otherwise than the one before it; not what it has so anyway."""
+    names, known = dict(expanded.phases), dict(base.phases)
+    anyway = {(since, what) for since, what in _changes(list(states(base)), say)}
+    start, first = expanded.farm.start, base.but(changes=())
+    told = [
+        (since, what) for since, what in _changes([(0.0, first), *states(expanded)], say) if (since, what) not in anyway
+    ]
+    for since in dict.fromkeys((*names, *(since for since, _ in told))):
         day = start + timedelta(hours=since)
         if names.get(since, AT_FIRST) not in (AT_FIRST, known.get(since)):
             yield day, f"phase {names[since]} begins"
+        yield from ((day, what) for at, what in told if at == since)
+
+
+def _changes(of: Sequence[tuple[float, Farm]], say: Say) -> Iterator[tuple[float, str]]:
+    """What each state has otherwise than the one before it, with the hour from which it is so [h]."""
+    for (_, before), (since, after) in pairwise(of):
         for what in (
             *places(before, after, say),
             *_people(before, after),
@@ -76,7 +86,7 @@ def _grows(base: Farm, expanded: Farm, say: Say) -> Iterator[Dated]:
             *_sold(before, after, say),
             *the_rest(before, after, say),
         ):
-            yield day, what
+            yield since, what
 
 
 def _people(before: Farm, after: Farm) -> Iterator[str]:

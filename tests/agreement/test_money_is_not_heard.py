@@ -140,6 +140,16 @@ def test_the_measures_of_the_farm_are_the_same_without_its_money() -> None:
     assert "signed" in summarise(other)["firmness"]["firm"]
 
 
+def test_how_firm_it_is_that_blocks_are_bought_is_not_heard_and_of_mushrooms_it_is() -> None:
+    """The firmest may be served first of those who buy mushrooms."""
+    blocks, fresh = (getattr(SMALL, name)[0] for name in ("block_customer", "customer"))
+    assert as_simulated(SMALL.but(block_customer=(blocks.but(firm="signed"),))) == as_simulated(
+        SMALL.but(block_customer=(blocks.but(firm="hoped for"),))
+    )
+    firm = [as_simulated(SMALL.but(customer=(fresh.but(firm=each),))) for each in ("signed", "hoped for")]
+    assert firm[0] != firm[1]
+
+
 def test_whoever_reads_money_all_the_same_is_found_out() -> None:
     dearest = with_money(SMALL).but(rules=SMALL.rules.but(pick_first="dearest"))
     with pytest.raises(NotKnown):

@@ -295,10 +295,12 @@ def test_phases_that_the_farm_has_anyway_are_not_told_as_the_expansions(shed: Fa
     assert [each.what for each in steps(base, grown)] == ["phase two of us begins", "owner: 2 people instead of 1"]
 
 
-def test_a_customer_who_takes_as_much_as_before_is_no_step(shed: Farm) -> None:
+def test_of_a_customer_who_takes_as_much_as_before_it_is_told_what_else_differs(shed: Farm) -> None:
     shop, outlet = shed.customer
     then = shed.but(customer=(shop.but(price=21.0, firm="by habit"), outlet))
-    assert steps(shed, shed.but(changes=((2 * WEEK, then),))) == ()
+    first, second = steps(shed, shed.but(changes=((2 * WEEK, then),)))
+    assert first.what == "farm shop: by habit instead of signed"
+    assert second.what.startswith("customer farm shop, price: ") and "takes" not in second.what
 
 
 def test_places_promised_are_no_place_of_their_own(shed: Farm) -> None:

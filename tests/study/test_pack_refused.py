@@ -12,7 +12,7 @@ from farmsim.scenario.farm import Farm
 from farmsim.study.books import NoBooks
 from farmsim.study.bounds import NotAllowed
 from farmsim.study.pack import pack
-from farmsim.study.pack_refused import NoPack, can_be_told
+from farmsim.study.pack_refused import NoPack, base_file, can_be_told
 from farmsim.study.pool import Where
 from farmsim.study.trials import Brief, Tally
 
@@ -126,6 +126,18 @@ def test_what_a_bank_wants_to_see_is_a_change_set_on_the_expansion(base: Farm, t
     assert late.coverage is not None and late.coverage != late.planned_coverage
     with pytest.raises(NoPack, match=r"our-bank\.toml changes the farm on no day"):
         can_be_told(farmsim.load(CHANGE), farmsim.load(change), change, 1)
+
+
+def test_a_change_set_that_only_asks_is_part_of_the_expansion(base: Farm, tmp_path: Path) -> None:
+    """No run tells its farm from the one below it, so that both are the farm of this name; the farthest is meant."""
+    (tmp_path / "shed-with-books.toml").write_text(SHED, encoding="utf-8")
+    year = 'based_on = "shed-with-books.toml"\n[add.past_year.2023]\nends = 2023-12-31\nsales = "$55,000"\n'
+    (tmp_path / "older.toml").write_text(year, encoding="utf-8")
+    change = tmp_path / "lean-to.toml"
+    change.write_text(CHANGE.read_text(encoding="utf-8").replace("shed-with-books", "older"), encoding="utf-8")
+    assert [each.ends.year for each in farmsim.load(change).past_year] == [2025, 2026, 2023]
+    assert base_file(base, change) == tmp_path / "shed-with-books.toml"
+    assert base_file(base.but(fixed_cost=()), change) is None
 
 
 def test_an_expansion_may_come_on_the_mondays_on_which_the_farm_itself_changes(base: Farm, tmp_path: Path) -> None:
