@@ -144,10 +144,11 @@ def plain(pack: Pack) -> dict[str, object]:
     """Everything the pack tells but its two sets of books and its assumptions, as JSON holds it."""
     names = (
         "purpose", "system", "currency", "start", "years", "weeks", "runs", "stress_runs", "seed", "lead_in", "told_year",
-        "counts", "cautions", "marks", "tight_before", "tight_after", "warnings", "of_matter", "why_none_matters", "unmoved",
+        "counts", "cautions", "marks", "tight_before", "tight_after", "tight_weeks", "warnings", "of_matter",
+        "why_none_matters", "unmoved",
     )  # fmt: skip
     parts = ("asked", "worth", "history", "hoped", "planned")
-    lists = ("beside", "alone", "grown", "buyers", "stress", "steps", "headroom", "past", "matter", "met")
+    lists = ("beside", "alone", "grown", "buyers", "stress", "steps", "headroom", "past", "matter", "met", "over_asked")
     found: dict[str, object] = {name: _held(getattr(pack, name)) for name in names}
     found |= {name: _part(getattr(pack, name)) for name in parts}
     return found | {name: [_part(each) for each in getattr(pack, name)] for name in lists}

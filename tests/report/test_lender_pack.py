@@ -44,6 +44,7 @@ from farmsim.report.pack import (
     statements,
     the_farm,
     time_line,
+    why,
 )
 from farmsim.report.pack import stress as blows
 from farmsim.report.pack.said import TO_WRITE, Told
@@ -201,7 +202,11 @@ def test_year_by_year_has_the_last_own_year_poor_years_and_what_the_lender_asks(
     assert rows["Term debt coverage, usual year", 6] == ("3.23", "2.99", "2.92", "3.46", "1.25")
     assert rows["The same in a poor year (1 in 10)", 5][1:4] == ("3.85", "3.46", "3.93")
     assert rows["The same in a poor year (1 in 10)", 7] == ("", "2.35", "2.37", "2.84", "")
-    assert rows["Term debt coverage, if those only hoped for never come", 8] == ("", "", "", "1.60", "")
+    assert rows["Without it: sales", 8][1:4] == tuple(f"{year.lines['sales'].usual:,.0f}" for year in PACK.base.years)
+    assert rows["Without it: Term debt coverage", 9][1:4] == tuple(
+        f"{year.lines['term_debt_coverage'].usual:.2f}" for year in PACK.base.years
+    )
+    assert rows["Term debt coverage, if those only hoped for never come", 10] == ("", "", "", "1.60", "")
 
 
 def test_capacity_over_payments_is_coverage_as_printed() -> None:
@@ -299,12 +304,13 @@ def test_where_no_payments_are_due_that_is_said() -> None:
 
 def test_why_believe_it_names_history_sources_and_what_matters() -> None:
     assert first_page.believe(PACK, TOLD) == (
-        "Given twelve months of our own books the same model says 81,900 lb picked; we had 80,600: inside what luck alone does "
-        '(see "Own months beside the model\'s"). Of 38 figures 14 are our own, 11 published, 6 common practice and 7 '
-        'placeholders (each by name: see "Every figure and where it comes from"). 2 of the 8 figures that matter most are not '
-        'yet the farm\'s own (see "Which figures matter most").'
+        "Given twelve months of our own books the same model says 81,900 lb picked; we had 80,600: inside what luck alone "
+        'does (see "Own months beside the model\'s"). Without the expansion the model sells $690,000 in year 1; our own '
+        "books of the year to 31 Dec 2026 say $620,000. Why they differ: ________. Of 38 figures 14 are our own, 11 "
+        'published, 6 common practice and 7 placeholders (each by name: see "Every figure and where it comes from"). 2 of '
+        'the 8 figures that matter most are not yet the farm\'s own (see "Which figures matter most").'
     )
-    bare = replace(PACK, history=None, matter=())
+    bare = replace(PACK, history=None, matter=(), past=())
     assert first_page.believe(bare, TOLD).startswith("No records of past months were given to compare with. Of 38")
     assert first_page.believe(bare, TOLD).endswith("Which figures matter most was not asked.")
 
@@ -841,3 +847,17 @@ def test_what_is_added_is_told_by_firmness_and_unit() -> None:
     assert [(each.firm, each.unit) for each in added(BUYERS)] == [
         ("signed", "kg"), ("letter", "kg"), ("hoped for", "kg"),
     ]  # fmt: skip
+
+
+def test_own_books_are_not_set_beside_the_model_where_there_are_none() -> None:
+    assert "in year 1; our own books" not in first_page.believe(replace(PACK, past=()), TOLD)
+
+
+def test_who_told_the_coverage_is_a_blank_where_only_the_day_is_known() -> None:
+    asked = replace(PACK.asked, needed_from="of 2026-11-20")
+    assert "(told by: ________ of 2026-11-20)" in needed.sentence(replace(PACK, asked=asked))
+
+
+def test_more_that_looks_tight_than_is_named_is_counted() -> None:
+    found = why.why(replace(PACK, tight_before=("a", "b", "c", "d", "e"), tight_after=("a", "b", "c")))
+    assert "without it a, b, c and 2 more, with it a, b and c" in found

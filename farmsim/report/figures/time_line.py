@@ -48,7 +48,7 @@ def draw(pack: Pack) -> Figure:
             x = (when - first).days
             axes.axhline(-at, color=FAINT, linewidth=0.5, zorder=0)
             axes.plot(x, -at, "o", color=BLUE, markersize=5)
-            told = f"{day(when)[4:]}   {drawable(shortened(tidy(step.what), LETTERS))}"
+            told = f"{day(when)[4:]}   {drawable(_within(tidy(step.what)))}"
             words = axes.text(
                 1.02, -at, told, transform=axes.get_yaxis_transform(), va="center", fontsize=8.2, color=INK
             )
@@ -64,6 +64,11 @@ def draw(pack: Pack) -> Figure:
         plain(axes, "bottom")
         caption(figure, CAPTION)
     return figure
+
+
+def _within(told: str) -> str:
+    """A step that fits on its line: what is too long ends early, for a figure in its middle must stay whole."""
+    return told if len(told) <= LETTERS else f"{told[: LETTERS - 3].rsplit(' ', 1)[0]} ..."
 
 
 def _below(pack: Pack) -> str:

@@ -28,7 +28,7 @@ from farmsim.report.pack.said import (
     whole,
     years_of,
 )
-from farmsim.report.pack.why import why
+from farmsim.report.pack.why import own_books, why
 from farmsim.report.words import about, count, listed, month, plural, rounded_to, tidy
 from farmsim.study.answers import FEWEST, Total
 from farmsim.study.own_year import Compared
@@ -157,6 +157,7 @@ def by_year(pack: Pack) -> Table:
         if is_ratio and Told(pack).has_poor:
             cells = [ratio(poor(year, line)) for year in pack.expanded.years]
             rows.append(_with_ends(pack, past, "The same in a poor year (1 in 10)", "", cells, ""))
+    rows += _without(pack, past)
     if pack.hoped is not None:
         rows += _hoped(pack, past, pack.hoped)
     return Table("Year by year, usual runs (half of them lie below)", tuple(columns), tuple(rows))
@@ -186,6 +187,14 @@ def _with_ends(
     first = [before] if past is not None else []
     last = [need] if pack.asked.needed is not None else []
     return (label, *first, *cells, *last)
+
+
+def _without(pack: Pack, past: PastTold | None) -> Iterator[tuple[str, ...]]:
+    """Sales, and the ratio that the lender looks at, of the same years without the expansion."""
+    name, line = (SIMPLE, LINES[-2][1]) if is_simple(pack) else (TERM, LINES[-1][1])
+    sales = [whole(usual(year, "sales")) for year in pack.base.years]
+    yield _with_ends(pack, past, "Without it: sales", "", sales, "")
+    yield _with_ends(pack, past, f"Without it: {name}", "", [ratio(usual(year, line)) for year in pack.base.years], "")
 
 
 def _hoped(pack: Pack, past: PastTold | None, hoped: Stressed) -> Iterator[tuple[str, ...]]:
@@ -320,7 +329,7 @@ def believe(pack: Pack, told: Told) -> str:
 
 def records(pack: Pack, told: Told) -> str:
     """History and where the figures come from."""
-    return joined((_history(pack, told), _counts(pack)))
+    return joined((_history(pack, told), own_books(pack, told), _counts(pack)))
 
 
 def _history(pack: Pack, told: Told) -> str:

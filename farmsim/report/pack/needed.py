@@ -21,7 +21,8 @@ def sentence(pack: Pack) -> str:
     asked = pack.asked
     if asked.needed is None:
         return ""
-    source = f" (told by: {tidy(asked.needed_from)})" if asked.needed_from else f" (who told it, and when: {BLANK})"
+    told = tidy(asked.needed_from)
+    source = f" (told by: {BLANK} {told})" if told.startswith("of ") else f" (told by: {told or f'{BLANK} of {BLANK}'})"
     return f"Asked for is {asked.needed_ratio} of {ratio(asked.needed)}{source}: {'; '.join(_cases(pack))}."
 
 

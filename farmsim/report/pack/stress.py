@@ -28,7 +28,8 @@ def parts(pack: Pack) -> Iterator[Part]:
         f"Each row is a farm of its own in {plural(pack.stress_runs, 'run')}, with the same luck as the farm with the "
         f"expansion, told of its worst year from the opening on. Simulated again, because the farm works "
         f"otherwise: {plural(len(again), 'row')}. In the others only money differs, so the same simulated years were put in "
-        "money anew."
+        "money anew. Starts, people and purchases stay as planned, whatever happens. How hard a blow is stands in the farm's "
+        "file ([stress]); what is not given there is a usual size that no source stands behind."
     )
     yield Sheet(ratios(pack, every))
     if any(each.by_year for each in every):

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from farmsim.report.pack import headings
-from farmsim.report.pack.said import BLANK, joined, percent
-from farmsim.report.words import listed, tidy
+from farmsim.report.pack.said import BLANK, Told, day_of, joined, percent, usual
+from farmsim.report.words import count, listed, tidy
 from farmsim.study.pack_answers import Pack
 
 ROOM = "shelf"  # the kind of place that a fruiting room is
@@ -32,10 +32,24 @@ def rooms(pack: Pack) -> str:
     )
 
 
+def own_books(pack: Pack, told: Told) -> str:
+    """What the last of the farm's own years sold beside what the model says of the first to come without the expansion."""
+    own = pack.past[-1].lines.get("sales") if pack.past else None
+    said = usual(pack.base.years[0], "sales")
+    if own is None or said is None or not pack.base.years[0].is_whole:
+        return ""
+    return (
+        f"Without the expansion the model sells {told.money(said)} in year 1; our own books of the year to "
+        f"{day_of(pack.past[-1].ends)} say {told.money(own)}. Why they differ: {BLANK}."
+    )
+
+
 def _span(shares: list[float]) -> str:
     least, most = percent(min(shares)), percent(max(shares))
     return most if least == most else f"{least.removesuffix(' %')} to {most}"
 
 
 def _tight(names: tuple[str, ...]) -> str:
-    return listed([tidy(name) for name in names[:TIGHT]]) or "nothing"
+    more = len(names) - TIGHT
+    named = [tidy(name) for name in names[:TIGHT]]
+    return listed([*named, f"{count(more)} more"] if more > 0 else named) or "nothing"
