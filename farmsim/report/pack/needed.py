@@ -22,7 +22,8 @@ def sentence(pack: Pack) -> str:
     if asked.needed is None:
         return ""
     told = tidy(asked.needed_from)
-    source = f" (told by: {BLANK} {told})" if told.startswith("of ") else f" (told by: {told or f'{BLANK} of {BLANK}'})"
+    who = f"{BLANK} {told}" if told.startswith("of ") else told
+    source = f" (told by: {who})" if who else f" (who told it, and when: {BLANK})"
     return f"Asked for is {asked.needed_ratio} of {ratio(asked.needed)}{source}: {'; '.join(_cases(pack))}."
 
 
