@@ -20,7 +20,7 @@ def parts(pack: Pack) -> Iterator[Part]:
     yield Contents()
     yield headings.FARM
     yield Words(
-        "Blocks are made on the left, ripen on the racks, fruit in the rooms, and leave as mushrooms on the right. Each box "
+        "Blocks begin on the left, ripen on the racks, fruit in the rooms, and leave as mushrooms on the right. Each box "
         "is a place with how much it holds, without the expansion and with it."
     )
     yield Picture(
