@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, fields, is_dataclass
+from typing import TYPE_CHECKING
 
 import pandas as pd
 
 from farmsim.scenario.buyer import FIRM
-from farmsim.study.answers import Known, Total
+from farmsim.study.answers import Total
 from farmsim.study.books_answers import Kept
 from farmsim.study.pack_answers import Buyer, Level, Pack
+
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
 
 FIRMNESS = (*FIRM, "outlet")
 """From what is surest to what is not."""
@@ -154,13 +158,13 @@ def plain(pack: Pack) -> dict[str, object]:
     return found | {name: [_part(each) for each in getattr(pack, name)] for name in lists}
 
 
-def _part(each: object) -> object:
+def _part(each: DataclassInstance | None) -> object:
     return None if each is None else _held(dict(_fields(each)))
 
 
-def _fields(each: object) -> Iterator[tuple[str, object]]:
-    for name in each.__dataclass_fields__:  # type: ignore[attr-defined]
-        yield name, getattr(each, name)
+def _fields(each: DataclassInstance) -> Iterator[tuple[str, object]]:
+    for one in fields(each):
+        yield one.name, getattr(each, one.name)
 
 
 def _held(value: object) -> object:
@@ -168,7 +172,7 @@ def _held(value: object) -> object:
     if isinstance(value, Total):
         told = {"low_1_in_10": value.low, "usual": value.usual, "high_1_in_10": value.high}
         return {"average": value.mean.value, "give": value.mean.give, **told}
-    if isinstance(value, Known) or hasattr(value, "__dataclass_fields__"):
+    if is_dataclass(value) and not isinstance(value, type):
         return {name: _held(inner) for name, inner in _fields(value)}
     if isinstance(value, Mapping):
         return {str(name): _held(inner) for name, inner in value.items()}

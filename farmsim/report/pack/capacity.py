@@ -147,4 +147,5 @@ def _left(level: Level | None) -> tuple[str, str]:
     """Printed so that taken and left make a hundred."""
     if level is None:
         return percent(None), percent(None)
-    return tuple(f"{100 - round(100 * each):.0f} %" for each in (level.usual, level.bad))  # type: ignore[return-value]
+    usual, bad = (f"{100 - round(100 * each):.0f} %" for each in (level.usual, level.bad))
+    return usual, bad
