@@ -12,6 +12,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from farmsim import machine_code
+
 if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
@@ -21,6 +23,8 @@ if TYPE_CHECKING:
 
 __all__ = ["__version__", "load", "run"]
 __version__ = "0.1.0"
+
+machine_code.offer()
 
 
 def load(path: str | Path) -> Farm:

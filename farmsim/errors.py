@@ -8,6 +8,7 @@ FarmsimError                    anything farmsim says itself; its text is meant 
 |-- NotAllowed                  an argument from Python out of its bounds (study)
 |-- WorkersLost                 processes that work out runs were ended from outside, or a cluster was lost (study)
 |-- NoCluster                   the cluster that was named cannot be reached (study)
+|-- NotTranslated               the model could not be made machine code; it runs as plain Python (machine_code)
 |-- NoPdf                       a PDF cannot be made here (report)
 |-- VersionsDiffer              workers of a cluster would give other figures (study)
 `-- QuantityFault               one written quantity that cannot be read (inside the reader only; becomes a Fault)

@@ -25,7 +25,8 @@ from farmsim.model.to_order import PackingList
 from farmsim.model.trips import Trips
 from farmsim.model.year import Year, shut_days
 from farmsim.record.columns import GRADES, ROOM_ENOUGH
-from farmsim.record.journal import Journal, Names
+from farmsim.record.journal import Journal
+from farmsim.record.names import Names
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.people import DUTIES, IN_THE_ROOMS, Crew
 from farmsim.scenario.rooms import RoomEmptied

@@ -18,7 +18,7 @@ from bisect import insort
 from collections.abc import Callable, Collection, Iterable, Sequence
 from functools import partial
 from operator import attrgetter
-from typing import NamedTuple, Protocol
+from typing import Any, NamedTuple, Protocol
 
 from farmsim.model.calendar import DAY, FOREVER, WEEK, Rota, Shift, Stretch, ticks
 from farmsim.model.desk import Desk, Part, Wait, nothing
@@ -53,7 +53,7 @@ class Round(NamedTuple):
 
     hours: float
     asked: float  # since when the first of it waited [h]
-    load: object  # what the pool needs to know when the round is over
+    load: Any  # what the pool needs to know when the round is over
     hold: Callable[[Crew, int], None] | None = None  # how long is not known yet: who keeps the person until it is
 
 

@@ -12,7 +12,8 @@ from farmsim.model.lot import Traveller
 from farmsim.model.luck import Chances, Luck, Spread, Stream
 from farmsim.model.place import Request
 from farmsim.model.places import Places
-from farmsim.record.journal import Journal, Names
+from farmsim.record.journal import Journal
+from farmsim.record.names import Names
 from farmsim.scenario.vary import Fixed
 
 MANY, FEW = 512, 16  # draws made at a time: for a row of lots, for one lot that comes back

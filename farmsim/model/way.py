@@ -30,10 +30,11 @@ def lay_ways(site: Site, farm: Farm) -> None:
 
 def _way(since: float, strain: Strain, flushes: int) -> Way:
     rest = _after_the_bench(strain, flushes)
-    return Way(since, (*make_blocks.HERE, *rest), (*make_blocks.BOUGHT, *rest))
+    return Way(since, make_blocks.HERE + rest, make_blocks.BOUGHT + rest)
 
 
 def _after_the_bench(strain: Strain, flushes: int) -> tuple[Step, ...]:
-    before = [step for name, steps in STAGES.items() if name in ("ripen", *strain.steps) for step in steps]
-    again = soak.AGAIN if strain.flushes.soak_again else ()
-    return (*before, *fruit.steps(flushes, again), *clear_out.STEPS)
+    taken = ("ripen", *strain.steps)
+    before = tuple(step for name, steps in STAGES.items() if name in taken for step in steps)
+    again: tuple[Step, ...] = soak.AGAIN if strain.flushes.soak_again else ()
+    return before + fruit.steps(flushes, again) + clear_out.STEPS

@@ -11,7 +11,6 @@ farm works.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from struct import Struct
 from struct import error as PackError
 from typing import TypeAlias
@@ -21,29 +20,13 @@ import numpy.typing as npt
 
 from farmsim.record.columns import LOTS, TABLES
 from farmsim.record.layout import Layout
+from farmsim.record.names import Names
 
 Array: TypeAlias = npt.NDArray[np.generic]
 Row: TypeAlias = tuple[float, ...]
 PACKED = {"f8": "d", "i4": "i", "i8": "q"}
 """How a column that is kept so is packed."""
 Lot: TypeAlias = tuple[str, int, int, float, int, float, float, str]
-
-
-@dataclass(frozen=True, slots=True)
-class Names:
-    """What the numbers in the journal stand for, each list in the order of the farm's file."""
-
-    places: tuple[tuple[str, str, str], ...] = ()
-    """Name, kind (one of `columns.KINDS`) and unit of each place."""
-    crews: tuple[str, ...] = ()
-    duties: tuple[str, ...] = ()
-    strains: tuple[str, ...] = ()
-    lines: tuple[str, ...] = ()
-    rooms: tuple[str, ...] = ()
-    customers: tuple[str, ...] = ()
-    block_customers: tuple[str, ...] = ()
-    rounds: tuple[str, ...] = ()
-    causes: tuple[str, ...] = ()
 
 
 class Journal:

@@ -16,8 +16,9 @@ import numpy as np
 import numpy.typing as npt
 
 from farmsim.record.columns import TABLES
-from farmsim.record.journal import Array, Journal, Names
+from farmsim.record.journal import Array, Journal
 from farmsim.record.layout import Column, Layout
+from farmsim.record.names import Names
 
 if TYPE_CHECKING:
     from farmsim.scenario.farm import Farm

@@ -10,7 +10,8 @@ from farmsim.model.calendar import Always, Rota, Shift, Weekly, ticks
 from farmsim.model.crew import Crew, People, Round
 from farmsim.model.desk import Desk
 from farmsim.model.lot import Traveller
-from farmsim.record.journal import Journal, Names
+from farmsim.record.journal import Journal
+from farmsim.record.names import Names
 
 DUTIES = ("soak", "open", "pick", "clear")
 EVERY_DAY = tuple(range(7))

@@ -13,7 +13,8 @@ from farmsim.model.desk import Desk
 from farmsim.model.lot import Traveller
 from farmsim.model.place import Need, Request
 from farmsim.model.places import Places
-from farmsim.record.journal import Journal, Names
+from farmsim.record.journal import Journal
+from farmsim.record.names import Names
 
 
 class Part:

@@ -7,7 +7,8 @@ from farmsim.model.heaps import Picked, Ripe, Unpacked
 from farmsim.model.lot import Lot
 from farmsim.model.place import Place, Stay
 from farmsim.model.places import Places
-from farmsim.record.journal import Journal, Names
+from farmsim.record.journal import Journal
+from farmsim.record.names import Names
 
 
 def lot(key: str, ripe_at: float, blocks: int = 8, called: bool = False) -> Lot:

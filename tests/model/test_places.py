@@ -10,7 +10,8 @@ from farmsim.model.desk import Desk
 from farmsim.model.lot import Memory, Traveller
 from farmsim.model.place import Gate, Need, Request, thousandths
 from farmsim.model.places import Places
-from farmsim.record.journal import Journal, Names
+from farmsim.record.journal import Journal
+from farmsim.record.names import Names
 
 NEVER = float("inf")
 

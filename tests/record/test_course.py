@@ -6,10 +6,11 @@ import numpy as np
 import pytest
 
 from farmsim.record.columns import ROOM_ENOUGH
-from farmsim.record.journal import Journal, Names
+from farmsim.record.journal import Journal
 from farmsim.record.measures import summarise
 from farmsim.record.measures.course import Asks, first_in_line
 from farmsim.record.measures.standing import stay_of_freed
+from farmsim.record.names import Names
 from farmsim.record.tables import Record
 
 NAN = float("nan")

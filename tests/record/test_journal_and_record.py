@@ -9,8 +9,10 @@ from types import FrameType
 import numpy as np
 import pytest
 
+from farmsim import machine_code
 from farmsim.record.columns import TABLES
-from farmsim.record.journal import Journal, Names
+from farmsim.record.journal import Journal
+from farmsim.record.names import Names
 from farmsim.record.tables import Record, layout_of
 
 NAMES = Names(
@@ -46,7 +48,8 @@ def test_rows_are_taken_out_also_while_somebody_watches() -> None:
         first = journal.columns()["packs"]
     finally:
         sys.setprofile(before)
-    assert first["kg"].tolist() == [2.5] and len(held) > len(TABLES)
+    assert first["kg"].tolist() == [2.5]
+    assert len(held) > len(TABLES) or machine_code.in_use()  # machine code has no frames to hold
     assert journal.columns()["packs"]["kg"].tolist() == []
 
 

@@ -3,9 +3,10 @@
 from datetime import date
 from pathlib import Path
 
-from farmsim.record.journal import Journal, Names
+from farmsim.record.journal import Journal
 from farmsim.record.measures import MEASURES, measure_page, summarise
 from farmsim.record.measures.page import TABLES
+from farmsim.record.names import Names
 from farmsim.record.tables import Record
 
 PAGE = Path(__file__).parents[2] / "docs" / "measures.md"

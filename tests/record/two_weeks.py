@@ -10,7 +10,8 @@ The clock is 0 on Monday 25 January 2027, so the second week is the first of Feb
 """
 
 from farmsim.record.columns import WHATS
-from farmsim.record.journal import Journal, Names
+from farmsim.record.journal import Journal
+from farmsim.record.names import Names
 
 NAN = float("nan")
 END = 336.0

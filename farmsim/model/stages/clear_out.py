@@ -13,7 +13,7 @@ from farmsim.model.calendar import ticks
 from farmsim.model.desk import Wait
 from farmsim.model.lot import Lot, Memory, Traveller
 from farmsim.model.site import Site
-from farmsim.model.steps import stage
+from farmsim.model.steps import Step, stage
 from farmsim.record.columns import ROOM_DAYS
 from farmsim.scenario.rooms import RoomEmptied
 from farmsim.scenario.values import MONTHS
@@ -36,7 +36,7 @@ def be_cleared(site: Site, lot: Lot) -> None:
     clean_if_empty(site, room)
 
 
-STEPS = stage(8, "clear", clear, be_cleared)
+STEPS: tuple[Step, ...] = stage(8, "clear", clear, be_cleared)
 
 
 # --- rooms that are cleaned emptied ---------------------------------------------------------------------------------

@@ -14,7 +14,7 @@ from farmsim.model.hours import last_open, next_open
 from farmsim.model.lot import Lot
 from farmsim.model.place import Need, thousandths
 from farmsim.model.site import Site
-from farmsim.model.steps import stage
+from farmsim.model.steps import Step, stage
 
 
 def take_cold_places(site: Site, lot: Lot) -> Wait | None:
@@ -45,7 +45,7 @@ def have_stood(site: Site, lot: Lot) -> None:
         site.places.ready(lot, "cold")
 
 
-STEPS = stage(4, "cold shock", take_cold_places, be_cold, stand_cold, have_stood)
+STEPS: tuple[Step, ...] = stage(4, "cold shock", take_cold_places, be_cold, stand_cold, have_stood)
 
 
 def _ends(site: Site, lot: Lot) -> float:

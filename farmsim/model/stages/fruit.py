@@ -8,7 +8,6 @@ when little is still to come and a fresh lot waits for its room.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from functools import partial
 
 from farmsim.model.calendar import ticks
@@ -93,7 +92,7 @@ _BETWEEN = stage(7, "fruit", rest, go_on)
 _END = stage(7, "fruit", be_spent)
 
 
-def steps(flushes: int, again: Sequence[Step]) -> tuple[Step, ...]:
+def steps(flushes: int, again: tuple[Step, ...]) -> tuple[Step, ...]:
     """The steps of up to `flushes` flushes; `again` are the steps of another soak, done after each rest."""
-    between = (*_BETWEEN, *again, *_FLUSH)
-    return (*_FLUSH, *(between * (flushes - 1)), *_END)
+    between = _BETWEEN + again + _FLUSH
+    return _FLUSH + between * (flushes - 1) + _END

@@ -23,7 +23,7 @@ from farmsim.model.place import WHOLE, Need, thousandths
 from farmsim.model.promised import is_kept_back
 from farmsim.model.rota import WEEKDAYS
 from farmsim.model.site import Site
-from farmsim.model.steps import stage
+from farmsim.model.steps import Step, stage
 from farmsim.scenario.rules import ON_MOVING_DAYS
 
 INSPECTION = "inspection/"
@@ -66,7 +66,7 @@ def be_called(site: Site, lot: Lot) -> None:
         lot.room = site.booked.index(booking.place)
 
 
-STEPS = stage(3, "racks", colonise_and_ripen, be_ripe, wait_to_be_called, be_called)
+STEPS: tuple[Step, ...] = stage(3, "racks", colonise_and_ripen, be_ripe, wait_to_be_called, be_called)
 
 
 def _may_be_called(site: Site, lot: Lot, now: float) -> float:

@@ -20,7 +20,7 @@ from farmsim.model.lot import Load, Lot
 from farmsim.model.place import WHOLE, Need
 from farmsim.model.plan import Slot
 from farmsim.model.site import Site
-from farmsim.model.steps import stage, walk
+from farmsim.model.steps import Step, stage, walk
 from farmsim.scenario.sales import Start
 from farmsim.scenario.values import MONTHS
 
@@ -74,7 +74,7 @@ def go_to_the_bench(site: Site, load: Load) -> None:
     del site.loads[load.key]
 
 
-LOAD = stage(
+LOAD: tuple[Step, ...] = stage(
     1, "make", mix_and_bag, take_sterilizer, steam, be_steamed, take_cooling, leave_sterilizer, cool, go_to_the_bench
 )
 
@@ -128,8 +128,8 @@ def be_on_the_rack(site: Site, lot: Lot) -> None:
     lot.bad = [(now + shows, block) for shows, block in fate.bad]
 
 
-HERE = stage(2, "bench", take_bench, leave_cooling, inoculate, be_inoculated, take_rack, be_made)
-BOUGHT = stage(2, "delivery", take_rack, be_bought)
+HERE: tuple[Step, ...] = stage(2, "bench", take_bench, leave_cooling, inoculate, be_inoculated, take_rack, be_made)
+BOUGHT: tuple[Step, ...] = stage(2, "delivery", take_rack, be_bought)
 
 # --- what is started in a week --------------------------------------------------------------------------------------
 
@@ -195,7 +195,7 @@ def new_lot(site: Site, line: Start, fates: Fates, monday: int, when: float, slo
 def known_lot(site: Site, key: str, line: str, strain: str, monday: int, position: int) -> Lot:
     """A lot by its names, on its way and with its luck."""
     fates = _fates_of(site, line, monday)
-    way = next(way for way in reversed(site.ways[strain]) if way.since <= monday)
+    way = [way for way in site.ways[strain] if way.since <= monday][-1]
     lot = Lot(key, 0.0, way.bought if fates.are_bought else way.here, line, strain, monday, position)
     lot.fates, lot.row = fates, fates.row(monday, position)
     return lot

@@ -12,7 +12,7 @@ from farmsim.model.desk import Wait
 from farmsim.model.lot import Lot
 from farmsim.model.place import WHOLE, Need
 from farmsim.model.site import Site
-from farmsim.model.steps import stage
+from farmsim.model.steps import Step, stage
 
 
 def wait_for_another_room(site: Site, lot: Lot) -> Wait | None:
@@ -59,6 +59,6 @@ def be_shelved(site: Site, lot: Lot) -> None:
         blocks.note(site, lot, "opened", lot.blocks)
 
 
-STEPS = stage(
+STEPS: tuple[Step, ...] = stage(
     6, "open", wait_for_another_room, be_called, take_bench_and_shelf, be_at_the_bench, open_and_cut, be_shelved
 )

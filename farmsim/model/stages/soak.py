@@ -17,7 +17,7 @@ from farmsim.model.desk import Wait
 from farmsim.model.hours import LOOK_AHEAD_DAYS, NEVER, next_open, soak_from
 from farmsim.model.lot import Lot
 from farmsim.model.site import Site
-from farmsim.model.steps import stage
+from farmsim.model.steps import Step, stage
 
 
 def take_tank(site: Site, lot: Lot) -> Wait | None:
@@ -71,8 +71,8 @@ def be_soaked(site: Site, lot: Lot) -> None:
             site.places.leave(lot, "tank")
 
 
-STEPS = stage(5, "soak", take_tank, be_in_the_tank, load, lie_overnight, unload, be_soaked)
-AGAIN = stage(5, "soak again", take_tank, be_in_the_tank, load, lie_overnight, unload, be_soaked)
+STEPS: tuple[Step, ...] = stage(5, "soak", take_tank, be_in_the_tank, load, lie_overnight, unload, be_soaked)
+AGAIN: tuple[Step, ...] = stage(5, "soak again", take_tank, be_in_the_tank, load, lie_overnight, unload, be_soaked)
 
 
 def _hands_for_the_bag(site: Site, lot: Lot) -> Wait | None:
