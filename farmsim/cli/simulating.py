@@ -53,7 +53,7 @@ def machine() -> dict[str, object]:
     import platform
     from importlib.metadata import PackageNotFoundError, version
 
-    from farmsim import __version__
+    from farmsim import __version__, machine_code
 
     versions = {"farmsim": __version__, "python": platform.python_version()}
     for name in ("simpy", "numpy", "numpy-financial", "scipy", "pandas", "matplotlib"):
@@ -61,7 +61,11 @@ def machine() -> dict[str, object]:
             versions[name] = version(name)
         except PackageNotFoundError:
             versions[name] = "unknown"
-    return {"machine": f"{platform.system()} {platform.machine()}", "versions": versions}
+    return {
+        "model": "machine code" if machine_code.in_use() else "plain Python",
+        "machine": f"{platform.system()} {platform.machine()}",
+        "versions": versions,
+    }
 
 
 @contextmanager
