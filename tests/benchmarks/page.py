@@ -15,6 +15,7 @@ from collections.abc import Callable
 from pathlib import Path
 from statistics import median
 
+from farmsim import machine_code
 from farmsim.model.run import lead_in, run
 from farmsim.record.measures.summary import summarise
 from farmsim.scenario.read import load
@@ -85,6 +86,7 @@ def print_machine(mid: dict[str, float]) -> None:
     print(f"\nThis machine, Python {sys.version.split()[0]}; median of {ROUNDS} interleaved rounds, processor time")
     line("3 million turns of a plain Python loop", f"{mid['plain loop']:.3f} s")
     line("100,000 bare SimPy timeouts", f"{mid['bare timeouts']:.3f} s")
+    line("the model runs as", "machine code" if machine_code.in_use() else "plain Python")
 
 
 def print_year(mid: dict[str, float]) -> None:
