@@ -272,7 +272,7 @@ def test_if_things_go_wrong_tells_its_year_beside_the_plan_what_is_short_and_wha
     assert rows["Largest customer lost (restaurants) (year 3)"] == (
         "0.90", "0.60", "1.77", "3,900", "cash, and at worst $8,000 of the credit line",
     )  # fmt: skip
-    assert rows["Opens 17 weeks late (year 1)"] == ("1.03", "0.73", "1.77", "-", "-")
+    assert rows["Opening 17 weeks late (year 1)"] == ("1.03", "0.73", "1.77", "-", "-")
     assert rows["Prices 5 % and yield 10 % lower (year 3)"] == (
         "0.54", "0.24", "1.77", "17,900", "at worst $12,300 more than cash and credit line: ________",
     )  # fmt: skip
