@@ -52,7 +52,7 @@ def test_the_first_page_ends_on_the_first_page(one: Pack, system: str) -> None:
 
 
 def test_from_a_browser_the_first_page_is_printed_no_smaller_than_it_must_be() -> None:
-    """Printed by Chromium on letter paper with the widest letters asked for, these fill 96 and 92 of 100 of what is left below the head."""
+    """From Chromium on letter paper, in the widest letters asked for, they fill 96 and 92 of 100 of what the head leaves."""
     shares = []
     for one in (PACK, long()):
         document = lender_pack.document(one)
