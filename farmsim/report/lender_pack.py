@@ -10,6 +10,7 @@ from farmsim.report.books import NO_ADVICE
 from farmsim.report.document import Document, Part
 from farmsim.report.pack import (
     assumptions,
+    believed,
     capacity,
     cautions,
     checked,
@@ -81,7 +82,7 @@ def of_owner(pack: Pack) -> Document:
 
 def draft(pack: Pack) -> str:
     """What stands across every page while a figure that matters most is a placeholder."""
-    return f"DRAFT: {first_page.draft_words(pack)}" if pack.placeholders_that_matter else ""
+    return f"DRAFT: {believed.draft_words(pack)}" if pack.placeholders_that_matter else ""
 
 
 def answer(pack: Pack, files: Sequence[str], has_pdf: bool = True) -> Answer:
@@ -126,8 +127,8 @@ def screen(pack: Pack, has_pdf: bool = True) -> str:
         ("COVERAGE", list(_coverage(pack))),
         ("CASH", [first_page.lowest(pack, told)]),
         ("GOES WRONG", list(_wrong(pack, told))),
-        ("BELIEVE", [first_page.records(pack, told)]),
-        ("DRAFT", [f"{first_page.draft_words(pack)}."] if pack.placeholders_that_matter else []),
+        ("BELIEVE", [believed.records(pack, told)]),
+        ("DRAFT", [f"{believed.draft_words(pack)}."] if pack.placeholders_that_matter else []),
         ("READ FIRST", [f"{'pack.pdf, or pack.html with the same content' if has_pdf else 'pack.html'}. {NO_ADVICE}"]),
         ("FOR YOU", ["owner.html: what it is worth to the owner. It is not in the pack and not for the lender."]),
     ):  # fmt: skip

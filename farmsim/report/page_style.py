@@ -106,7 +106,7 @@ figcaption em { padding-right: .2em; }
 @media print {
   nav { display: none; }
   h3 { font-size: 11pt; margin-top: 12pt; break-after: avoid; }
-  .draft { margin-bottom: 10pt; }
+  .draft { margin-bottom: 7pt; padding: 3pt 0; }
   .across { display: block; position: fixed; z-index: -1; top: 40%; left: 0; right: 0; text-align: center; color: #e8e8e8;
     font: bold 84pt Georgia, "Liberation Serif", "DejaVu Serif", serif; transform: rotate(-50deg); white-space: nowrap; }
   table.dense { font-size: 7pt; line-height: 1.2; min-width: 0; }
@@ -124,7 +124,8 @@ figcaption em { padding-right: .2em; }
   .one-page .small, .one-page .note { font-size: 7pt; margin: 1pt 0 2pt; }
   .one-page caption { font-size: 8.4pt; padding-bottom: 1pt; }
   .one-page .strong { font-size: 10pt; }
-  .one-page .pairs { row-gap: 2pt; }
+  .one-page .pairs { row-gap: 2pt; column-gap: 10pt; }
+  .pairs dd { max-width: none; }
   .landscape { page: wide; break-before: page; break-after: page; }
   .side { display: grid; grid-template-columns: 1fr 1fr; }
   .side, .pairs dd { break-inside: avoid; }

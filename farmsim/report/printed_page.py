@@ -19,15 +19,18 @@ MANNERS = {"plain": (LETTERS, 11.1, 8.0), "small": (140, 9.3, 4.0), "strong": (9
 """By manner of words: letters on a line, its height, the gap below."""
 ROW, HEAD, CAPTION, NOTE = 10.4, 9.0, 20.0, 11.0
 IN_TABLE = 140  # letters of a table that has the whole width
-BESIDE = 88  # letters on a line beside a term
+COUNTED = (
+    0.97  # what is counted is more than a browser takes, with the widest of the letters asked for (DejaVu Serif) too
+)
+BESIDE = 96  # letters on a line beside a term
 
 
 def part(document: Document, one: OnePage) -> float:
     """The share of its size at which it surely fits below the head of the document; at most 1."""
     title = ceil(len(document.title) / HEADED) * 23.0
     under = MANNERS["plain"][1] * ceil(len(document.under) / LETTERS) * 1.2 + 8 if document.under else 0.0
-    draft = 32.0 if document.draft else 0.0
-    share = (HEIGHT - title - under - draft) / max(1.0, sum(map(_height, one.parts)))
+    draft = 26.0 if document.draft else 0.0
+    share = (HEIGHT - title - under - draft) / max(1.0, COUNTED * sum(map(_height, one.parts)))
     return max(LEAST, min(1.0, int(100 * share) / 100))
 
 

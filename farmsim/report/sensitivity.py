@@ -227,7 +227,8 @@ def left_out(sensed: Sensed) -> list[str]:
         return []
     reasons: dict[str, list[str]] = {}
     for each in sensed.left:
-        reasons.setdefault(tidy(each.why), []).append(tidy(each.meaning))
+        why = "; ".join(filter(None, (each.why, each.mend)))
+        reasons.setdefault(tidy(why), []).append(tidy(each.meaning))
     return [*section("NOT MOVED", [f"{'; '.join(meanings)}: {why}" for why, meanings in reasons.items()]), ""]
 
 

@@ -74,11 +74,12 @@ class Doubt:
 
 @dataclass(frozen=True, slots=True)
 class Left:
-    """A guess that cannot be moved, and why."""
+    """A guess that cannot be moved, and why; mend: how whoever asks may move it all the same, "" where there is no way."""
 
     name: str
     meaning: str
     why: str
+    mend: str = ""
 
 
 def doubts(book: Figures, ranges: Sequence[str] = ()) -> tuple[list[Doubt], list[Left]]:
@@ -98,7 +99,8 @@ def doubts(book: Figures, ranges: Sequence[str] = ()) -> tuple[list[Doubt], list
             if spots:
                 found.append(_doubt(name, meaning, spots))
         except NoSuchFigure as fault:
-            left.append(Left(name, meaning, str(fault).partition(": ")[2] or str(fault)))
+            why, _, mend = (str(fault).partition(": ")[2] or str(fault)).partition("; ")
+            left.append(Left(name, meaning, why, mend))
     return [*given, *found], left
 
 

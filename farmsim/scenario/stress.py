@@ -98,7 +98,7 @@ def told(stress: Stress, blows: Sequence[str], customer: str = "", begins: str =
     customer: who the largest customer is, "" when it is not known
     begins: the phase that comes on its day although the new part opens late; "" when all comes later
     """
-    words = [_words(stress, blow, customer, begins, is_alone=len(blows) == 1) for blow in blows]
+    words = [_words(stress, blow, customer, begins) for blow in blows]
     alike = [(how, [what for what, _ in same]) for how, same in groupby(words, key=lambda pair: pair[1])]
     if any(len(what) > 1 for _, what in alike):
         text = ", ".join(f"{joined(what)} {how}".strip() for how, what in alike)
@@ -107,7 +107,7 @@ def told(stress: Stress, blows: Sequence[str], customer: str = "", begins: str =
     return f"{text[:1].upper()}{text[1:]}"
 
 
-def _words(stress: Stress, blow: str, customer: str, begins: str, is_alone: bool) -> Words:
+def _words(stress: Stress, blow: str, customer: str, begins: str) -> Words:
     """What a blow hits and by how much, and in which direction, so that those of one direction can be told in one."""
     size = stress.size(blow)
     percent = f"{units.number(100 * size)} %"
@@ -125,6 +125,6 @@ def _words(stress: Stress, blow: str, customer: str, begins: str, is_alone: bool
             points = units.number(100 * size)
             return f"interest {points} point{'' if points == '1' else 's'}", "higher"
         case "late":
-            opens, weeks = "opens" if is_alone else "opening", f"{stress.late} week{'' if stress.late == 1 else 's'}"
-            return f"{opens} {weeks} late{f' (so does all that follows {begins})' if begins and is_alone else ''}", ""
+            more = f' (and every phase after "{begins}")' if begins else ""
+            return f"opening {stress.late} week{'' if stress.late == 1 else 's'} late{more}", ""
     return f"largest customer lost{f' ({customer})' if customer else ''}", ""

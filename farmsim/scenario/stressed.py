@@ -47,7 +47,13 @@ class Blow:
 
 
 def blows(
-    change: Path, expanded: Farm, largest: str | None, since: float, simulates: int = 0, base: Path | None = None
+    change: Path,
+    expanded: Farm,
+    largest: str | None,
+    since: float,
+    simulates: int = 0,
+    base: Path | None = None,
+    late: Farm | None = None,
 ) -> list[Blow]:
     """The expanded farm after each blow that its [stress] looks at, and after those that come together, in their order.
 
@@ -57,26 +63,28 @@ def blows(
     largest: name of the largest customer; None when there is none
     since: from when on it is lost [h since the start]; simulates: weeks that are run where the farm says fewer [weeks]
     base: file of the farm without the expansion; None: that which the change set is based on
+    late: the farm that opens late, where its files have been read already; else they are, once
     Goes wrong when a phase cannot come so late: ScenarioFault.
     """
     stress = expanded.stress
     hits = _hits(stress, largest, since)
-    delay = partial(later, change, stress.late, max(simulates, expanded.farm.weeks), base)
-    hits[_LATE] = lambda _: _as_shown(delay(), expanded)
+    if late is None and stress.late:
+        late = _as_shown(later(change, stress.late, max(simulates, expanded.farm.weeks), base), expanded)
+    hits[LATE] = lambda farm: farm if late is None else late
     begins = begins_on_its_day(change, expanded, base)
     found: dict[tuple[str, ...], Farm] = {}
     for row in (*((name,) for name in BLOWS), *stress.together):
         alone_too = len(row) == 1 or all((name,) in found for name in row)
         if alone_too and looked_at(stress, row) and all(name in hits for name in row):
             farm = expanded
-            for name in sorted(row, key=lambda name: name != _LATE):
+            for name in sorted(row, key=lambda name: name != LATE):
                 farm = hits[name](farm)
             if farm != expanded:
                 found[row] = farm
     return [Blow("+".join(row), told(stress, row, largest or "", begins), farm) for row, farm in found.items()]
 
 
-_LATE = "late"  # comes first: it goes back to the change set, all others take any farm
+LATE = "late"  # comes first: it goes back to the change set, all others take any farm
 
 
 def _hits(stress: Stress, largest: str | None, since: float) -> dict[str, Hit]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import partial
 
 import pandas as pd
@@ -20,6 +20,9 @@ TABLES = ("places_weeks", "crews_weeks")
 """Tables of a run that this is seen in."""
 USUAL, BAD = 0.5, 0.9
 CREW, HOURS = "crew", "h"
+WALK_IN, FRESH, VAN = "walk-in", "walk-in, fresh crates", "van"
+"""Kinds: a walk-in on the way of the blocks, one that holds packed crates alone, a van."""
+AFTER_ROOMS = {FRESH: 1, VAN: 2}
 Tables = Mapping[str, pd.DataFrame]
 Named = tuple[str, str, str]
 """Name, kind and unit of a place or a crew."""
@@ -28,7 +31,9 @@ Named = tuple[str, str, str]
 def headroom(
     before: Tables, after: Tables, first_week: int, last_week: int, before_farm: Farm, after_farm: Farm
 ) -> tuple[Headroom, ...]:
-    """Every place in the order of a lot's way, then every crew, in the weeks told; all weeks of all runs count alike.
+    """Every place in the order of a lot's way and of its mushrooms', then every crew, in the weeks told.
+
+    All weeks of all runs count alike.
 
     before, after: those of `TABLES` of both farms, all runs under one another
     first_week, last_week: of the weeks told, as weeks are counted in the tables, from 1
@@ -118,13 +123,30 @@ def _states(farm: Farm) -> list[Farm]:
 
 
 def _places(farms: Iterable[Farm]) -> list[Named]:
-    """The places of all farms in the order of a lot's way, each as the record calls it."""
+    """The places of all farms in the order of a lot's way, and then of its mushrooms', each as the record calls it."""
     found: dict[str, Named] = {}
     for farm in farms:
         states = _states(farm)
         rooms = dict.fromkeys(room.name for state in states for room in state.room)
-        found |= {each[0]: each for each in place_list(states, rooms) if each[0] not in found and each[1] != BOOKED}
-    return list(found.values())
+        known = [each for each in place_list(states, rooms) if each[1] != BOOKED]
+        fresh = _fresh_only(states, [name for name, kind, _ in known if kind == WALK_IN])
+        for name, kind, unit in known:
+            found.setdefault(name, (name, FRESH if name in fresh else kind, unit))
+    return sorted(found.values(), key=lambda each: AFTER_ROOMS.get(each[1], 0))
+
+
+def _fresh_only(states: Sequence[Farm], names: Sequence[str]) -> set[str]:
+    """Those of the walk-ins that hold packed crates alone as long as they are there; no block ever comes into them.
+
+    names: of the walk-ins as the record calls them, in the order of the farm's
+    """
+    walk_ins = dict.fromkeys(name for state in states for name in state.walk_in)
+    uses = [[state.walk_in[name].uses for state in states if name in state.walk_in] for name in walk_ins]
+    return {
+        name
+        for name, of in zip(names, uses, strict=True)
+        if all(each.cold_shock is None and each.ripe_blocks is None for each in of)
+    }
 
 
 def _crews(farms: Iterable[Farm]) -> list[Named]:

@@ -19,9 +19,10 @@ from farmsim.study import bounds, history, pack_beside, pack_given, pack_matter,
 from farmsim.study.books import MOST_YEARS, weeks_of
 from farmsim.study.headroom import headroom, over_asked
 from farmsim.study.own_year import OwnYear
-from farmsim.study.pack_answers import Headroom, Matters, Pack, Stressed
+from farmsim.study.pack_answers import Headroom, Matters, Pack, Stressed, Unmoved
 from farmsim.study.pack_asked import asked, past
 from farmsim.study.pack_blown import blown, both_and_blown
+from farmsim.study.pack_comes import arrivals, hired
 from farmsim.study.pack_refused import can_be_told
 from farmsim.study.pack_sides import Side, states
 from farmsim.study.pack_steps import steps
@@ -93,7 +94,7 @@ class _More(NamedTuple):
     matter: tuple[Matters, ...]
     of_matter: int
     why_none_matters: str
-    unmoved: int
+    unmoved: tuple[Unmoved, ...]
     warnings: tuple[str, ...]
 
 
@@ -101,6 +102,7 @@ def _whole(both: tuple[Side, Side], request: Request, stress_runs: int, years: i
     """Everything together: what follows from the runs of the two farms, and what took more."""
     base, expanded = both
     about, last = base.farm.farm, [state for _, state in states(expanded.farm)][-1]
+    seen = (tight.seen(base.tables, base.told), tight.seen(expanded.tables, expanded.told))
     assumptions, topics = pack_given.assumptions(expanded.farm), pack_given.topics(last)
     return Pack(
         purpose=request.purpose,
@@ -124,10 +126,14 @@ def _whole(both: tuple[Side, Side], request: Request, stress_runs: int, years: i
         buyers=tuple(pack_sold.buyers(base, expanded)),
         worth=pack_beside.worth(base, expanded, request.discount),
         steps=steps(base.farm, expanded.farm),
+        hired=hired(base.farm, expanded.farm),
+        arrivals=arrivals(base.farm, expanded.farm),
+        lives_on_draw=_lives_on_draw(expanded.farm),
         headroom=_headroom(base, expanded),
-        tight_before=tight.seen(base.tables, base.told).tight,
-        tight_after=tight.seen(expanded.tables, expanded.told).tight,
+        tight_before=seen[0].tight,
+        tight_after=seen[1].tight,
         tight_weeks=(base.told, expanded.told),
+        seen=seen,
         over_asked=tuple(over_asked(last)),
         past=tuple(past(expanded.farm)),
         assumptions=assumptions,
@@ -136,6 +142,12 @@ def _whole(both: tuple[Side, Side], request: Request, stress_runs: int, years: i
         marks=_marks(base, expanded),
         **more._asdict(),
     )
+
+
+def _lives_on_draw(farm: Farm) -> bool:
+    """Whether what the family lives on is not given, so that the owner's draw is counted as that."""
+    every = (state.costs for _, state in states(farm))
+    return any(costs is not None and costs.family_living is None and costs.owner_draw > 0 for costs in every)
 
 
 def _headroom(base: Side, expanded: Side) -> tuple[Headroom, ...]:

@@ -10,6 +10,8 @@ import pandas as pd
 from farmsim.study.answers import FEWEST, Known, Total
 from farmsim.study.books_answers import Kept, LoanTold
 from farmsim.study.own_year import OwnYear
+from farmsim.study.pack_days import Arrival, Hired
+from farmsim.study.tight import Seen
 
 
 @dataclass(frozen=True)
@@ -240,6 +242,15 @@ class Matters:
 
 
 @dataclass(frozen=True)
+class Unmoved:
+    """A guess that could not be moved, so that nobody knows whether it moves the answer, and why it could not."""
+
+    name: str
+    meaning: str
+    why: str
+
+
+@dataclass(frozen=True)
 class Met:
     """Whether the coverage that the lender asks for is met in a year of the books; None where that is not known.
 
@@ -284,6 +295,9 @@ class Pack:
     warnings: what to bear in mind about this plan and its figures, in sentences
     over_asked: crews that on averages have too little time for their duties with the expansion
     tight_weeks: weeks since the farm last changed, without the expansion and with it, of which it is told what looks tight
+    seen: what was seen in these weeks, without the expansion and with it
+    hired, arrivals: people and customers who come with the expansion, in the order of their days
+    lives_on_draw: whether family living is not given, so that the owner's draw is counted as that
     """
 
     purpose: str
@@ -326,7 +340,11 @@ class Pack:
     tight_weeks: tuple[int, int] = (0, 0)
     of_matter: int = 0
     why_none_matters: str = ""
-    unmoved: int = 0
+    unmoved: tuple[Unmoved, ...] = ()
+    seen: tuple[Seen, Seen] | None = None
+    hired: tuple[Hired, ...] = ()
+    arrivals: tuple[Arrival, ...] = ()
+    lives_on_draw: bool = False
 
     @property
     def met(self) -> tuple[Met, ...]:

@@ -12,7 +12,7 @@ from farmsim.scenario.farm import Farm
 from farmsim.scenario.fingerprint import fingerprint
 from farmsim.scenario.heard import as_simulated
 from farmsim.scenario.request import Request
-from farmsim.scenario.stressed import Blow, blows, without_hoped
+from farmsim.scenario.stressed import LATE, Blow, blows, without_hoped
 from farmsim.study import pack_sold
 from farmsim.study.pack_answers import COLUMNS, Stressed, largest
 from farmsim.study.pack_refused import base_file
@@ -57,7 +57,8 @@ class Blown(NamedTuple):
         """Every row as it is told."""
         most = largest(pack_sold.buyers(*both))
         name = None if most is None else most.name
-        every = blows(self.change, self.expanded, name, self.since, trials.weeks, self.base)
+        late = next((blow.farm for blow in self.first if blow.key == LATE), None)
+        every = blows(self.change, self.expanded, name, self.since, trials.weeks, self.base, late)
         others = [blow for blow in every if blow.key not in first]
         found = {**first, **_by_key(others, trials.take(_cases(others, runs), (YEARS,)))}
         plan = both[1].runs[:runs]

@@ -7,9 +7,9 @@ from dataclasses import replace
 from pathlib import Path
 from typing import NamedTuple
 
-from farmsim.scenario.doubt import doubts
+from farmsim.scenario.doubt import Left, doubts
 from farmsim.scenario.figure_at import Figures
-from farmsim.study.pack_answers import Matters
+from farmsim.study.pack_answers import Matters, Unmoved
 from farmsim.study.sensitivity import MONEY, NothingToSense, sensitivity
 from farmsim.study.sensitivity_answers import Mover
 from farmsim.study.sensitivity_plan import MOST_DOUBTS, Plan, plan
@@ -25,12 +25,12 @@ MOST = 8  # that are told
 class Asked(NamedTuple):
     """How the question is put, and the farm with its guesses.
 
-    plan: None when the farm has no guess that could be moved; left: how many it has that could not
+    plan: None when the farm has no guess that could be moved; left: those that it has then
     """
 
     plan: Plan | None
     brief: Brief
-    left: int = 0
+    left: tuple[Left, ...] = ()
 
 
 def asked(change: Path, brief: Brief, effort: int = EFFORT, most: int = MOST_DOUBTS) -> Asked:
@@ -41,7 +41,7 @@ def asked(change: Path, brief: Brief, effort: int = EFFORT, most: int = MOST_DOU
     book, of_year = Figures(change, at_last=True), replace(brief, weeks=WEEKS)
     found, left = doubts(book)
     if not found:
-        return Asked(None, of_year, len(left))
+        return Asked(None, of_year, tuple(left))
     return Asked(plan(book, most=most, runs=effort, brief=of_year, is_timed=False), of_year)
 
 
@@ -56,7 +56,7 @@ class Found(NamedTuple):
     of_matter: int = 0
     why_none: str = ""
     failed: bool = False
-    unmoved: int = 0
+    unmoved: tuple[Unmoved, ...] = ()
 
 
 def matter(question: Asked) -> Found:
@@ -64,9 +64,11 @@ def matter(question: Asked) -> Found:
     plan = question.plan
     if plan is None:
         return Found(
-            why_none="No figure of the farm is a guess that could be moved.", failed=True, unmoved=question.left
+            why_none="No figure of the farm is a guess that could be moved.",
+            failed=True,
+            unmoved=_unmoved(question.left),
         )
-    unmoved = len(plan.left)
+    unmoved = _unmoved(plan.left)
     try:
         sensed = sensitivity(plan, (MONEY,), question.brief)
     except NothingToSense as nothing:
@@ -77,6 +79,10 @@ def matter(question: Asked) -> Found:
     guesses = "The one guess that was moved does not" if many == 1 else f"None of the {many} guesses that were moved"
     none = f"{guesses} surely {'move' if many == 1 else 'moves'} net operating income." if not found else ""
     return Found(tuple(_matters(mover) for mover in found[:MOST]), len(found), none, unmoved=unmoved)
+
+
+def _unmoved(left: Sequence[Left]) -> tuple[Unmoved, ...]:
+    return tuple(Unmoved(each.name, each.meaning, each.why) for each in left)
 
 
 def _largest(movers: Sequence[Mover]) -> list[Mover]:

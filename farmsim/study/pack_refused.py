@@ -31,7 +31,9 @@ def can_be_told(base: Farm, expanded: Farm, change: Path, years: int, file: Path
     Goes wrong when it is not (NoPack), or books cannot be kept (NoBooks).
     """
     of = base_file(base, change)
-    faults = [*_not_of_this_farm(base, change, of, file)]
+    if of is None and file is not None and _is_below(change, file):
+        raise NoPack(_wrong_order(change, file))
+    faults = [*_not_of_this_farm(base, change, of)]
     faults += [] if of is None else _no_date(expanded, change, of)
     faults += _nothing_asked(change) if expanded.request is None else _years(expanded, expanded.request, years)
     if faults or expanded.request is None:
@@ -50,17 +52,25 @@ def base_file(base: Farm, change: Path) -> Path | None:
     return next((file for file, _ in reversed(chain(change)[1:]) if fingerprint(load(file), 1, 0) == wanted), None)
 
 
-def _not_of_this_farm(base: Farm, change: Path, of: Path | None, file: Path | None) -> Iterator[str]:
+def _is_below(change: Path, file: Path) -> bool:
+    """Whether what was named as the farm is based on what was named as the change set."""
+    return change.resolve() in [path.resolve() for path, _ in chain(file)[1:]]
+
+
+def _wrong_order(change: Path, file: Path) -> str:
+    """Two files that were exchanged: what else is found of them is not meant of them."""
+    return (
+        f"{file.name} is based on {change.name}, so it is the expansion and not the farm: change the order of the two, "
+        f"{change.name} first."
+    )
+
+
+def _not_of_this_farm(base: Farm, change: Path, of: Path | None) -> Iterator[str]:
     """The change set is to be based on the farm it is put beside."""
     below = [path for path, _ in chain(change)[1:]]
     if of is not None:
         return
-    if file is not None and change.resolve() in [path.resolve() for path, _ in chain(file)[1:]]:
-        yield (
-            f"{file.name} is based on {change.name}, so it is the expansion and not the farm: change the order of the two, "
-            f"{change.name} first."
-        )
-    elif not below:
+    if not below:
         yield f"{change.name} is no change set: it is based on no farm. Name the farm's file first, the change set second."
     else:
         names = [path.name for path in below]
@@ -91,15 +101,22 @@ def _nothing_asked(change: Path) -> Iterator[str]:
 
 
 def _years(expanded: Farm, request: Request, years: int) -> Iterator[str]:
-    """What is asked for has to be seen at work in the books, and a year of its payments with it."""
+    """What is asked for has to be seen at work in the books, and a year of its payments with it.
+
+    Both take more years of books, so it is said once how many; unless no number of them is enough for the payments.
+    """
     start = expanded.farm.start
     end = _end(start, years)
     books = f"{'1 year' if years == 1 else f'{years} years'} of books end on {end}"
-    if request.opens > end:
-        needed = years_between(start, request.opens) + 1
-        yield f"{request.purpose} opens on {request.opens}, but {books}. {_mend(needed, 'let it open earlier')}"
     loan = next((each for each in expanded.loan if each.name == request.loan), None)
-    if loan is None or (needed := _first_whole_year(loan, start)) <= years:
+    needed = years if loan is None else _first_whole_year(loan, start)
+    if request.opens > end:
+        is_ever = needed <= MOST_YEARS
+        opened = max(years_between(start, request.opens) + 1, needed if is_ever else 0)
+        yield f"{request.purpose} opens on {request.opens}, but {books}. {_mend(opened, 'let it open earlier')}"
+        if is_ever:
+            return
+    if loan is None or needed <= years:
         return
     yield (
         f"No year of the books holds a whole year of payments of {loan.name}, the first of which is due on "

@@ -149,10 +149,13 @@ def plain(pack: Pack) -> dict[str, object]:
     names = (
         "purpose", "system", "currency", "start", "years", "weeks", "runs", "stress_runs", "seed", "lead_in", "told_year",
         "counts", "cautions", "marks", "tight_before", "tight_after", "tight_weeks", "warnings", "of_matter",
-        "why_none_matters", "unmoved",
+        "why_none_matters", "lives_on_draw",
     )  # fmt: skip
     parts = ("asked", "worth", "history", "hoped", "planned")
-    lists = ("beside", "alone", "grown", "buyers", "stress", "steps", "headroom", "past", "matter", "met", "over_asked")
+    lists = (
+        "beside", "alone", "grown", "buyers", "stress", "steps", "hired", "arrivals", "headroom", "past", "matter",
+        "unmoved", "met", "over_asked",
+    )  # fmt: skip
     found: dict[str, object] = {name: _held(getattr(pack, name)) for name in names}
     found |= {name: _part(getattr(pack, name)) for name in parts}
     return found | {name: [_part(each) for each in getattr(pack, name)] for name in lists}

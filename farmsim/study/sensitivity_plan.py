@@ -123,7 +123,10 @@ def plan(
     left = [*left, *refused]
     if most is not None and len(found) > max(most, len(ranges)):
         kept = max(most, len(ranges))
-        left += [Left(each.name, each.meaning, f"only {most} are moved; --all moves all") for each in found[kept:]]
+        left += [
+            Left(each.name, each.meaning, f"only {most} are moved, those of most things first", "--all moves all")
+            for each in found[kept:]
+        ]
         found = found[:kept]
     if not found:
         raise TooShort(

@@ -57,11 +57,13 @@ class Tally:
     """Runs of a question: taken so far, those of them that were stored before, and expected in all [count].
 
     One that is simulated for several farms, which differ in money only, counts once; of a stored one each farm's counts.
+    own: what was stored for this very question, so that it was not there before: taken again, it is not told as stored
     """
 
     done: int = 0
     stored: int = 0
     expected: int = 0
+    own: set[tuple[Kind, int]] = field(default_factory=set, repr=False)
 
 
 @dataclass(frozen=True)
@@ -165,7 +167,7 @@ class Trials:
             for number, found in self._store.take(kind, list(wanted), tables):
                 landed(wanted[number], found)
                 left.discard(number)
-                self._tally.stored += 1
+                self._tally.stored += (kind, number) not in self._tally.own
                 self._count()
             missing |= {(kind.mark, number) for number in left}
         return [case for case in cases if (self._kind(case.farm).mark, case.number) in missing]
@@ -181,7 +183,9 @@ class Trials:
         def ready(at: int, tables: list[RunTables]) -> None:
             if self._store is not None:
                 for case, found in zip(shared[at], tables, strict=True):
-                    self._store.put(self._kind(case.farm), case.number, found)
+                    kind = self._kind(case.farm)
+                    self._store.put(kind, case.number, found)
+                    self._tally.own.add((kind, case.number))
             for case, found in zip(shared[at], tables, strict=True):
                 landed(case, found)
             self._count()

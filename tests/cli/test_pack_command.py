@@ -104,8 +104,8 @@ def test_files_in_the_wrong_order_are_told_so_before_anything_is_simulated(
 ) -> None:
     assert ran(CHANGE, FARM) == 2 and asked == []
     told = capsys.readouterr()
-    assert told.err.startswith(
+    assert told.err == (
         "Error: lean-to.toml is based on shed-with-books.toml, so it is the expansion and not the farm: change the order of "
-        "the two, shed-with-books.toml first."
+        "the two, shed-with-books.toml first.\n"
     )
     assert "Simulating" not in told.err + told.out and not (tmp_path / "outputs").exists()

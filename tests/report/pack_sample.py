@@ -193,7 +193,7 @@ STRESS = (
     stressed("prices", "Prices 5 % lower", 1.47, 18_000.0),
     stressed("yield", "Yield 10 % lower", 1.36, 14_000.0),
     stressed("largest_customer", "Largest customer lost (restaurants)", 0.9, -3_900.0, line_most=8_000.0),
-    stressed("late", "Opens 17 weeks late", 1.03, 900.0, year=1),
+    stressed("late", "Opening 17 weeks late", 1.03, 900.0, year=1),
     stressed("prices+yield", "Prices 5 % and yield 10 % lower", 0.54, -17_900.0, missing=12_300.0, missing_in=9,
              line_most=25_000.0),
 )  # fmt: skip

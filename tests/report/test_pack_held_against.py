@@ -7,16 +7,22 @@ from dataclasses import replace
 import numpy as np
 from pack_sample import pack, total
 
-from farmsim.report.document import Sheet, Words
-from farmsim.report.pack import first_page, needed
+from farmsim.report import lender_pack
+from farmsim.report.document import Listed, Sheet, Words
+from farmsim.report.pack import assumptions, believed, first_page, headings, needed, past, ratios, statements
 from farmsim.report.pack import stress as blows
 from farmsim.report.pack.said import Told
+from farmsim.study.pack_answers import Stressed, Unmoved
 from farmsim.study.pack_shown import plain, tables
 
 PACK = pack()
 TOLD = Told(PACK)
 assert PACK.hoped is not None
 HOPED = PACK.hoped
+UNMOVED = (
+    Unmoved("crew.*.absence", "share of person-days missed", "is 0 %, and a share of nothing is nothing"),
+    Unmoved("start.oyster.arrives", "time of day of the delivery", "no span is known for a time of day"),
+)
 
 
 def test_the_table_of_blows_holds_the_plan_of_the_same_runs_and_every_year() -> None:
@@ -27,9 +33,10 @@ def test_the_table_of_blows_holds_the_plan_of_the_same_runs_and_every_year() -> 
     assert [row["term_debt_coverage_planned_usual"] for row in rows] == [2.0, 1.7]
     assert [rows[1][f"term_debt_coverage_year_{year}_usual"] for year in (2, 3)] == [1.4, 1.47]
     assert np.isnan(rows[1]["term_debt_coverage_year_1_usual"])
-    held = plain(replace(PACK, planned=plan, warnings=("Not in the books: x.",), unmoved=2))
+    held = plain(replace(PACK, planned=plan, warnings=("Not in the books: x.",), unmoved=UNMOVED))
     assert held["planned"]["told"] == "As planned" and held["warnings"] == ["Not in the books: x."]
-    assert (held["unmoved"], held["of_matter"], held["why_none_matters"]) == (2, 0, "")
+    assert (held["of_matter"], held["why_none_matters"]) == (0, "")
+    assert [each["name"] for each in held["unmoved"]] == ["crew.*.absence", "start.oyster.arrives"]
 
 
 def test_whether_what_the_lender_asks_for_is_met_is_told_with_who_asks() -> None:
@@ -73,9 +80,67 @@ def test_those_only_hoped_for_stand_beside_the_plan_over_the_same_runs() -> None
     assert whole_plan[-1][0].startswith("Term debt coverage, if")
 
 
-def test_why_nothing_is_told_to_matter_is_said_and_what_was_not_moved_is_counted() -> None:
-    none = replace(PACK, matter=(), why_none_matters="None of the 3 guesses surely moves it.", unmoved=1)
-    assert first_page.believe(none, TOLD).endswith("None of the 3 guesses surely moves it. 1 guess could not be moved.")
+def test_why_nothing_is_told_to_matter_is_said_and_what_was_not_moved_is_named_with_why() -> None:
+    none = replace(PACK, matter=(), why_none_matters="None of the 3 guesses surely moves it.", unmoved=UNMOVED[:1])
+    assert believed.believe(none, TOLD).endswith(
+        'None of the 3 guesses surely moves it. 1 guess could not be moved (every crew: absence): see "Which figures matter '
+        'most".'
+    )
+    two = replace(none, unmoved=UNMOVED)
+    assert believed.believe(two, TOLD).endswith('2 guesses could not be moved: see "Which figures matter most".')
+    found = list(assumptions.parts(two))
+    at = found.index(headings.MATTER)
+    assert isinstance(found[at + 1], Words) and isinstance(found[at + 2], Sheet)
+    assert assumptions.unmoved(two).rows == (
+        ("every crew: absence", "share of person-days missed", "is 0 %, and a share of nothing is nothing"),
+        ("start oyster: arrives", "time of day of the delivery", "no span is known for a time of day"),
+    )
+    assert headings.MATTER not in list(assumptions.parts(replace(none, unmoved=())))
+
+
+def test_why_a_row_may_look_better_than_the_plan_is_said_where_one_does() -> None:
+    """1.78 for 1.77 is better as printed, 1.7701 is not; it is said once, in the chapter where only a year of it shows it."""
+    late = next(each for each in PACK.stress if each.key == "late")
+
+    def notes(one: Stressed) -> tuple[str, str]:
+        planned = replace(late, by_year=(total(1.0), total(1.77)), coverage=total(1.77))
+        told = replace(PACK, stress=(one,), planned=planned, hoped=None)
+        return first_page.stress(told, TOLD).note, blows.by_year(told, [planned, one]).note
+
+    assert notes(late) == ("", "")
+    assert notes(replace(late, coverage=total(1.7701), by_year=(total(1.0), total(1.7701)))) == ("", "")
+    assert notes(replace(late, coverage=total(1.78), by_year=(total(1.0), total(1.78)))) == (first_page.BETTER, "")
+    assert notes(replace(late, by_year=(total(1.01), total(1.03)))) == ("", first_page.BETTER)
+    assert notes(replace(late, coverage=None, by_year=(None, total(1.03)))) == ("", "")
+    assert first_page.BETTER == (
+        "A row may look better than the plan: what goes wrong may spare more than it costs, as an opening that comes late "
+        "puts off blocks, wages and power too"
+    )
+
+
+def test_where_the_owners_draw_counts_as_family_living_it_stands_beside_the_figure() -> None:
+    drawn, said = replace(PACK, lives_on_draw=True), "what the owner draws"
+    lived = tuple(replace(each, lines={**each.lines, "family_living": 9_000.0}) for each in PACK.past)
+    for one, is_drawn in ((replace(drawn, past=lived), True), (replace(PACK, past=lived), False)):
+        labels = [row[0] for row in past.years(one, one.expanded, "x", "plan").rows]
+        assert ("Family living (of the plan: the owner's draw)" in labels) == is_drawn
+        assert ("Family living" in labels) != is_drawn
+        assert any(isinstance(part, Words) and said in part.words for part in first_page.shown(one)) == is_drawn
+        assert any(isinstance(part, Listed) and ratios.OF_LIVING in part.rows for part in ratios.parts(one)) == is_drawn
+
+
+def test_what_is_paid_has_a_minus_by_month_as_by_year_and_that_is_said_once() -> None:
+    by_month = statements.months(PACK)
+    tables_ = [part.table for part in statements.cash(PACK) if isinstance(part, Sheet)]
+    by_year = next(each for each in tables_ if each.caption.startswith("Cash by year"))
+    months = {column.head: cell for column, cell in zip(by_month.columns, by_month.rows[0], strict=True)}
+    years = {row[0].lower(): row[1] for row in by_year.rows}
+    for name in ("costs paid", "interest", "principal", "taxes", "owner's draw"):
+        of_year = next(cell for label, cell in years.items() if label.startswith(name))
+        assert months[name].startswith("-") and of_year.startswith("-"), name
+    assert not months["from customers"].startswith("-") and not months["cash at the end"].startswith("-")
+    whole = [part.words for part in lender_pack.document(PACK).parts if isinstance(part, Words)]
+    assert sum("has a minus sign" in words for words in whole) == 1
 
 
 def test_the_full_chapter_tells_the_coverage_of_every_year() -> None:

@@ -139,3 +139,8 @@ def test_lines_without_and_with_it_are_told_apart_in_grey() -> None:
     assert {line.get_linewidth() for line in lines if line.get_linewidth() != 0.5} == {1.0, 2.4}
     marks = {str(line.get_markerfacecolor()) for line in axes.lines if line.get_marker() == "o"}
     assert len(marks) == 2 and "white" in marks
+
+
+def test_the_picture_of_capacity_says_which_weeks_it_tells() -> None:
+    texts = [text.get_text() for text in headroom.draw(PACK).texts]
+    assert "share that is taken, in the weeks of year 3" in texts

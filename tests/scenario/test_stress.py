@@ -138,7 +138,7 @@ USUAL = {
     ("wages",): "Wages 10 % higher",
     ("energy",): "Power and fuel 30 % dearer",
     ("interest",): "Interest 2 points higher",
-    ("late",): "Opens 17 weeks late",
+    ("late",): "Opening 17 weeks late",
     ("largest_customer",): "Largest customer lost (distributor)",
     ("prices", "yield"): "Prices 5 % and yield 10 % lower",
     ("prices", "wages"): "Prices 5 % lower and wages 10 % higher",
@@ -168,7 +168,7 @@ def test_a_blow_of_another_size_is_told_as_it_is() -> None:
     assert said == [
         "25 % more blocks contaminated",
         "Interest 1 point higher",
-        "Opens 1 week late",
+        "Opening 1 week late",
         "Prices 12.5 % lower",
         "Largest customer lost",
     ]
@@ -193,7 +193,7 @@ def test_whoever_asks_for_money_is_told_of_the_usual_blows(tmp_path: Path) -> No
     assert said == (
         "What may go wrong is looked at in the lender's pack (usual blows; write [stress] for what your lender asks): "
         "prices 5 % lower; yield 10 % lower; half as many blocks again contaminated; wages 10 % higher; power and fuel 30 % "
-        "dearer; interest 2 points higher; opens 17 weeks late; largest customer lost; prices 5 % and yield 10 % lower."
+        "dearer; interest 2 points higher; opening 17 weeks late; largest customer lost; prices 5 % and yield 10 % lower."
     )
     given = with_stress(tmp_path, "late = 0").but(request=asked)
     assert "usual" not in " ".join(dict(read_back(given))["WHAT IF"])

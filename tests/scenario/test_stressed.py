@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from farmsim.errors import ScenarioFault
-from farmsim.scenario import check
+from farmsim.scenario import check, stressed
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.loans import Loan
 from farmsim.scenario.part import Part
@@ -339,7 +339,7 @@ def test_the_building_begins_on_its_day_and_lasts_longer(tmp_path: Path) -> None
     )  # fmt: skip
     assert [state.room[0].holds for state in states(other)][1:] == [700, 700, 800, 800]
     late = next(each for each in blows(tmp_path / "change.toml", expanded, None, 0.0) if each.key == "late")
-    assert late.told == "Opens 17 weeks late (so does all that follows building)" and is_sound(other)
+    assert late.told == 'Opening 17 weeks late (and every phase after "building")' and is_sound(other)
 
 
 def test_blocks_are_not_started_ahead_of_a_room_that_is_late(tmp_path: Path) -> None:
@@ -511,7 +511,7 @@ def test_every_blow_is_a_row_of_a_table_with_its_farm(tmp_path: Path) -> None:
         ("wages", "Wages 10 % higher"),
         ("energy", "Power and fuel 30 % dearer"),
         ("interest", "Interest 2 points higher"),
-        ("late", "Opens 17 weeks late"),
+        ("late", "Opening 17 weeks late"),
         ("largest_customer", "Largest customer lost (shop)"),
         ("prices+yield", "Prices 5 % and yield 10 % lower"),
     ]
@@ -539,6 +539,37 @@ def test_blows_are_of_the_size_the_file_gives_and_opening_late_comes_first_in_a_
     late = found[2].farm
     assert late.phases == later(tmp_path / "change.toml", 4).phases
     assert found[-1].farm == without_customer(poorer_yield(late, 0.2), "shop", 8 * WEEK)
+
+
+def test_the_files_are_read_once_however_often_the_opening_is_late(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """In three rows, and not again where the farm that opens late is known already."""
+    read: list[Path] = []
+
+    def counted(change: Path, *how: object) -> Farm:
+        read.append(change)
+        return later(change, *how)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(stressed, "later", counted)
+    stress = Stress(together=(("prices", "late"), ("late", "yield")))
+    expanded, found = all_blows(tmp_path, stress)
+    late = {each.key: each for each in found}
+    assert {"late", "prices+late", "late+yield"} <= late.keys() and len(read) == 1
+    again = blows(tmp_path / "change.toml", expanded, "shop", 8 * WEEK, late=late["late"].farm)
+    assert again == found and len(read) == 1
+
+
+def test_every_row_says_of_a_late_opening_what_else_is_late(tmp_path: Path) -> None:
+    _, expanded = both(tmp_path, "[add.capital.annex]", ASKED)
+    stress = Stress(together=(("yield", "late"), ("late", "prices")))
+    expanded = in_every_state(expanded, lambda state: state.but(stress=stress))
+    told = [each.told for each in blows(tmp_path / "change.toml", expanded, None, 0.0) if "late" in each.key]
+    assert told == [
+        'Opening 17 weeks late (and every phase after "building")',
+        'Yield 10 % lower and opening 17 weeks late (and every phase after "building")',
+        'Opening 17 weeks late (and every phase after "building") and prices 5 % lower',
+    ]
 
 
 def test_without_a_largest_customer_none_is_lost(tmp_path: Path) -> None:

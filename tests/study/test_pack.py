@@ -18,6 +18,7 @@ from farmsim.study.books_answers import Kept
 from farmsim.study.pack import pack
 from farmsim.study.pack_answers import Pack, largest
 from farmsim.study.pack_beside import MONEY_LINES
+from farmsim.study.pack_days import Arrival, Hired
 from farmsim.study.pool import Where
 from farmsim.study.trials import Brief, Tally
 
@@ -168,6 +169,23 @@ def test_the_time_line_tells_money_and_farm_in_the_order_of_its_days(found: Pack
         ("2027-04-05", "deli begins to buy (hoped for): 10 lb a delivery of blue-oyster"),
         ("2027-04-18", "first payment of lean-to loan with principal: $162.09"),
     ]
+
+
+def test_whoever_comes_is_told_with_terms_and_how_firm_they_are(found: Pack) -> None:
+    assert found.hired == (Hired("2027-04-05", "helper", 1, 0, "Mon to Fri, 07:00 to 10:00", "$15/h", ""),)
+    assert found.arrivals == (
+        Arrival("2027-03-15", "bistro", "12 lb a delivery of blue-oyster", "", "Thu", "$8/lb", "letter", ""),
+        Arrival("2027-04-05", "deli", "10 lb a delivery of blue-oyster", "", "Sat", "$9/lb", "hoped for", ""),
+    )
+
+
+def test_what_looks_tight_is_told_with_what_was_seen_and_the_draw_with_what_it_counts_as(found: Pack) -> None:
+    assert (
+        found.seen is not None
+        and found.tight_before == found.seen[0].tight
+        and found.tight_after == found.seen[1].tight
+    )
+    assert {each.name for each in found.seen[1].places} >= {"Shed", "Lean-to"} and found.lives_on_draw
 
 
 def test_headroom_is_told_of_the_last_year(found: Pack) -> None:

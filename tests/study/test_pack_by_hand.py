@@ -219,7 +219,15 @@ def test_the_customer_that_is_lost_is_the_largest_of_the_last_year(
     assert leaned.request is not None
     asked_for: list[str | None] = []
 
-    def none(change: Path, farm: Farm, name: str | None, since: float, weeks: int, base: Path | None) -> list[Blow]:
+    def none(
+        change: Path,
+        farm: Farm,
+        name: str | None,
+        since: float,
+        weeks: int,
+        base: Path | None,
+        late: Farm | None = None,
+    ) -> list[Blow]:
         assert (since, base) == (10 * WEEK, HERE / "shed-with-books.toml")
         asked_for.append(name)
         return []
@@ -313,7 +321,30 @@ def test_places_promised_are_no_place_of_their_own(shed: Farm) -> None:
     )
     crews = pd.DataFrame(columns=["run", "crew", "week", "worked_h", "rostered_h"])
     found = headroom(tables := {"places_weeks": places, "crews_weeks": crews}, tables, 1, 1, shed, shed)
-    assert booked and [each.name for each in found] == [name for name, _ in names if name not in booked]
+    assert booked and {each.name for each in found} == {name for name, _ in names if name not in booked}
+
+
+def test_a_walk_in_comes_after_the_rooms_where_no_block_ever_comes_into_it(shed: Farm) -> None:
+    """It holds packed crates alone; one that blocks come into stands where they do, whatever else is in it."""
+    (fridge,) = shed.walk_in.values()
+    both = fridge.but(uses=fridge.uses.but(ripe_blocks=0.1))
+    two, later = shed.but(walk_in={"A": fridge, "B": both}), shed.but(walk_in={"A": both, "B": both})
+    orders = {
+        "one": (shed, ["racks", "opening benches", "Shed", "walk-in"]),
+        "two": (two, ["racks", "walk-in B", "opening benches", "Shed", "walk-in A"]),
+        "both later": (
+            two.but(changes=((WEEK, later),)),
+            ["racks", "walk-in A", "walk-in B", "opening benches", "Shed"],
+        ),
+    }
+    crews = pd.DataFrame(columns=["run", "crew", "week", "worked_h", "rostered_h"])
+    for farm, order in orders.values():
+        rows = [(1, name, 1, 340.0, 0.5, 0.0) for name in order]
+        columns = ["run", "place", "week", "capacity", "used_share", "hours_waiting_share"]
+        tables = {"places_weeks": pd.DataFrame(rows, columns=columns), "crews_weeks": crews}
+        found = headroom(tables, tables, 1, 1, farm, farm)
+        assert [each.name for each in found] == order
+        assert {each.kind for each in found if each.name == order[-1]} <= {"shelf", "walk-in, fresh crates"}
 
 
 def test_a_place_that_grows_in_the_last_week_told_has_its_new_size(shed: Farm) -> None:

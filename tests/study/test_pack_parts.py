@@ -21,6 +21,7 @@ from farmsim.scenario.figure_at import Figures
 from farmsim.study import pack_matter
 from farmsim.study.books import loan_told
 from farmsim.study.effects import Effect, Kind
+from farmsim.study.pack_answers import Unmoved
 from farmsim.study.pack_asked import asked as asked_for
 from farmsim.study.pack_given import assumptions, kind_of, topics
 from farmsim.study.pack_matter import Asked, asked, matter
@@ -236,9 +237,9 @@ def test_at_most_eight_that_surely_matter_are_told_the_largest_first(monkeypatch
     monkeypatch.setattr(pack_matter, "sensitivity", sensed)
     found = matter(question)
     told = found.matter
-    assert (found.of_matter, found.why_none, found.failed) == (10, "", False) and found.unmoved == len(
-        question.plan.left
-    )  # type: ignore[union-attr]
+    assert (found.of_matter, found.why_none, found.failed) == (10, "", False) and question.plan is not None
+    assert [(each.name, each.why) for each in found.unmoved] == [(each.name, each.why) for each in question.plan.left]
+    assert "only 3 are moved, those of most things first" in {each.why for each in found.unmoved}
     assert (len(told), [each.name for each in told[:3]]) == (8, ["falls", "bends", "figure 7"])
     assert [(each.moves, each.give) for each in told[:3]] == [(-100.0, 1.0), (50.0, 2.0), (17.0, 1.0)]
     assert told[0].meaning == "meaning of falls" and told[0].is_guess
@@ -252,16 +253,13 @@ def test_that_nothing_could_be_found_is_told(monkeypatch: pytest.MonkeyPatch) ->
     question = asked(CHANGE, Brief(where=Where(1)), effort=60, most=3)
     assert question.plan is not None
     found = matter(question._replace(plan=replace(question.plan, left=(Left("a", "b", "c"),) * 3)))
-    assert (found.matter, found.of_matter, found.failed, found.unmoved) == ((), 0, True, 3)
+    assert (found.matter, found.of_matter, found.failed, found.unmoved) == ((), 0, True, (Unmoved("a", "b", "c"),) * 3)
     assert found.why_none == (
         "Which guesses matter most could not be found: of 4 starting points 2 lead to farms that are not possible."
     )
-    none = matter(Asked(None, question.brief, 2))
-    assert (none.why_none, none.failed, none.unmoved) == (
-        "No figure of the farm is a guess that could be moved.",
-        True,
-        2,
-    )
+    none = matter(Asked(None, question.brief, (Left("a", "b", "is none", "give one"),)))
+    assert (none.why_none, none.failed) == ("No figure of the farm is a guess that could be moved.", True)
+    assert none.unmoved == (Unmoved("a", "b", "is none"),)
 
 
 def test_that_no_guess_surely_matters_is_a_finding_and_told_as_one(monkeypatch: pytest.MonkeyPatch) -> None:

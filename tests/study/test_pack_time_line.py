@@ -11,6 +11,8 @@ from typing import Any
 import farmsim
 from farmsim.scenario.assumed import has_a_say
 from farmsim.scenario.part import Part
+from farmsim.study.pack_comes import arrivals, hired
+from farmsim.study.pack_days import Hired
 from farmsim.study.pack_given import assumptions
 from farmsim.study.pack_steps import steps
 
@@ -82,6 +84,41 @@ def _but(part: Any, attribute: str, value: object) -> Any:
     other = copy(part)
     other.__dict__[attribute] = value
     return other
+
+
+def test_people_and_customers_of_the_expansion_are_told_with_terms_and_source() -> None:
+    """A crew that grows with how new hands learn, a grocer with its contract, a stall by the market day."""
+    base, grown = (farmsim.load(SCENARIOS / name) for name in ("four-rooms-books.toml", "fifth-room-loan.toml"))
+    growers, packers = hired(base, grown)
+    assert growers == Hired(
+        "2027-06-28", "growers", 4, 3, "4 days a week each, days off in turn, 06:00 to 14:00, 30 min of it break", "$19/h",
+        "60 % and 80 % in the first 2 weeks",
+    )  # fmt: skip
+    assert (packers.day, packers.crew, packers.people, packers.before) == ("2027-08-30", "packers", 3, 2)
+    found = {each.name: each for each in arrivals(base, grown)}
+    assert list(found) == ["grocer", "more kitchens", "second market"]
+    grocer, stall = found["grocer"], found["second market"]
+    assert (grocer.days, grocer.firm, grocer.source) == ("Tue and Fri", "signed", "contract, of 2026-11-24")
+    assert grocer.takes.startswith("32 lb a delivery of shiitake") and grocer.pays.endswith("lions-mane, 30 d later")
+    assert (
+        stall.firm == "hoped for"
+        and "34 lb a market day of shiitake" in stall.takes
+        and not stall.pays.endswith("later")
+    )
+
+
+def test_who_comes_anyway_is_not_told_and_who_takes_more_is_told_with_both_amounts() -> None:
+    shed = farmsim.load(SCENARIOS.parent / "tests" / "study" / "shed-with-books.toml")
+    (owner,), (shop, outlet) = shed.crew, shed.customer
+    two = shed.but(crew=(owner.but(people=2),))
+    base = shed.but(changes=((168.0, two),))
+    more = two.but(customer=(shop.but(takes={"blue-oyster": 40.0}), outlet), crew=(owner.but(people=3, wage=None),))
+    grown = base.but(changes=((168.0, two), (336.0, more)))
+    (one,), (taken,) = hired(base, grown), arrivals(base, grown)
+    assert (one.day, one.people, one.before, one.pays) == ("2027-01-18", 3, 2, "the owner's own hours, not paid")
+    assert taken.before.startswith("66 lb a delivery of blue-oyster") and taken.takes.startswith("88.18 lb a delivery")
+    assert (taken.firm, taken.source) == ("signed", "invoices, of 2026-11-30")
+    assert hired(base, base) == arrivals(base, base) == ()
 
 
 def test_what_a_stall_takes_is_a_market_day_and_new_hands_are_told() -> None:

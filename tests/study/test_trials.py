@@ -73,6 +73,12 @@ def test_what_is_stored_is_not_worked_out_again_and_comes_out_alike(
         all_three = trials.take(cases, None)
     assert worked_out == [0, 1, 2]
     assert (first.tally.done, first.tally.stored, second.tally.done, second.tally.stored) == (2, 0, 3, 2)
+    with Trials(tiny, second) as trials:
+        trials.take(cases)
+    assert (second.tally.done, second.tally.stored) == (
+        6,
+        4,
+    )  # one of the three was not there before the question was put
     assert [picked(each) for each in some] == [picked(each) for each in all_three[:2]]
     assert "hours_of_week" in all_three[0] and "hours_of_week" not in some[0]
 

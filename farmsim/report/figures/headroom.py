@@ -44,7 +44,7 @@ def draw(pack: Pack) -> Figure:
         title(
             figure,
             f"{name}: how full a usual and a bad week are",
-            f"weeks of the last year told, share that is taken{more}",
+            f"share that is taken, in the weeks of year {pack.years}{more}",
         )
         axes = figure.add_axes((LEFT, FOOT / height, 0.96 - LEFT, ROW * len(every) / height))
         for at, one in enumerate(every):

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from farmsim.report.document import Listed, NewPage, Pairs, Part, Sheet, Words
 from farmsim.report.html import Column, Table
 from farmsim.report.pack import alike, headings
-from farmsim.report.pack.first_page import SOURCES, draft_words
+from farmsim.report.pack.believed import SOURCES, draft_words
 from farmsim.report.pack.said import Told, joined
 from farmsim.report.words import listed, plural, tidy
 from farmsim.study.pack_answers import Matters, Pack
@@ -34,13 +34,17 @@ KINDS = {
 def parts(pack: Pack) -> Iterator[Part]:
     """What matters first, then everything."""
     yield NewPage()
-    if pack.matter:
+    if pack.matter or pack.unmoved:
         yield headings.MATTER
+    if pack.matter:
         yield Words(
             "Each figure that is not known well was moved from its low to its high end, all else as it is. Those below surely "
             f"move net operating income, the first most. {matters_words(pack)}"
         )
         yield Sheet(matters(pack))
+    if pack.unmoved:
+        yield Words("These guesses were left as they are, so it is not known whether they move it:")
+        yield Sheet(unmoved(pack))
     yield headings.ASSUMPTIONS
     yield Words(f"{kinds(pack)} A placeholder is a figure that nothing stands behind: it wants measuring first.")
     if minded := bear_in_mind(pack):
@@ -84,6 +88,13 @@ def matters(pack: Pack) -> Table:
         for each in pack.matter
     ]  # fmt: skip
     return Table("What moves the answer, the first most", columns, tuple(rows))
+
+
+def unmoved(pack: Pack) -> Table:
+    """Guesses that could not be moved, each with why."""
+    rows = [(alike.named(each.name).full, tidy(each.meaning), tidy(each.why)) for each in pack.unmoved]
+    columns = (Column("figure"), Column("what it is"), Column("why"))
+    return Table("Guesses that could not be moved", columns, tuple(rows))
 
 
 def _said_of(one: Matters) -> str:

@@ -9,8 +9,10 @@ from farmsim.report.html import Column, Table
 from farmsim.report.pack import headings
 from farmsim.report.pack.said import percent
 from farmsim.report.pack.the_farm import holds, is_crew
+from farmsim.report.tight import tight as tight_seen
 from farmsim.report.words import listed, tidy
 from farmsim.study.pack_answers import Headroom, Level, Pack
+from farmsim.study.tight import FULL_SHIFT, TIGHT_OVERTIME, TIGHT_TIME, TIGHT_WAIT, Seen
 
 FULL = 0.95  # a bad week takes so much of it: told as having next to no headroom
 FULLEST = 3  # places and crews named below the picture
@@ -18,6 +20,15 @@ ABOVE_ALL = (
     "Work in overtime counts as taken, so more than all hours on shift may be: headroom is then below nothing and shown with "
     "a minus sign"
 )
+LOOKS_TIGHT = (
+    f"A place looks tight when it is full while lots wait for {percent(TIGHT_TIME)} of the time or more, and those that wait "
+    f"do so for {TIGHT_WAIT:g} h or more on average. Benches are looked at only while people are there to work at them, so "
+    "one that is little taken over the whole week can still hold lots up. A crew looks tight when it is at work all through a "
+    f"shift, {percent(FULL_SHIFT)} of it or more, and often leaves work lying at its end, or when {percent(TIGHT_OVERTIME)} of "
+    "its hours or more are worked in overtime."
+)
+NOT_TIGHT = "does not look tight"
+MOST = 99  # places and crews told one by one
 VAN = "van"
 ALL_HOURS = "Of a place all hours of the week count, nights too: a van is taken while it is out on its round"
 
@@ -36,6 +47,9 @@ def parts(pack: Pack) -> Iterator[Part]:
     )
     for sentence in (*tight(pack), *over_asked(pack)):
         yield Words(sentence)
+    if pack.seen is not None and any(each.tight for each in pack.seen):
+        yield Words(f"{LOOKS_TIGHT} {weeks(pack)}")
+        yield Sheet(what_was_seen(*pack.seen))
     yield Picture(
         "headroom",
         lambda: headroom.draw(pack),
@@ -53,8 +67,7 @@ def parts(pack: Pack) -> Iterator[Part]:
 def tight(pack: Pack) -> list[str]:
     """What looks tight without and with it, and what has next to no headroom in a bad week."""
     found = [
-        f"What looks tight without the expansion: {_names(pack.tight_before)}; with it: {_names(pack.tight_after)}"
-        f"{_since(pack)}."
+        f"What looks tight without the expansion: {_names(pack.tight_before)}; with it: {_names(pack.tight_after)}."
     ]
     full = [(one, one.after.bad) for one in pack.headroom if one.after is not None and one.after.bad >= FULL]
     if full:
@@ -65,14 +78,24 @@ def tight(pack: Pack) -> list[str]:
     return found
 
 
-def _since(pack: Pack) -> str:
-    """Of which weeks it is told: of others than how full the places are."""
+def weeks(pack: Pack) -> str:
+    """Of which weeks it is told what looks tight: of others than how full the places are."""
     before, after = pack.tight_weeks
-    if not after:
-        return ""
     return (
-        f" (full while lots wait, or work left lying, in all weeks since the farm last changed: {before} and {after})"
+        f"Looked at were all weeks after the last change of the farm, {before:,} without the expansion and {after:,} with it; "
+        "the tables below are of one year."
     )
+
+
+def what_was_seen(before: Seen, after: Seen) -> Table:
+    """What looks tight with either farm, and by what one sees it."""
+    each = [dict(tight_seen(seen, MOST, MOST)) for seen in (before, after)]
+    rows = [
+        (tidy(name), *(tidy(told.get(name, NOT_TIGHT)) for told in each))
+        for name in dict.fromkeys((*each[0], *each[1]))
+    ]
+    columns = (Column("place or crew"), Column("without the expansion"), Column("with it"))
+    return Table("What looks tight, and what was seen there", columns, tuple(rows))
 
 
 def over_asked(pack: Pack) -> Iterator[str]:

@@ -6,10 +6,9 @@ from collections.abc import Iterator
 
 from farmsim.report.books import NO_ADVICE
 from farmsim.report.document import OnePage, Pairs, Part, Sheet, Side, Words
-from farmsim.report.history import SPOKEN
 from farmsim.report.html import Column, Table
 from farmsim.report.loan_words import besides
-from farmsim.report.pack import headings, needed
+from farmsim.report.pack import believed, needed
 from farmsim.report.pack.said import (
     BLANK,
     NONE,
@@ -28,10 +27,9 @@ from farmsim.report.pack.said import (
     whole,
     years_of,
 )
-from farmsim.report.pack.why import own_books, why
-from farmsim.report.words import about, count, listed, month, plural, rounded_to, tidy
+from farmsim.report.pack.why import why
+from farmsim.report.words import count, month, plural, rounded_to, tidy
 from farmsim.study.answers import FEWEST, Total
-from farmsim.study.own_year import Compared
 from farmsim.study.pack_answers import Pack, PastTold, Stressed
 from farmsim.study.pack_shown import Added, added
 
@@ -43,7 +41,6 @@ FIRM = {
     "outlet": "to an outlet that takes what is left",
 }
 NO_MORE = "No mushrooms more are sold."
-NO_HISTORY = "No records of past months were given to compare with."
 LINES = (
     ("Sales", "sales", False),
     ("Net operating income", "operating_income", False),
@@ -57,6 +54,12 @@ FORMULAS = (
     "elsewhere, less taxes and family living, with depreciation and interest on loans added back. Term debt coverage is this "
     "over all debt payments; simple debt-service coverage is net operating income over them."
 )
+
+BETTER = (
+    "A row may look better than the plan: what goes wrong may spare more than it costs, as an opening that comes late puts off "
+    "blocks, wages and power too"
+)
+AS_DRAWN = "As family living counts here what the owner draws; what the family really spends was not given."
 
 
 def parts(pack: Pack) -> Iterator[Part]:
@@ -76,8 +79,8 @@ def shown(pack: Pack) -> Iterator[Part]:
         yield Sheet(stress(pack, told))
     if text := may_fall(pack):
         yield Words(text)
-    yield Pairs((("Why believe it", believe(pack, told)),))
-    yield Words(f"{FORMULAS} {NO_ADVICE}", "small")
+    yield Pairs((("Why believe it", believed.believe(pack, told)),))
+    yield Words(joined((FORMULAS, AS_DRAWN if pack.lives_on_draw else "", NO_ADVICE)), "small")
 
 
 # --- what is asked ----------------------------------------------------------------------------------------------------
@@ -122,7 +125,7 @@ def buyers(pack: Pack, told: Told) -> str:
     if (most := pack.largest) is not None:
         shares = zip(pack.buyers, of_sales(pack.buyers), strict=True)
         share = percent(sum(whole for each, whole in shares if each.name == most.name) / 100)
-        sentences.append(f"Largest customer: {tidy(most.name)}, {share} of sales.")
+        sentences.append(f"Largest customer: {tidy(most.name)} (a name that may stand for several), {share} of sales.")
     is_more = any(each.a_week > 0 for each in found) and not sentences[0].startswith(NO_MORE)
     if (is_more or blocks) and all(each.firm != "hoped for" for each in found):
         sentences.append("Nothing of it is only hoped for.")
@@ -283,7 +286,15 @@ def stress(pack: Pack, told: Told) -> Table:
         rows.append((name, usual_run, *poor_run, needed.as_planned(pack, each), short, covers(each, told)))
     runs = plural(pack.stress_runs, "run")
     caption = f"If things go wrong: every row over the same {runs}, told of its worst year from the opening on"
-    return Table(caption, columns, tuple(rows))
+    return Table(
+        caption, columns, tuple(rows), note=BETTER if any(is_better(pack, each) for each in pack.stress) else ""
+    )
+
+
+def is_better(pack: Pack, one: Stressed) -> bool:
+    """Whether a row looks better than the plan of its year, as both are printed."""
+    found, planned = meant(pack, one), needed.as_planned(pack, one)
+    return found is not None and planned != NONE and float(ratio(found.usual)) > float(planned)
 
 
 def blows(pack: Pack) -> tuple[Stressed, ...]:
@@ -317,76 +328,3 @@ def may_fall(pack: Pack) -> str:
         f"Sales may fall {percent(fall.usual)}{least} from the plan of year {pack.told_year}, costs as they are, before the "
         "payments are not covered."
     )
-
-
-# --- why believe it ---------------------------------------------------------------------------------------------------
-
-
-def believe(pack: Pack, told: Told) -> str:
-    """The farm's own months beside the model, where the figures come from, and which matter most."""
-    return joined((records(pack, told), _matter(pack)))
-
-
-def records(pack: Pack, told: Told) -> str:
-    """History and where the figures come from."""
-    return joined((_history(pack, told), own_books(pack, told), _counts(pack)))
-
-
-def _history(pack: Pack, told: Told) -> str:
-    of = pack.history
-    if of is None or not of.figures:
-        return NO_HISTORY
-    one = next((each for each in of.figures if each.name == "picked"), of.figures[0])
-    _, unit, done = SPOKEN[one.name]
-    own, mean = (count(_shown(value, one, told)) for value in (one.whole.own, one.whole.mean))
-    verdict = {"inside": "inside what luck alone does", "too few runs": "too few runs to judge"}.get(
-        one.whole.verdict, f"outside what luck alone does, the {one.whole.verdict}"
-    )
-    return (
-        f"Given twelve months of our own books the same model says {about(float(mean.replace(',', '')))} "
-        f"{unit or told.weights.unit} {done}; we had {own}: {verdict} ({headings.see(headings.OWN_MONTHS)})."
-    )
-
-
-def _shown(value: float, one: Compared, told: Told) -> float:
-    return told.weights.figure(value) if one.unit == "kg" else value
-
-
-def _counts(pack: Pack) -> str:
-    every = sum(pack.counts.values())
-    if not every:
-        return ""
-    pieces = [f"{number} {SOURCES.get(name, name)}" for name, number in pack.counts.items() if number]
-    return f"Of {plural(every, 'figure')} {listed(pieces)} (each by name: {headings.see(headings.ASSUMPTIONS)})."
-
-
-SOURCES = {
-    "own": "are our own",
-    "published": "published",
-    "common practice": "common practice",
-    "placeholder": "placeholders",
-    "as usual": "choices left as they usually are",
-}
-
-
-def _matter(pack: Pack) -> str:
-    unmoved = f"{plural(pack.unmoved, 'guess', 'guesses')} could not be moved." if pack.unmoved else ""
-    return joined((_that_matter(pack), unmoved))
-
-
-def _that_matter(pack: Pack) -> str:
-    if not pack.matter:
-        return pack.why_none_matters or "Which figures matter most was not asked."
-    if not pack.placeholders_that_matter:
-        return "None of the figures that matter most is a placeholder."
-    return f"{draft_words(pack)} ({headings.see(headings.MATTER)})."
-
-
-def draft_words(pack: Pack) -> str:
-    """How many of the figures that matter most are not the farm's own yet."""
-    left, every = pack.placeholders_that_matter, len(pack.matter)
-    if every == 1:
-        return "The figure that matters most is not yet the farm's own"
-    if left == every:
-        return f"None of the {every} figures that matter most is the farm's own yet"
-    return f"{left} of the {every} figures that matter most {'is' if left == 1 else 'are'} not yet the farm's own"

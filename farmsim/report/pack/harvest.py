@@ -97,5 +97,8 @@ def customers(pack: Pack) -> Table:
         )
         for each, much, share in zip(pack.buyers, paid, shares, strict=True)
     ]
-    note = "Signed: a signed order. By habit: buys now, with nothing signed. Letter: a letter of interest"
+    note = (
+        "Signed: a signed order. By habit: buys now, with nothing signed. Letter: a letter of interest. One name may stand for "
+        "several customers of a kind, such as all restaurants of a town"
+    )
     return Table("Customers in the last year told", columns, tuple(rows), note=note)

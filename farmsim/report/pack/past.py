@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from farmsim.report import history
 from farmsim.report.document import Part, Sheet, Words
 from farmsim.report.html import Column, Table
-from farmsim.report.pack import first_page, headings
+from farmsim.report.pack import believed, headings
 from farmsim.report.pack.said import SIMPLE, TERM, day_of, ratio, usual, whole
 from farmsim.report.page_tables import own_months
 from farmsim.report.words import Weights, day, tidy
@@ -49,7 +49,7 @@ def parts(pack: Pack) -> Iterator[Part]:
         yield headings.OWN_MONTHS
         yield from months(pack, pack.history)
     elif pack.past:
-        yield Words(first_page.NO_HISTORY)
+        yield Words(believed.NO_HISTORY)
 
 
 def years(pack: Pack, kept: Kept, caption: str, called: str) -> Table:
@@ -63,7 +63,8 @@ def years(pack: Pack, kept: Kept, caption: str, called: str) -> Table:
         cells = [whole(each.lines.get(line)) for each in past]
         then = [whole(usual(year, OF_PLAN.get(line, line))) for year in plan]
         if any(each.lines.get(line) is not None for each in past):
-            rows.append((label, *cells, *then))
+            is_drawn = line == "family_living" and pack.lives_on_draw
+            rows.append((f"{label} (of the plan: the owner's draw)" if is_drawn else label, *cells, *then))
     for label, line, of in ((SIMPLE, "simple_debt_service_coverage", _simple), (TERM, "term_debt_coverage", _term)):
         rows.append((label, *(ratio(of(each)) for each in past), *(ratio(usual(year, line)) for year in plan)))
     if kept is not pack.expanded:

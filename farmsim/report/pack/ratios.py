@@ -55,6 +55,8 @@ FORMULAS = (
     "without it), run by run.",
 )
 
+OF_LIVING = "Family living = the owner's draw, because the farm's file does not say what the family lives on."
+
 
 def parts(pack: Pack) -> Iterator[Part]:
     """Formulas, one of them with figures put in, then the table."""
@@ -62,7 +64,7 @@ def parts(pack: Pack) -> Iterator[Part]:
     yield Words(
         f"{SIMPLE} and {TERM.lower()} are two ratios that are often mixed up; each is told under its full name."
     )
-    yield Listed(FORMULAS)
+    yield Listed((*FORMULAS, *((OF_LIVING,) if pack.lives_on_draw else ())))
     if worked := example(pack):
         yield Words(worked)
     yield Sheet(table(pack))

@@ -62,22 +62,23 @@ BALANCE: tuple[Row, ...] = (
 )
 ADDS_UP = (
     "Averages over {runs}, which add up; the first page tells usual runs, half of which lie below, so it may differ a little. "
-    "Costs are shown with a minus; a line with = is the sum above it."
+    "In the tables of income and cash, by month and by year, what is paid or taken out has a minus sign; in all other tables, "
+    "such as those of loans and past years, it has none. A line with = is the sum above it."
 )
-MONTHS = (
-    ("from customers", "received"),
-    ("costs paid", "paid_costs"),
-    ("interest", "paid_interest"),
-    ("principal", "paid_principal"),
-    ("taxes", "paid_taxes"),
-    ("owner's draw", "owner_draw"),
-    ("capital items", "bought"),
-    ("borrowed", "borrowed"),
-    ("owner brings", "owner_brought"),
-    ("cash at the end", "end_cash"),
-    ("owed on the line then", "end_line_owed"),
-    ("not covered then", "end_overdrawn"),
-    ("lowest evening", "lowest_cash"),
+MONTHS: tuple[Row, ...] = (
+    ("from customers", "received", 1),
+    ("costs paid", "paid_costs", -1),
+    ("interest", "paid_interest", -1),
+    ("principal", "paid_principal", -1),
+    ("taxes", "paid_taxes", -1),
+    ("owner's draw", "owner_draw", -1),
+    ("capital items", "bought", -1),
+    ("borrowed", "borrowed", 1),
+    ("owner brings", "owner_brought", 1),
+    ("cash at the end", "end_cash", 1),
+    ("owed on the line then", "end_line_owed", 1),
+    ("not covered then", "end_overdrawn", 1),
+    ("lowest evening", "lowest_cash", 1),
 )
 LOWEST_POOR = "lowest_cash_poor"
 A_YEAR = 12
@@ -145,9 +146,9 @@ def cash(pack: Pack) -> Iterator[Part]:
 def months(pack: Pack) -> Table:
     """The first twelve months, one a row; lines that are nothing are left out."""
     found = pack.expanded.months.to_dict("records")[:A_YEAR]
-    lines = [(head, line) for head, line in MONTHS if any(round(float(row.get(line, 0.0))) for row in found)]
-    told = [(month(f"{row['month']}-01"), *(whole(float(row[line])) for _, line in lines)) for row in found]
-    columns = [Column("month"), *(Column(head, f"{pack.currency}, average") for head, _ in lines)]
+    lines = [row for row in MONTHS if any(round(float(of.get(row[1], 0.0))) for of in found)]
+    told = [(month(f"{of['month']}-01"), *(whole(sign * float(of[line])) for _, line, sign in lines)) for of in found]
+    columns = [Column("month"), *(Column(head, f"{pack.currency}, average") for head, _, _ in lines)]
     if Told(pack).has_poor:
         columns.append(Column("lowest evening", f"{pack.currency}, 1 run in 10"))
         told = [(*row, whole(float(of[LOWEST_POOR]))) for row, of in zip(told, found, strict=True)]

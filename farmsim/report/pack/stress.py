@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from farmsim.report.document import NewPage, Part, Sheet, Words
 from farmsim.report.html import Column, Table
 from farmsim.report.pack import headings
-from farmsim.report.pack.first_page import blows, is_simple
+from farmsim.report.pack.first_page import BETTER, blows, is_better, is_simple
 from farmsim.report.pack.said import BLANK, NONE, SIMPLE, TERM, ratio, whole
 from farmsim.report.words import plural, tidy
 from farmsim.study.answers import FEWEST, Total
@@ -28,8 +28,9 @@ def parts(pack: Pack) -> Iterator[Part]:
         f"Each row is a farm of its own in {plural(pack.stress_runs, 'run')}, with the same luck as the farm with the "
         f"expansion, told of its worst year from the opening on. Simulated again, because the farm works "
         f"otherwise: {plural(len(again), 'row')}. In the others only money differs, so the same simulated years were put in "
-        "money anew. Starts, people and purchases stay as planned, whatever happens. How hard a blow is stands in the farm's "
-        "file ([stress]); what is not given there is a usual size that no source stands behind."
+        "money anew. Starts, people and purchases stay as planned, whatever happens; a late opening alone moves its phases, "
+        "with the people, starts and customers in them, and what is bought and borrowed keeps its days. How hard a blow is "
+        "stands in the farm's file ([stress]); what is not given there is a usual size that no source stands behind."
     )
     yield Sheet(ratios(pack, every))
     if any(each.by_year for each in every):
@@ -76,15 +77,26 @@ def _usual(found: Total | None) -> str:
 
 def by_year(pack: Pack, every: list[Stressed]) -> Table:
     """The coverage that the lender means, in every year."""
-    is_term = not is_simple(pack)
     years = [Column(f"year {year.number}", "usual") for year in pack.expanded.years]
-    rows = [
-        (tidy(each.told), *(_usual(found) for found in (each.by_year if is_term else each.simple_by_year)))
-        for each in every
-    ]
+    rows = [(tidy(each.told), *_years(pack, each)) for each in every]
     rows = [row for row in rows if len(row) == len(years) + 1]
-    name = TERM if is_term else SIMPLE
-    return Table(f"{name}, year by year", (Column("what goes wrong"), *years), tuple(rows))
+    name = SIMPLE if is_simple(pack) else TERM
+    return Table(f"{name}, year by year", (Column("what goes wrong"), *years), tuple(rows), note=_note(pack, every))
+
+
+def _note(pack: Pack, every: list[Stressed]) -> str:
+    """Why a year may look better than planned, where one does and the first page does not say it already."""
+    if pack.planned is None or any(is_better(pack, each) for each in pack.stress):
+        return ""
+    planned = _years(pack, pack.planned)
+    pairs = [pair for each in every for pair in zip(_years(pack, each), planned, strict=False)]
+    is_any = any(NONE not in pair and float(pair[0]) > float(pair[1]) for pair in pairs)
+    return BETTER if is_any else ""
+
+
+def _years(pack: Pack, one: Stressed) -> list[str]:
+    """The coverage that the lender means, year by year as it is printed."""
+    return [_usual(found) for found in (one.simple_by_year if is_simple(pack) else one.by_year)]
 
 
 def cash(pack: Pack, every: list[Stressed]) -> Table:

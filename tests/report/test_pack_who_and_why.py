@@ -1,0 +1,101 @@
+"""What the pack says of who comes when and on which terms, and of what looks tight, with what was seen there."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from pack_sample import pack
+from test_lender_pack import text
+
+from farmsim.report.document import Sheet
+from farmsim.report.pack import capacity, time_line
+from farmsim.study.answers import Place, Waits
+from farmsim.study.pack_days import Arrival, Hired
+from farmsim.study.tight import Seen
+
+PACK = pack()
+
+
+def test_who_is_hired_and_who_begins_to_buy_stands_on_the_page_of_the_time_line() -> None:
+    works, learns = "Mon to Fri, 07:00 to 10:00", "60 % in the first week"
+    one = replace(
+        PACK,
+        hired=(
+            Hired("2027-04-05", "helper", 1, 0, works, "$15/h", ""),
+            Hired("2027-05-03", "pickers", 4, 3, works, "$18/h", learns),
+        ),
+        arrivals=(
+            Arrival(
+                "2027-06-14",
+                "hotel",
+                "30 lb a delivery",
+                "",
+                "Thu",
+                "$8/lb, 14 d later",
+                "letter",
+                "letter, of 2026-12-03",
+            ),
+            Arrival("2027-06-21", "growers", "90 blocks", "70 blocks", "", "$9 a block", "hoped for", ""),
+        ),
+    )
+    parts = list(time_line.parts(one))
+    assert [part.table.caption for part in parts if isinstance(part, Sheet)] == [
+        "Step by step", "Who is hired", "Who begins to buy, or takes another amount",
+    ]  # fmt: skip
+    assert time_line.people(one).rows == (
+        ("5 Apr 2027", "helper", "1, new", works, "$15/h", "as quick as all"),
+        ("3 May 2027", "pickers", "4 instead of 3", works, "$18/h", f"{learns} of the usual pace"),
+    )
+    assert len(time_line.people(replace(one, hired=one.hired[:1])).columns) == 5
+    assert time_line.arrivals(one).rows == (
+        (
+            "14 Jun 2027",
+            "hotel",
+            "30 lb a delivery",
+            "Thu",
+            "$8/lb, 14 d later",
+            "letters of interest",
+            "letter, of 3 Dec 2026",
+        ),
+        (
+            "21 Jun 2027",
+            "growers",
+            "90 blocks instead of 70 blocks",
+            "-",
+            "$9 a block",
+            "hoped for",
+            "________",
+        ),
+    )
+
+
+def test_what_looks_tight_is_told_with_what_was_seen_there_and_in_which_weeks() -> None:
+    """Benches that are little taken in a week, but full while lots wait in the hours with people there."""
+    bench = Place(
+        "opening benches", "opening benches", "benches", 1.0, True, 0.15, 0.27, 0.0, 0.0, 0.8, 4.0, 6.5, 14.0, 8, 0.9,
+        (None,) * 168, (), 8, 0.2,
+    )  # fmt: skip
+    with_it = Seen((bench,), (), ("opening benches",), Waits())
+    one = replace(PACK, seen=(Seen((bench,), (), (), Waits()), with_it), tight_weeks=(157, 52))
+    sheet = next(
+        part.table for part in capacity.parts(one) if isinstance(part, Sheet) and "tight" in part.table.caption
+    )
+    assert sheet.rows == (
+        (
+            "opening benches", "does not look tight",
+            "full with lots waiting 27 % of the hours with people there; 4 lots a week waited 6.5 h, 1 in 10 over 14 h",
+        ),
+    )  # fmt: skip
+    told = text(capacity.parts(one))
+    assert (
+        "Looked at were all weeks after the last change of the farm, 157 without the expansion and 52 with it; the tables "
+        "below are of one year."
+    ) in told
+    assert (
+        "A place looks tight when it is full while lots wait for 10 % of the time or more, and those that wait do so for 4 h "
+        "or more on average. Benches are looked at only while people are there to work at them, so one that is little taken "
+        "over the whole week can still hold lots up."
+    ) in told
+    calm = replace(one, seen=(one.seen[0],) * 2 if one.seen else None)
+    for none in (calm, PACK):
+        assert "looks tight when" not in text(capacity.parts(none))
