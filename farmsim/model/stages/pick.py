@@ -12,7 +12,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from farmsim.model.calendar import DAY, ticks
-from farmsim.model.crew import WORTH_BEGINNING, Round
+from farmsim.model.crew import WORTH_BEGINNING, Pool, Round
 from farmsim.model.crop import Grading, Share
 from farmsim.model.heaps import Picked
 from farmsim.model.lot import Lot
@@ -31,7 +31,7 @@ class Basket(NamedTuple):
     shares: list[Share]
 
 
-class Beds:
+class Beds(Pool):
     """The pool of picking work: all that is ripe."""
 
     def __init__(self, site: Site) -> None:
