@@ -19,7 +19,7 @@ from farmsim.model.calendar import DAY, WEEK, ticks
 from farmsim.model.desk import Wait
 from farmsim.model.hours import NEVER, call_from
 from farmsim.model.lot import Lot, Memory, Traveller
-from farmsim.model.place import WHOLE, Need, thousandths
+from farmsim.model.place import WHOLE, Gate, Need, thousandths
 from farmsim.model.promised import is_kept_back
 from farmsim.model.rota import WEEKDAYS
 from farmsim.model.site import Site
@@ -45,7 +45,7 @@ def wait_to_be_called(site: Site, lot: Lot) -> Wait | None:
     if site.farm.rules.call_in == "push":
         return None
     need = Need("booked", site.booked_for[lot.strain], lot.blocks * WHOLE)
-    return site.places.ask(lot, need, gate=partial(_may_be_called, site, lot), group=_group(site, lot))
+    return site.places.ask(lot, need, gate=_Call(site, lot), group=_group(site, lot))
 
 
 def _group(site: Site, lot: Lot) -> str:
@@ -68,15 +68,21 @@ def be_called(site: Site, lot: Lot) -> None:
 STEPS: tuple[Step, ...] = stage(3, "racks", colonise_and_ripen, be_ripe, wait_to_be_called, be_called)
 
 
-def _may_be_called(site: Site, lot: Lot, now: float) -> float:
+class _Call(Gate):
     """The gate of the call: now, a later moment to look again, or never: until orders or ripe blocks have changed."""
-    rules = site.farm.rules
-    promised_first = rules.ripe_blocks == "promised blocks first" and site.promised_blocks[lot.strain] > 0
-    if promised_first and not _is_for_our_rooms(site, lot) and is_kept_back(site, lot):
-        return NEVER
-    if rules.call_in == ON_MOVING_DAYS and not _moves(site, now):
-        return (now // DAY + 1) * DAY
-    return call_from(site, site.strains[lot.strain], lot.blocks, now)
+
+    def __init__(self, site: Site, lot: Lot) -> None:
+        self._site, self._lot = site, lot
+
+    def opens(self, now: float) -> float:
+        site, lot = self._site, self._lot
+        rules = site.farm.rules
+        promised_first = rules.ripe_blocks == "promised blocks first" and site.promised_blocks[lot.strain] > 0
+        if promised_first and not _is_for_our_rooms(site, lot) and is_kept_back(site, lot):
+            return NEVER
+        if rules.call_in == ON_MOVING_DAYS and not _moves(site, now):
+            return (now // DAY + 1) * DAY
+        return call_from(site, site.strains[lot.strain], lot.blocks, now)
 
 
 def _moves(site: Site, now: float) -> bool:

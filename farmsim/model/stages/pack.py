@@ -11,13 +11,13 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from farmsim.model.calendar import ticks
-from farmsim.model.crew import WORTH_BEGINNING, Round
+from farmsim.model.crew import WORTH_BEGINNING, Pool, Round
 from farmsim.model.heaps import Picked
 from farmsim.model.site import Site
 from farmsim.model.stock_out import FIRSTS, SECONDS
 
 
-class Table:
+class Table(Pool):
     """The pool of packing work: all that is picked and not packed."""
 
     def __init__(self, site: Site, hand_on: Callable[[Site, Picked, int, float], None]) -> None:

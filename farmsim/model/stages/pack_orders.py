@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterable
 from functools import partial
 
 from farmsim.model.calendar import FOREVER, WEEK, ticks
-from farmsim.model.crew import WORTH_BEGINNING, Round
+from farmsim.model.crew import WORTH_BEGINNING, Pool, Round
 from farmsim.model.site import Site
 from farmsim.model.to_order import Key, Part, ToPack
 from farmsim.model.wants import turn
@@ -23,7 +23,7 @@ Known = Callable[[Site, Customer, int], Iterable[tuple[float, dict[str, float]]]
 """A customer's orders of a week: when each is due, and how much of which strain [kg]."""
 
 
-class Wrapping:
+class Wrapping(Pool):
     """The pool of packing to order: all that is known and lacks something."""
 
     def __init__(self, site: Site) -> None:

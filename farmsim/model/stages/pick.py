@@ -12,7 +12,7 @@ from __future__ import annotations
 from typing import final
 
 from farmsim.model.calendar import DAY, ticks
-from farmsim.model.crew import WORTH_BEGINNING, Round
+from farmsim.model.crew import WORTH_BEGINNING, Pool, Round
 from farmsim.model.crop import Bed, Grading, is_riper
 from farmsim.model.heaps import Picked
 from farmsim.model.lot import Lot
@@ -35,7 +35,7 @@ class Basket:
         self.lots = lots
 
 
-class Beds:
+class Beds(Pool):
     """The pool of picking work: all that is ripe."""
 
     def __init__(self, site: Site) -> None:
