@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from farmsim.model.desk import Follower, Wait
 
 if TYPE_CHECKING:
+    from farmsim.model.crop import Bed
     from farmsim.model.fate import Fates, Mornings
     from farmsim.model.place import Request, Stay
     from farmsim.model.site import Site
@@ -122,8 +123,8 @@ class Lot(Walker):
     """Blocks of one strain that travel together on one cart."""
 
     __slots__ = (
-        "age",
         "bad",
+        "bed",
         "blocks",
         "colonised_at",
         "crop",
@@ -142,8 +143,10 @@ class Lot(Walker):
         "position",
         "ripe",
         "ripe_at",
+        "ripe_since",
         "room",
         "row",
+        "share",
         "shelved",
         "strain",
         "top",
@@ -175,8 +178,10 @@ class Lot(Walker):
         self.shelved = 0  # day from which mornings of this flush are counted
         self.crop: Mornings = []  # still to ripen in this flush
         self.ripe: Mornings = []  # (day, kg) ripe and not picked yet
-        self.age = (0, started, key)  # ripe since this day; whose turn it is to be picked
+        self.ripe_since = 0  # the day of the first morning that is not picked yet
+        self.bed: Bed | None = None  # with whom it is picked
         self.in_round = False  # somebody is picking it
+        self.share = 0.0  # how much of what is ripe that round takes [1]
         self.mornings = 0  # mornings of this flush that have not come yet
         self.look = 0.0  # share of its blocks not looked over since something ripened
         self.flush_over: Wait | None = None

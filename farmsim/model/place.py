@@ -18,8 +18,11 @@ WHOLE = 1000
 
 
 def thousandths(count: float) -> int:
-    """A count of places in whole thousandths."""
-    return round(count * WHOLE)
+    """A count of places in whole thousandths, rounded as Python's own `round` does it, at a fraction of the cost."""
+    exact = count * WHOLE
+    whole = int(exact)
+    beyond = exact - whole
+    return whole + 1 if beyond > 0.5 or (beyond == 0.5 and whole % 2) else whole
 
 
 class Queue:

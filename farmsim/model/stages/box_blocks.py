@@ -31,7 +31,7 @@ class Boxes(Pool):
         most = int(most_hours * line.pace)
         if most < 1:
             return None
-        count = min(line.blocks, max(1, int(min(self._site.farm.farm.round, most_hours) * line.pace)))
+        count = min(line.blocks, max(1, int(min(self._site.long_enough, most_hours) * line.pace)))
         to_box[:1] = [line.of(line.blocks - count)] if count < line.blocks else []
         key = (line.number, line.strain)
         self._site.in_boxing[key] = self._site.in_boxing.get(key, 0) + count

@@ -29,7 +29,6 @@ from farmsim.scenario.rules import ON_MOVING_DAYS
 INSPECTION = "inspection/"
 OVERRIPE = "overripe "
 IN_ORDER = attrgetter("ripe_at", "started", "key")
-BY_START = attrgetter("started", "key")
 
 
 def colonise_and_ripen(site: Site, lot: Lot) -> Wait | None:
@@ -174,22 +173,21 @@ def begin_round(site: Site) -> None:
     inspect = site.farm.incubation.inspect
     if site.inspections or inspect is None:
         return
-    most = inspect.pace * site.farm.farm.round
+    pace = inspect.pace
+    most = pace * site.long_enough
     group: list[Lot] = []
     blocks_in_group = 0
-    on_racks = [lot for lot in site.lots.values() if "rack" in lot.stays]
-    for lot in sorted(on_racks, key=BY_START):
+    for lot in site.racked.there():
         if group and blocks_in_group + lot.blocks > most:
-            _ask(site, group, inspect.pace)
+            _ask(site, group, blocks_in_group / pace)
             group, blocks_in_group = [], 0
         group.append(lot)
         blocks_in_group += lot.blocks
     if group:
-        _ask(site, group, inspect.pace)
+        _ask(site, group, blocks_in_group / pace)
 
 
-def _ask(site: Site, group: list[Lot], pace: float) -> None:
-    hours = sum(lot.blocks for lot in group) / pace
+def _ask(site: Site, group: list[Lot], hours: float) -> None:
     look_over(site, f"{INSPECTION}{group[0].key}", group, Memory(site.desk.now, ticks(hours)))
 
 
@@ -203,7 +201,9 @@ def look_over(site: Site, key: str, group: list[Lot], memory: Memory) -> None:
 
 
 def _throw_out(site: Site, looker: Traveller) -> None:
-    group = site.inspections.pop(looker)
+    group, now = site.inspections.pop(looker), site.desk.now
     for lot in group:
-        if lot.bad and lot.bad[0][0] <= site.desk.now and "rack" in lot.stays and not lot.gone:
-            blocks.lose(site, lot, "contaminated", blocks.bad_by(lot, site.desk.now))
+        if lot.bad and not lot.gone and "rack" in lot.stays:
+            bad = blocks.bad_by(lot, now)
+            if bad:
+                blocks.lose(site, lot, "contaminated", bad)

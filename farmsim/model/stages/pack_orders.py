@@ -34,7 +34,7 @@ class Wrapping(Pool):
         """The next round, cut to `most_hours`; None when no crates are there for any order, or there is no time to begin."""
         site = self._site
         for order in list(site.to_pack.open):
-            long_enough = min(site.farm.farm.round, most_hours, _until_it_leaves(order, site.desk.now))
+            long_enough = min(site.long_enough, most_hours, _until_it_leaves(order, site.desk.now))
             if long_enough < WORTH_BEGINNING:
                 continue
             strain = site.strains[order.key[3]]
