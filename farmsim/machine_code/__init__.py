@@ -21,8 +21,9 @@ from types import ModuleType
 PACKAGE = Path(__file__).parents[1]
 TRANSLATED = ("model", "record/journal.py")
 """Folders and files of the package that are translated."""
-PLAIN = ("model/standing.py",)
-"""Of these, files that stay plain: lots that stand on the farm are sent from process to process, once a run at most."""
+PLAIN = ("model/standing.py", "model/breath.py")
+"""Of these, files that stay plain: lots that stand on the farm are sent from process to process, once a run at most; and
+what lets Python look for Ctrl-C."""
 ALL_TOGETHER = "farmsim_model"
 """What the modules share, as mypyc names it: one library beside them."""
 OFF = "off"

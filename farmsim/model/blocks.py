@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from farmsim.model.lot import Lot
-from farmsim.model.place import WHOLE, thousandths
+from farmsim.model.place import WHOLE, Request, thousandths
 from farmsim.model.site import Site
 from farmsim.record.columns import WHATS
 
 WHAT = {name: number for number, name in enumerate(WHATS)}
-BLOCK_PLACES = ("rack", "shelf", "booked")
+BLOCK_PLACES = ["rack", "shelf", "booked"]
 """Stays that count one place a block; a tank takes the lot whole."""
 
 
@@ -32,17 +32,27 @@ def take_off(site: Site, lot: Lot, blocks: int) -> None:
     if lot.blocks <= 0:
         end(site, lot)
         return
+    stays = lot.stays
     for purpose in BLOCK_PLACES:
-        if purpose in lot.stays:
+        if purpose in stays:
             site.places.give_back(lot, purpose, blocks * WHOLE)
-    for purpose in ("held", "cold"):
-        stay = lot.stays.get(purpose)
-        if stay is not None:
-            site.places.give_back(lot, purpose, stay.amount * blocks // (lot.blocks + blocks))
+    for purpose in ["held", "cold"]:
+        if purpose in stays:
+            site.places.give_back(lot, purpose, stays[purpose].amount * blocks // (lot.blocks + blocks))
     if lot.request is not None:
-        for purpose in BLOCK_PLACES:
-            site.places.shrink(lot, purpose, lot.blocks * WHOLE)
-        site.places.shrink(lot, "cold", thousandths(lot.blocks * site.cold_crates))
+        _ask_for_less(site, lot, lot.request)
+
+
+def _ask_for_less(site: Site, lot: Lot, request: Request) -> None:
+    """A lot that has become smaller waits for fewer places; others, such as a tank, look again whether it may go."""
+    for need in request.needs:
+        if need.purpose in BLOCK_PLACES:
+            site.places.shrink(lot, need.purpose, lot.blocks * WHOLE)
+        elif need.purpose == "cold":
+            site.places.shrink(lot, need.purpose, thousandths(lot.blocks * site.cold_crates))
+        else:
+            for place in need.places:
+                site.places.touch(place)
 
 
 def end(site: Site, lot: Lot) -> None:
@@ -59,7 +69,10 @@ def bad_by(lot: Lot, when: float) -> int:
     """How many bad blocks show by `when`, taken off the lot's list [blocks]."""
     if not lot.bad or lot.bad[0][0] > when:
         return 0
-    found = sum(1 for shows, _ in lot.bad if shows <= when)
+    found = 0
+    for shows, _ in lot.bad:
+        if shows <= when:
+            found += 1
     lot.bad = lot.bad[found:]
     return found
 

@@ -11,7 +11,8 @@ from farmsim.model.crew import People
 from farmsim.model.crop import Crop, Grading
 from farmsim.model.desk import Desk
 from farmsim.model.fate import Fates
-from farmsim.model.heaps import Ripe, Unpacked
+from farmsim.model.goods import Goods
+from farmsim.model.heaps import Racked, Ripe, Unpacked
 from farmsim.model.luck import Luck
 from farmsim.model.place import WHOLE, Moves, Need, Place
 from farmsim.model.places import Places
@@ -19,12 +20,11 @@ from farmsim.model.plan import Slot, week_of
 from farmsim.model.resettle import resettle
 from farmsim.model.rota import CrewRota
 from farmsim.model.site import Site
-from farmsim.model.stock import Stock
 from farmsim.model.terms import Homeward, TermedCrew, has_terms
 from farmsim.model.to_order import PackingList
 from farmsim.model.trips import Trips
 from farmsim.model.year import Year, shut_days
-from farmsim.record.columns import GRADES, ROOM_ENOUGH
+from farmsim.record.columns import ROOM_ENOUGH
 from farmsim.record.journal import Journal
 from farmsim.record.names import Names
 from farmsim.scenario.farm import Farm
@@ -204,8 +204,11 @@ def _crew(farm: Farm, name: str) -> Crew | None:
 def _stock_up(site: Site) -> None:
     site.lots, site.loads = {}, {}
     site.ripe = Ripe(list(site.strain_number), site.places)
-    site.unpacked = Unpacked()
-    site.stock = {(strain, grade): Stock() for strain in site.strain_number for grade in range(len(GRADES))}
+    site.racked, site.unpacked = Racked(), Unpacked()
+    site.goods = {strain: Goods(strain, number) for strain, number in site.strain_number.items()}
+    site.stock = {
+        (name, grade): stock for name, goods in site.goods.items() for grade, stock in enumerate(goods.stocks)
+    }
     site.crates, site.to_pack, site.trips = {}, PackingList(site.stock), Trips(site.desk)
     site.promised_blocks = dict.fromkeys(site.strain_number, 0.0)
     site.block_orders, site.owed_blocks, site.claims, site.carried = {}, {}, {}, {}
@@ -267,7 +270,10 @@ def come_into_force(site: Site, farm: Farm, since: float | None = None) -> None:
     site.ages_matter = any(customer.age is not None for customer in farm.block_customer)
     for name in site.strain_number:
         site.ripe.count_again(name)
-    site.crop.grading.update((name, Grading(strain)) for name, strain in farm.strain.items())
+    site.long_enough = farm.farm.round
+    for name, strain in farm.strain.items():
+        site.crop.grading[name] = Grading(strain)
+        site.goods[name].be_handled_as(strain)
     _assign_walk_ins(site, farm)
     site.tanks = site.soak_tanks if farm.soak is not None and farm.soak.how == "tank" else None
     _accept(site, farm)

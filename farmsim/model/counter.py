@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from farmsim.model.desk import Desk
+from farmsim.model.desk import Desk, Part
 
 
-class Counter:
+class Counter(Part):
     """Everything that is due at this moment, served together. A part of the desk's instant, between places and people."""
 
     def __init__(self, desk: Desk) -> None:
+        super().__init__()
         self.desk = desk
-        self.stale = False
         self._due: list[tuple[tuple[float, ...], Callable[[], None]]] = []
         desk.join(self)
 

@@ -16,9 +16,8 @@ from __future__ import annotations
 
 from bisect import insort
 from collections.abc import Callable, Collection, Iterable, Sequence
-from functools import partial
 from operator import attrgetter
-from typing import Any, NamedTuple, Protocol
+from typing import Any
 
 from farmsim.model.calendar import DAY, FOREVER, WEEK, Rota, Shift, Stretch, ticks
 from farmsim.model.desk import Desk, Part, Wait, nothing
@@ -34,12 +33,16 @@ WORTH_BEGINNING = 1.0 / 60.0
 
 
 class Task(Wait):
-    """Work for one person on one lot. It happens when the work is done."""
+    """Work for one person on one lot. It happens when the person stops; what follows, when the work is done."""
 
-    __slots__ = ("asked", "duty", "in_hand", "left", "lot", "turn")
+    __slots__ = ("asked", "crew", "duty", "in_hand", "left", "lot", "person", "row", "turn")
+    crew: Crew  # who is at it
+    person: int
+    row: Row  # what is written down when they stop
 
     def __init__(self, lot: Traveller, duty: Duty, hours: float, asked: float) -> None:
         self.then = nothing
+        self.follower = None
         self.lot = lot
         self.duty = duty
         self.left = hours
@@ -47,25 +50,57 @@ class Task(Wait):
         self.in_hand = False  # begun in an earlier shift
         self.turn = lot.turn(asked)
 
+    def happen(self) -> None:
+        """It is done, or the bell rings."""
+        crew = self.crew
+        crew.people.over(crew, self.person, self.row)
+        if self.left:
+            crew.people.goes_on(self)
+        elif self.follower is not None:
+            self.follower.follow()
+        else:
+            self.then()
 
-class Round(NamedTuple):
-    """A stretch of pool work for one person."""
 
-    hours: float
-    asked: float  # since when the first of it waited [h]
-    load: Any  # what the pool needs to know when the round is over
-    hold: Callable[[Crew, int], None] | None = None  # how long is not known yet: who keeps the person until it is
+class Round(Wait):
+    """A stretch of pool work for one person. It happens when the round is over."""
+
+    __slots__ = ("asked", "crew", "hold", "hours", "load", "person", "pool", "row")
+    crew: Crew  # who is at it
+    person: int
+    pool: Pool
+    row: Row
+
+    def __init__(self, hours: float, asked: float, load: Any, hold: Callable[[Crew, int], None] | None = None) -> None:
+        self.then = nothing
+        self.follower = None
+        self.hours = hours
+        self.asked = asked  # since when the first of it waited [h]
+        self.load = load  # what the pool needs to know when the round is over
+        self.hold = hold  # how long is not known yet: who keeps the person until it is
+
+    def happen(self) -> None:
+        """It is over."""
+        self.pool.done(self)
+        self.crew.people.over(self.crew, self.person, self.row)
 
 
-class Pool(Protocol):
+class Pool:
     """Work that is handed out in rounds: what is on the heap, and nobody's yet, makes a round."""
 
-    @property
-    def heap(self) -> Collection[object]: ...
+    def __init__(
+        self, heap: Collection[object], take: Callable[[float], Round | None], done: Callable[[Round], None]
+    ) -> None:
+        self.heap = heap
+        self._take, self._done = take, done
 
-    def take(self, most_hours: float) -> Round | None: ...
+    def take(self, most_hours: float) -> Round | None:
+        """The next round, cut to `most_hours`; None when there is none."""
+        return self._take(most_hours)
 
-    def done(self, round_: Round) -> None: ...
+    def done(self, round_: Round) -> None:
+        """A round is over."""
+        self._done(round_)
 
 
 class Duty:
@@ -196,15 +231,15 @@ class Crew:
             insort(self.free, person)
 
 
-class People:
+class People(Part):
     """All crews of the farm and the one rule by which they are sent."""
 
     def __init__(self, desk: Desk, journal: Journal, duties: Iterable[str]) -> None:
+        super().__init__()
         self.desk = desk
         self.journal = journal
         self.duty = {name: Duty(name, index) for index, name in enumerate(duties)}
         self.crews: list[Crew] = []
-        self.stale = False
         self.homeward: Part | None = None  # sees to it that people go home when nothing waits; None: nobody may
         self._in_hand = 0  # tasks begun in an earlier shift that wait for somebody
         self._turns: list[tuple[Crew, Duty]] = []
@@ -253,13 +288,13 @@ class People:
         memory = lot.memory
         if memory is None:
             task = Task(lot, self.duty[duty], ticks(hours), self.desk.now)
-            insort(task.duty.queue, task, key=IN_TURN)
+            _line_up(task.duty.queue, task)
         else:
             lot.memory = None
             task = Task(lot, self.duty[duty], memory.left, memory.asked)
             task.in_hand = memory.in_hand
             self._in_hand += memory.in_hand
-            insort(task.duty.in_hand if memory.in_hand else task.duty.queue, task, key=IN_TURN)
+            _line_up(task.duty.in_hand if memory.in_hand else task.duty.queue, task)
         self.stale = self.desk.stale = True
         return task
 
@@ -327,12 +362,9 @@ class People:
         del queue[0]
         if queue is duty.in_hand:
             self._in_hand -= 1
-        lot, task.left = task.lot, left
-        row = (crew.index, person, duty.index, lot.number, lot.flush, task.asked, now, end, worked, overtime)
-        if left:
-            self.desk.at(end, partial(self._bell, crew, person, task, row))
-        else:
-            self.desk.at(end, partial(self._done, crew, person, task, row))
+        lot, task.left, task.crew, task.person = task.lot, left, crew, person
+        task.row = (crew.index, person, duty.index, lot.number, lot.flush, task.asked, now, end, worked, overtime)
+        self.desk.ring(end, task)
         return True
 
     def _allowed(self, crew: Crew, now: float) -> list[int]:
@@ -347,24 +379,19 @@ class People:
 
     def set_free(self, crew: Crew, person: int, duty: str, row: tuple[float, float, float, float, float]) -> None:
         """Somebody whom a pool held has nothing in hand any more; `row`: asked, began, ended, worked, overtime [h]."""
-        self._over(crew, person, (crew.index, person, self.duty[duty].index, MANY_LOTS, 0, *row))
+        self.over(crew, person, (crew.index, person, self.duty[duty].index, MANY_LOTS, 0, *row))
 
-    def _done(self, crew: Crew, person: int, task: Task, row: Row) -> None:
-        self._over(crew, person, row)
-        task.then()
-
-    def _over(self, crew: Crew, person: int, row: Row) -> None:
+    def over(self, crew: Crew, person: int, row: Row) -> None:
         """The person has nothing in hand any more; what was done is written down."""
         self.journal.tasks(row)
         crew.release(person)
         self.stale = self.desk.stale = True
 
-    def _bell(self, crew: Crew, person: int, task: Task, row: Row) -> None:
+    def goes_on(self, task: Task) -> None:
         """The shift is over: the rest of the task goes to the front."""
-        self._over(crew, person, row)
         task.in_hand = True
         self._in_hand += 1
-        insort(task.duty.in_hand, task, key=IN_TURN)
+        _line_up(task.duty.in_hand, task)
 
     def _send_round(self, crew: Crew, duty: Duty, pool: Pool) -> bool:
         """Send the crew's first free person for whom there is a round."""
@@ -381,13 +408,18 @@ class People:
             return True
         end, worked, _, overtime = crew.stretch(now, round_.hours, person)
         self._occupy(crew, duty, person, worked, overtime)
-        row = (crew.index, person, duty.index, MANY_LOTS, 0, round_.asked, now, end, worked, overtime)
-        self.desk.at(end, partial(self._round_over, crew, person, pool, round_, row))
+        round_.crew, round_.person, round_.pool = crew, person, pool
+        round_.row = (crew.index, person, duty.index, MANY_LOTS, 0, round_.asked, now, end, worked, overtime)
+        self.desk.ring(end, round_)
         return True
 
-    def _round_over(self, crew: Crew, person: int, pool: Pool, round_: Round, row: Row) -> None:
-        pool.done(round_)
-        self._over(crew, person, row)
+
+def _line_up(line: list[Task], task: Task) -> None:
+    """Stand in line, in turn: mostly at its end."""
+    if not line or line[-1].turn <= task.turn:
+        line.append(task)
+    else:
+        insort(line, task, key=IN_TURN)
 
 
 def _shift(crew: Crew) -> Shift:

@@ -6,8 +6,7 @@ morning older, heavier, and takes a lower grade by the strain's table.
 
 from __future__ import annotations
 
-from bisect import insort
-from operator import attrgetter
+from typing import final
 
 from farmsim.model.calendar import DAY
 from farmsim.model.desk import Desk, Wait
@@ -15,9 +14,8 @@ from farmsim.model.fate import Mornings
 from farmsim.model.lot import Lot
 from farmsim.scenario.strain import Strain
 
-AGE = attrgetter("age")
 
-
+@final
 class Grading:
     """A strain's table of what a missed morning does, by mornings since it ripened: 0 is the morning itself.
 
@@ -52,17 +50,48 @@ class Grading:
         return lot.blocks * self.look * lot.look + kg / self.pace
 
 
-Share = tuple[Lot, float]
-"""What a picking round takes of a lot, and how much of what is ripe on it [1]."""
+@final
+class Bed:
+    """What is ripe of one strain in one room: the lots that nobody is picking, the ripest first."""
+
+    __slots__ = ("lots", "room", "strain")
+
+    def __init__(self, room: int, strain: str) -> None:
+        self.room = room
+        self.strain = strain
+        self.lots: list[Lot] = []
+
+    def add(self, lot: Lot) -> None:
+        """The lot stands in turn."""
+        lots = self.lots
+        first, end = 0, len(lots)
+        while first < end:
+            middle = (first + end) // 2
+            if is_riper(lot, lots[middle]):
+                end = middle
+            else:
+                first = middle + 1
+        lots.insert(first, lot)
 
 
+def is_riper(lot: Lot, other: Lot) -> bool:
+    """Whether a lot is picked before another: ripe since an earlier morning, then started earlier, then by key."""
+    if lot.ripe_since != other.ripe_since:
+        return lot.ripe_since < other.ripe_since
+    if lot.started != other.started:
+        return lot.started < other.started
+    return lot.key < other.key
+
+
+@final
 class Crop:
     """Ripe lots by room and strain, and what ripens on the mornings to come."""
 
     def __init__(self, desk: Desk) -> None:
         self._desk = desk
-        self._coming: dict[int, list[tuple[Lot, float]]] = {}
-        self.beds: dict[tuple[int, str], list[Lot]] = {}  # (room, strain): ripe lots, ripest first
+        self._coming: dict[int, list[Lot]] = {}  # by day: who has a morning then
+        self._beds: dict[tuple[int, str], Bed] = {}  # (room, strain)
+        self.beds: list[Bed] = []  # those with ripe lots
         self.grading: dict[str, Grading] = {}
 
     @property
@@ -87,8 +116,13 @@ class Crop:
         """`mornings`: (mornings after the day it was shelved, kg) still to come."""
         lot.mornings = len(mornings)
         lot.crop = mornings
-        for morning, kg in mornings:
-            self._coming.setdefault(lot.shelved + morning, []).append((lot, kg))
+        coming = self._coming
+        for morning, _ in mornings:
+            day = lot.shelved + morning
+            if day in coming:
+                coming[day].append(lot)
+            else:
+                coming[day] = [lot]
 
     def expected_end(self, lot: Lot) -> float:
         """When the last of the flush should be ripe [h]."""
@@ -104,43 +138,53 @@ class Crop:
     def dawn(self) -> None:
         """A new morning: what ripens today can be picked from now on."""
         today = self.today
-        for lot, kg in self._coming.pop(today, ()):
+        for lot in self._coming.pop(today, []):
+            crop, ripe = lot.crop, lot.ripe
+            _, kg = crop[len(crop) - lot.mornings]
             lot.mornings -= 1
             lot.look = 1.0
-            was_ripe = bool(lot.ripe)
-            lot.ripe.append((today, kg))
-            if not was_ripe and not lot.in_round:
+            ripe.append((today, kg))
+            if len(ripe) == 1 and not lot.in_round:
                 self.put_back(lot)
 
     def put_back(self, lot: Lot) -> None:
         """The lot has something ripe on it. Ripest first: since the earliest morning, then started earlier, then by key."""
         lot.in_round = False
-        lot.age = (lot.ripe[0][0], lot.started, lot.key)
-        bed = self.beds.get((lot.room, lot.strain))
-        if bed is None:
-            self.beds[lot.room, lot.strain] = [lot]
-        else:
-            insort(bed, lot, key=AGE)
+        lot.ripe_since, _ = lot.ripe[0]
+        bed = lot.bed or self._give_bed(lot)
+        if not bed.lots:
+            self.beds.append(bed)
+        bed.add(lot)
 
-    def take_out(self, bed: tuple[int, str], enough: float, most: float) -> tuple[float, list[Share]]:
-        """Take lots of a bed out into somebody's round, the ripest first: hours of work, and what is taken of each.
+    def _give_bed(self, lot: Lot) -> Bed:
+        """The bed of a lot that stands in its room."""
+        where = lot.room, lot.strain
+        if where not in self._beds:
+            self._beds[where] = Bed(lot.room, lot.strain)
+        bed = lot.bed = self._beds[where]
+        return bed
+
+    def take_out(self, bed: Bed, enough: float, most: float) -> tuple[float, list[Lot]]:
+        """Take lots of a bed out into somebody's round, the ripest first, each with its share: hours of work, and the lots.
 
         enough: a round that has this many hours takes no further lot [h]
         most: how long a round may be; of the last lot only a part may be taken [h]
         """
-        grading, today, lots = self.grading[bed[1]], self.today, self.beds[bed]
-        hours = 0.0
-        shares: list[Share] = []
-        while hours < enough and lots:
-            lot = lots.pop(0)
+        grading, today, lots = self.grading[bed.strain], self.today, bed.lots
+        hours, count = 0.0, 0
+        for lot in lots:
+            if hours >= enough:
+                break
             lot.in_round = True
             needed = grading.hours(lot, today)
-            share = (most - hours) / needed if needed > most - hours else 1.0
-            hours += needed * share
-            shares.append((lot, share))
+            lot.share = (most - hours) / needed if needed > most - hours else 1.0
+            hours += needed * lot.share
+            count += 1
+        taken = lots[:count]
+        del lots[:count]
         if not lots:
-            del self.beds[bed]
-        return hours, shares
+            self.beds.remove(bed)
+        return hours, taken
 
     def hand_back(self, lot: Lot) -> None:
         """The round is over: the lot has more to pick, or its flush may be over."""

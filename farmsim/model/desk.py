@@ -7,57 +7,86 @@ that makes something happen at once, the three repeat before the clock moves on.
 Why it matters: who gets a freed person depends on whether the lots that can move have moved. Handing a freed person on
 at once silently builds another model (`tests/known_answers/test_naive_desk.py`).
 
-SimPy keeps the clock and everything that is due later. What follows in the same instant waits in a plain row, in the
-order in which it came up; SimPy would keep the same order at a multiple of the cost.
+SimPy keeps the schedule of everything that is due later, and its processes can live here (`Desk.process`). What follows
+in the same instant waits in a plain row, in the order in which it came up; SimPy would keep the same order at a multiple
+of the cost. Whatever is read or called often is a plain attribute or method of a plain class, which becomes machine code.
 """
 
 from __future__ import annotations
 
-from collections import deque
-from collections.abc import Callable
+from collections.abc import Callable, Generator, Iterator
 from functools import partial
 from heapq import heappop, heappush
-from typing import Any, Protocol
+from typing import Any
 
 import simpy
 from simpy.core import EmptySchedule
-from simpy.events import NORMAL, Event
+from simpy.events import NORMAL, Event, Process, Timeout
+
+from farmsim.model.breath import breathe
+
+BREATH = 256
+"""So many things happen from one breath to the next: about as many as on the benchmark's farm in a day."""
 
 
-class Part(Protocol):
-    """Something that settles at the end of an instant: the places, the sales counter, the people."""
-
-    stale: bool
-
-    def settle(self) -> None: ...
+FOREVER = float("inf")
 
 
 def nothing() -> None:
     """What a wait leads to while nobody waits."""
 
 
-class Wait:
-    """Something that is going to happen, and what follows then. One at a time waits for it."""
+class Part:
+    """Something that settles at the end of an instant: the places, the sales counter, the people."""
 
-    __slots__ = ("then",)
+    def __init__(self, call: Callable[[], None] = nothing) -> None:
+        self.stale = False  # it has something to settle
+        self._call = call
+
+    def settle(self) -> None:
+        """Settle what there is."""
+        self._call()
+
+
+class Follower:
+    """Somebody who waits, and goes on then."""
+
+    __slots__ = ()
+
+    def follow(self) -> None:
+        """What was waited for has happened."""
+
+
+class Wait:
+    """Something that is going to happen, and what follows then. One at a time waits for it: a follower, or a call."""
+
+    __slots__ = ("follower", "then")
 
     def __init__(self, then: Callable[[], None] = nothing) -> None:
         self.then = then
+        self.follower: Follower | None = None
+
+    def happen(self) -> None:
+        """It has happened."""
+        if self.follower is not None:
+            self.follower.follow()
+        else:
+            self.then()
 
 
-class Desk(simpy.Environment):
-    """A SimPy environment that lets its parts settle before the clock moves."""
-
-    now: float = 0.0  # read more often than anything else, so a plain attribute
+class Desk:
+    """The clock, and the order in which things happen; its parts settle before the clock moves."""
 
     def __init__(self, start: float = 0.0) -> None:
-        super().__init__(start)
-        self.now = start
-        self._due: list[tuple[float, int, int, Any]] = self._queue  # type: ignore[assignment]  # waits stand there too
-        self._next: deque[Wait] = deque()  # what follows in this instant
-        self.happen: Callable[[Wait], None] = self._next.append
-        """Let a wait happen in this instant. It is the row's own append: no Python frame on the way."""
+        self.now = start  # [h]
+        self.number = 0  # of what stands in the schedule, to keep the order of what is due at the same time
+        self.simpy = _Environment(self, start)
+        """The same desk for SimPy, whose processes, events and resources want an environment of its own kind."""
+        self._due: list[tuple[Any, ...]] = self.simpy._queue  # waits stand there too
+        self._next: list[Wait] = []  # what follows in this instant
+        self._done = 0  # how many of these have happened
         self._parts: list[Part] = []
+        self._happened = 0  # since the last breath
         self.stale = False  # a part has something to settle
 
     def join(self, part: Part) -> None:
@@ -69,50 +98,65 @@ class Desk(simpy.Environment):
         part.stale = True
         self.stale = True
 
+    def happen(self, wait: Wait) -> None:
+        """Let a wait happen in this instant."""
+        self._next.append(wait)
+
     @property
     def quiet(self) -> bool:
         """Nothing else is due now: the parts of the instant that come next have nothing new to expect."""
         due = self._due
         return not self._next and (not due or due[0][0] > self.now)
 
-    def run(self, until: float | Event | None = None) -> Any:
-        """Let things happen up to an hour, which is not looked at any more; or as SimPy does."""
-        if until is None or isinstance(until, Event):
-            return super().run(until)
+    def run(self, until: float) -> None:
+        """Let things happen up to an hour, which is not looked at any more [h]."""
         if until <= self.now:
             raise ValueError(f"it is {self.now} h already: the farm cannot be run until {until} h")
-        self._go(float(until))
-        return None
+        self._go(until, False)
 
     def step(self) -> None:
-        """Let the next thing happen; before the clock moves, settle until nothing moves."""
-        self._go(None)
+        """Let the next thing happen; before the clock moves, settle until nothing moves. Goes wrong when nothing is due."""
+        if not self._go(FOREVER, True):
+            raise EmptySchedule
 
-    def _go(self, until: float | None) -> None:
-        """Let things happen until an hour; only the next one when no hour is given."""
+    def _go(self, until: float, is_step: bool) -> bool:
+        """Let things happen until an hour, or only the next one; false when nothing was left to happen."""
         due, follows = self._due, self._next
         while True:
             if due and due[0][0] <= self.now:
                 thing = heappop(due)[3]
             elif follows:
-                thing = follows.popleft()
+                thing = self._following()
             elif self.stale:
                 self._settle()
                 continue
-            elif until is not None and (not due or due[0][0] >= until):
-                self.now = self._now = until
-                return
-            elif not due:
-                raise EmptySchedule
+            elif is_step and not due:
+                return False
+            elif not due or due[0][0] >= until:
+                self.now = until
+                return True
             else:
-                self.now, _, _, thing = heappop(due)
-                self._now = self.now
+                first = heappop(due)
+                self.now, thing = first[0], first[3]
             if isinstance(thing, Wait):
-                thing.then()
+                thing.happen()
             else:
                 _happen(thing)
-            if until is None:
-                return
+            self._happened += 1
+            if self._happened == BREATH:
+                self._happened = 0
+                breathe()
+            if is_step:
+                return True
+
+    def _following(self) -> Wait:
+        """The next that follows in this instant."""
+        wait = self._next[self._done]
+        self._done += 1
+        if self._done == len(self._next):
+            self._next.clear()
+            self._done = 0
+        return wait
 
     def _settle(self) -> None:
         """Let the parts settle in turn, as far as nothing happens at once and no part before has to look again."""
@@ -125,30 +169,84 @@ class Desk(simpy.Environment):
                     self.stale = True
                     return
 
+    # --- what is due later --------------------------------------------------------------------------------------
+
     def until(self, when: float) -> Wait | None:
         """Wait until `when`; None when that is not in the future, so that there is nothing to wait for."""
         if when <= self.now:
             return None
         wait = Wait()
-        heappush(self._due, (when, NORMAL, next(self._eid), wait))
+        self.due(when, wait)
         return wait
 
     def at(self, when: float, call: Callable[[], None]) -> None:
         """Ring a bell: `call` happens at `when`, which may not lie in the past."""
+        self.ring(when, Wait(call))
+
+    def ring(self, when: float, wait: Wait) -> None:
+        """Let a wait happen at `when`, which may not lie in the past [h]."""
         if when > self.now:
-            heappush(self._due, (when, NORMAL, next(self._eid), Wait(call)))
+            self.due(when, wait)
         elif when == self.now:
-            self.happen(Wait(call))
+            self._next.append(wait)
         else:
             raise ValueError(f"a bell at {when} h cannot ring: it is {self.now} h already")
 
+    def due(self, when: float, wait: Wait) -> None:
+        """Let a wait happen at `when`, which lies in the future [h]."""
+        self.number += 1
+        heappush(self._due, (when, NORMAL, self.number, wait))
+
+    # --- for SimPy's processes ----------------------------------------------------------------------------------
+
+    def process(self, generator: Generator[Event, Any, Any]) -> Process:
+        """A SimPy process that lives on this desk."""
+        return self.simpy.process(generator)
+
+    def timeout(self, hours: float) -> Timeout:
+        """What a SimPy process waits for to let time pass [h]."""
+        return self.simpy.timeout(hours)
+
     def as_event(self, wait: Wait) -> Event:
-        """The same for a SimPy process, which waits for events."""
-        event = Event(self)
+        """A wait for a SimPy process, which waits for events."""
+        event = Event(self.simpy)
         event._ok = True
         event._value = None
         wait.then = partial(_happen, event)
         return event
+
+
+class _Environment(simpy.Environment):
+    """What SimPy's processes take for their environment: the hour, the steps and the order are the desk's."""
+
+    def __init__(self, desk: Desk, start: float) -> None:
+        self.desk = desk
+        super().__init__(start)
+        self._eid = _numbers(desk)  # type: ignore[assignment]  # so that one row of numbers tells what was due first
+
+    @property
+    def _now(self) -> float:
+        return self.desk.now
+
+    @_now.setter
+    def _now(self, now: float) -> None:
+        self.desk.now = now
+
+    @property
+    def now(self) -> float:
+        """What the time is [h]."""
+        return self.desk.now
+
+    def step(self) -> None:
+        """Let the next thing happen, as the desk does."""
+        self.desk.step()
+
+
+def _numbers(desk: Desk) -> Iterator[int]:
+    """The desk's numbers of what stands in the schedule, one after the other."""
+    while True:
+        desk.number += 1
+        yield desk.number
 
 
 def _happen(event: Event) -> None:

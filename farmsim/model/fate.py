@@ -9,8 +9,9 @@ handling does to it (soaked too long, overripe, picked late) is multiplied in wh
 
 from __future__ import annotations
 
+from array import array
 from collections.abc import Sequence
-from typing import NamedTuple
+from typing import NamedTuple, final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -36,6 +37,7 @@ class Fate(NamedTuple):
     bad: list[tuple[float, int]]  # (when it shows, from inoculation [h]; which block), soonest first
 
 
+@final
 class Fates:
     """The luck of all lots of one line over a row of Mondays with the same plan.
 
@@ -47,22 +49,15 @@ class Fates:
     ) -> None:
         self._luck, self._start, self._strain = luck, start, strain
         self._mondays, self.slots, self._lot = mondays, slots, lot
+        self._blocks = [slot.blocks for slot in slots]
+        self.flushes = len(strain.flushes.share)  # as many as were kept when these lots were started
+        self.are_bought = start.made == "bought"
         colonised, ripe = self._times()
         self._until_colonised: list[float] = colonised.tolist()
         self._until_ripe: list[float] = ripe.tolist()
         self._bad = self._bad_blocks()
         self._kg, self._morning = self._by_block()
         self._edges, self._mornings, self._ripe = self._by_morning()
-
-    @property
-    def flushes(self) -> int:
-        """How many flushes these lots can bring: as many as were kept when they were started."""
-        return len(self._strain.flushes.share)
-
-    @property
-    def are_bought(self) -> bool:
-        """Whether the lots are bought in."""
-        return self._start.made == "bought"
 
     def row(self, monday: int, position: int) -> int:
         """Where a lot's luck stands in the arrays."""
@@ -82,16 +77,16 @@ class Fates:
         top: only blocks before this position count, the others were sold [blocks]
         """
         if top >= self._blocks_of(row):
-            cell = row * len(self._strain.flushes.share) + flush
-            ripe = slice(self._edges[cell], self._edges[cell + 1])
-            return list(zip(self._mornings[ripe].tolist(), self._ripe[ripe].tolist(), strict=True))
+            cell = row * self.flushes + flush
+            mornings, ripe = self._mornings, self._ripe
+            return [(mornings[at], ripe[at]) for at in range(self._edges[cell], self._edges[cell + 1])]
         kg = np.bincount(self._morning[row, :top, flush], weights=self._kg[row, :top, flush])
         return [(int(morning), float(kg[morning])) for morning in (kg > LEAST_SHARE).nonzero()[0]]
 
     # --- drawing ------------------------------------------------------------------------------------------------
 
     def _blocks_of(self, row: int) -> int:
-        return self.slots[row % len(self.slots)].blocks
+        return self._blocks[row % len(self._blocks)]
 
     def _per_lot(self, cause: str) -> Numbers:
         return self._luck.uniforms_many(cause, self._start.name, self._mondays, len(self.slots)).ravel()
@@ -152,7 +147,7 @@ class Fates:
         days = (np.stack(firsts, axis=1)[:, None, :] + apart[:, :, None]) / 24.0
         return kg, np.clip(np.rint(days), 1, MOST_MORNINGS - 1).astype(np.uint8)
 
-    def _by_morning(self) -> tuple[list[int], NDArray[np.uint8], Numbers]:
+    def _by_morning(self) -> tuple[list[int], bytes, array[float]]:
         """Where each lot's flush begins and ends in what follows; all mornings one after the other, and their kg."""
         lots, _, flushes = self._kg.shape
         cell = np.arange(lots)[:, None, None] * flushes + np.arange(flushes)
@@ -160,7 +155,8 @@ class Fates:
         kg = np.bincount(flat, weights=self._kg.ravel(), minlength=lots * flushes * MOST_MORNINGS).astype(np.float64)
         at = np.nonzero(kg > LEAST_SHARE)[0]
         edges = np.searchsorted(at, np.arange(lots * flushes + 1) * MOST_MORNINGS)
-        return edges.tolist(), (at % MOST_MORNINGS).astype(np.uint8), kg[at]
+        mornings: bytes = (at % MOST_MORNINGS).astype(np.uint8).tobytes()
+        return edges.tolist(), mornings, array("d", kg[at].tobytes())  # plain: few are looked up at a time
 
 
 def _whole_ticks(hours: Numbers) -> Numbers:

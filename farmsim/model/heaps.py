@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections import deque
-from typing import NamedTuple
+from typing import final
 
 from farmsim.model.lot import Lot
 from farmsim.model.places import Places
+
+NEVER = float("inf")
 
 
 class Ripe:
@@ -70,54 +71,88 @@ class Ripe:
         return counted[1]
 
 
-class Picked(NamedTuple):
-    """What one picking round brought."""
+@final
+class Racked:
+    """Lots on the racks, those started earlier first, as they are looked over."""
 
-    strain: str
-    picked: float  # [h]
-    firsts: float  # [kg]
-    seconds: float  # [kg]
+    def __init__(self) -> None:
+        self._lots: list[Lot] = []  # those that have left meanwhile among them
 
-    def part(self, share: float) -> Picked:
-        """A share of it."""
-        return self._replace(firsts=self.firsts * share, seconds=self.seconds * share)
+    def add(self, lot: Lot) -> None:
+        """The lot has come to the racks."""
+        lots = self._lots
+        first, end = 0, len(lots)
+        while first < end:
+            middle = (first + end) // 2
+            other = lots[middle]
+            if lot.started < other.started or (lot.started == other.started and lot.key < other.key):
+                end = middle
+            else:
+                first = middle + 1
+        lots.insert(first, lot)
+
+    def there(self) -> list[Lot]:
+        """The lots that are still there."""
+        self._lots = [lot for lot in self._lots if "rack" in lot.stays]
+        return self._lots
 
 
+@final
+class Picked:
+    """What one picking round brought, or what is left of it."""
+
+    __slots__ = ("firsts", "picked", "seconds", "strain")
+
+    def __init__(self, strain: str, picked: float, firsts: float, seconds: float) -> None:
+        self.strain = strain
+        self.picked = picked  # [h]
+        self.firsts = firsts  # [kg]
+        self.seconds = seconds  # [kg]
+
+    def told(self) -> tuple[str, float, float, float]:
+        """Strain, when it was picked, firsts and seconds."""
+        return (self.strain, self.picked, self.firsts, self.seconds)
+
+
+@final
 class Unpacked:
     """Picked mushrooms that wait to be packed, in the order in which they were picked."""
 
     def __init__(self) -> None:
-        self.waiting: deque[Picked] = deque()
+        self.waiting: list[Picked] = []
         self.in_hand: list[Picked] = []  # somebody is packing it
 
     def add(self, picked: Picked) -> None:
         """A round has come in. Rounds of one instant are kept in the order of their strains, whoever came first."""
-        behind: list[Picked] = []
-        while self.waiting and self.waiting[-1] > picked and self.waiting[-1].picked == picked.picked:
-            behind.append(self.waiting.pop())
-        self.waiting.append(picked)
-        self.waiting.extend(reversed(behind))
+        waiting = self.waiting
+        at = len(waiting)
+        while at and waiting[at - 1].picked == picked.picked and waiting[at - 1].told() > picked.told():
+            at -= 1
+        waiting.insert(at, picked)
 
     def take(self, strain: str, pace: float, hours: float) -> tuple[Picked, float]:
         """What waits of a strain, picked first goes first, as much as can be packed in `hours`; and how long it takes [h].
 
         pace: how much is packed in an hour [kg/h]
         """
-        since, firsts, seconds, needed = float("inf"), 0.0, 0.0, 0.0
-        at = 0
-        while at < len(self.waiting) and needed < hours:
-            picked = self.waiting[at]
+        taken, needed = Picked(strain, NEVER, 0.0, 0.0), 0.0
+        waiting, at = self.waiting, 0
+        while at < len(waiting) and needed < hours:
+            picked = waiting[at]
             if picked.strain != strain:
                 at += 1
                 continue
-            del self.waiting[at]
-            takes = (picked.firsts + picked.seconds) / pace
+            takes, share = (picked.firsts + picked.seconds) / pace, 1.0
             if takes > hours - needed:
-                share = (hours - needed) / takes
-                self.waiting.insert(at, picked.part(1.0 - share))
-                picked, takes = picked.part(share), hours - needed
+                share, takes = (hours - needed) / takes, hours - needed
             needed += takes
-            since = min(since, picked.picked)
-            firsts += picked.firsts
-            seconds += picked.seconds
-        return Picked(strain, since, firsts, seconds), needed
+            if picked.picked < taken.picked:
+                taken.picked = picked.picked
+            taken.firsts += picked.firsts * share
+            taken.seconds += picked.seconds * share
+            if share < 1.0:
+                picked.firsts *= 1.0 - share
+                picked.seconds *= 1.0 - share
+            else:
+                del waiting[at]
+        return taken, needed

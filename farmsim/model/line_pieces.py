@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from math import isnan
 
-from farmsim.model.desk import Desk
+from farmsim.model.desk import Desk, Part
 from farmsim.model.line_plan import OUT, Line, Stage, Times
 from farmsim.model.line_seen import Visit
 from farmsim.model.lot import Traveller
@@ -88,11 +88,11 @@ class Way:
         return self.names[0] if len(self.names) == 1 else self.names[int(self._chosen.of(lot, before))]
 
 
-class Door:
+class Door(Part):
     """Settles after the places and before people: whoever found no room and may not wait is turned away."""
 
     def __init__(self, desk: Desk, places: Places) -> None:
-        self.stale = False
+        super().__init__()
         self._desk, self._places = desk, places
         self._asking: list[Request] = []
         desk.join(self)
@@ -116,16 +116,18 @@ class LineLog(Journal):
     def __init__(self) -> None:
         super().__init__(Names())
         self.in_work: dict[int, Visit] = {}
-        self._keep = self.tasks
-        self.tasks = self._note
-        self.stays = self.waits = _forget
+        self.waits = _forget
 
-    def _note(self, row: tuple[int, int, int, int, int, float, float, float, float, float]) -> None:
-        self._keep(row)
+    def tasks(self, row: tuple[int, int, int, int, int, float, float, float, float, float]) -> None:
+        """Keep it, and note when the work on the lot was begun."""
+        super().tasks(row)
         visit = self.in_work[row[3]]
         if isnan(visit.started):
             visit.started = row[6]
 
+    def stays(self, row: tuple[int, int, int, int, float, float, float, float]) -> None:
+        """Lots remember their own stays."""
+
 
 def _forget(row: tuple[float, ...]) -> None:
-    """Lots remember their own stays."""
+    """Lots remember their own waits."""

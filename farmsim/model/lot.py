@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from farmsim.model.desk import Wait, nothing
+from farmsim.model.desk import Follower, Wait
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
-
+    from farmsim.model.crop import Bed
     from farmsim.model.fate import Fates, Mornings
     from farmsim.model.place import Request, Stay
+    from farmsim.model.site import Site
     from farmsim.model.steps import Step
     from farmsim.model.stock import Parcel
 
@@ -29,7 +29,7 @@ class Memory(NamedTuple):
     in_hand: bool = False  # that task was begun in an earlier shift
 
 
-class Traveller:
+class Traveller(Follower):
     """Anything that asks for places or people: a lot of blocks, a sterilizer load, crates.
 
     `rank` is its step in the farm's one list of stages, counted with its flush; whoever is further on goes first.
@@ -58,15 +58,38 @@ class Traveller:
 class Walker(Traveller):
     """A traveller with steps to go through. `at` is the step it is in, `since` when it came to it."""
 
-    __slots__ = ("at", "go_on", "gone", "since", "steps")
+    __slots__ = ("at", "gone", "since", "site", "steps")
+    site: Site  # where it walks
 
-    def __init__(self, key: str, started: float, steps: Sequence[Step]) -> None:
+    def __init__(self, key: str, started: float, steps: tuple[Step, ...]) -> None:
         super().__init__(key, started)
         self.steps = steps
         self.at = 0
         self.since = started
         self.gone = False  # sold or lost whole: it goes no further
-        self.go_on: Callable[[], None] = nothing  # takes the next step when what it waits for has happened
+
+    def follow(self) -> None:
+        """What it waited for in the step it is in has happened: take the steps that follow."""
+        self.go_on(self.site.desk.now)
+
+    def go_on(self, since: float) -> None:
+        """Take step after step until one has to be waited for.
+
+        since: when it came to the first of them [h]
+        """
+        site, steps = self.site, self.steps
+        now = site.desk.now
+        last = len(steps) - 1
+        self.since = since
+        while self.at < last and not self.gone:
+            self.at += 1
+            step = steps[self.at]
+            self.rank = self.flush * FLUSH_STRIDE + step.stage
+            wait = step.take(site, self)
+            if wait is not None:
+                wait.follower = self
+                return
+            self.since = now
 
 
 class Load(Walker):
@@ -74,7 +97,7 @@ class Load(Walker):
 
     __slots__ = ("blocks", "lots", "strain")
 
-    def __init__(self, key: str, started: float, steps: Sequence[Step], strain: str, lots: list[Lot]) -> None:
+    def __init__(self, key: str, started: float, steps: tuple[Step, ...], strain: str, lots: list[Lot]) -> None:
         super().__init__(key, started, steps)
         self.strain = strain
         self.lots = lots
@@ -100,8 +123,8 @@ class Lot(Walker):
     """Blocks of one strain that travel together on one cart."""
 
     __slots__ = (
-        "age",
         "bad",
+        "bed",
         "blocks",
         "colonised_at",
         "crop",
@@ -120,8 +143,10 @@ class Lot(Walker):
         "position",
         "ripe",
         "ripe_at",
+        "ripe_since",
         "room",
         "row",
+        "share",
         "shelved",
         "strain",
         "top",
@@ -129,7 +154,7 @@ class Lot(Walker):
     )
 
     def __init__(
-        self, key: str, started: float, steps: Sequence[Step], line: str, strain: str, monday: int, position: int
+        self, key: str, started: float, steps: tuple[Step, ...], line: str, strain: str, monday: int, position: int
     ) -> None:
         super().__init__(key, started, steps)
         self.line = line
@@ -153,8 +178,10 @@ class Lot(Walker):
         self.shelved = 0  # day from which mornings of this flush are counted
         self.crop: Mornings = []  # still to ripen in this flush
         self.ripe: Mornings = []  # (day, kg) ripe and not picked yet
-        self.age = (0, started, key)  # ripe since this day; whose turn it is to be picked
+        self.ripe_since = 0  # the day of the first morning that is not picked yet
+        self.bed: Bed | None = None  # with whom it is picked
         self.in_round = False  # somebody is picking it
+        self.share = 0.0  # how much of what is ripe that round takes [1]
         self.mornings = 0  # mornings of this flush that have not come yet
         self.look = 0.0  # share of its blocks not looked over since something ripened
         self.flush_over: Wait | None = None

@@ -10,20 +10,20 @@ from __future__ import annotations
 
 from functools import partial
 
-from farmsim.model.desk import Desk
+from farmsim.model.desk import Desk, Part
 from farmsim.model.lot import Traveller
-from farmsim.model.place import IN_TURN, INDEX, NEVER, Gate, Moves, Need, Place, Request, Stay, thousandths
+from farmsim.model.place import IN_TURN, NEVER, Gate, Moves, Need, Place, Request, Stay, thousandths
 from farmsim.record.journal import Journal
 
 
-class Places:
+class Places(Part):
     """All counted places of the farm and the one rule by which they are given."""
 
     def __init__(self, desk: Desk, journal: Journal) -> None:
+        super().__init__()
         self.desk = desk
         self.journal = journal
         self.all: list[Place] = []
-        self.stale = False
         self._touched: set[Place] = set()
         self._gates_open: set[tuple[float, int]] = set()
         self._held: set[str] = set()  # groups whose first may not go, whatever the hour
@@ -57,8 +57,8 @@ class Places:
         On the spot only if nobody waits, nothing else is due in this instant and no place has to settle; people and
         sales settle after the places, so they need not be clear.
 
-        gate: a rule that may hold the lot back; it answers with the hour from which the lot may go. When that is never,
-            it is not asked again until somebody says so (`look_again`)
+        gate: a rule that may hold the lot back. When it answers with never, it is not asked again until somebody says
+            so (`look_again`)
         group: those whose gate gives the same answer, such as lots of one strain
         """
         if gate is not None and not group:
@@ -82,14 +82,14 @@ class Places:
     ) -> bool:
         if len(needs) == 1 and len(needs[0].places) == 1:  # the usual case: one place, no choice
             place = needs[0].places[0]
-            if place.queue.lines or place.room < needs[0].amount or (gate is not None and gate(now) > now):
+            if place.queue.lines or place.room < needs[0].amount or (gate is not None and gate.opens(now) > now):
                 return False
             self._settle_in(lot, needs[0].purpose, place, needs[0].amount, asked)
             return True
         chosen = [self._free_of_queue(need) for need in needs]
         if None in chosen:
             return False
-        if gate is not None and gate(now) > now:
+        if gate is not None and gate.opens(now) > now:
             return False
         self._take(lot, needs, chosen, asked)
         return True
@@ -153,7 +153,7 @@ class Places:
         request = lot.request
         if request is None:
             return
-        request.needs = tuple(n._replace(amount=amount) if n.purpose == purpose else n for n in request.needs)
+        request.needs = tuple(Need(purpose, n.places, amount) if n.purpose == purpose else n for n in request.needs)
         request.least = min(need.amount for need in request.needs)
         for place in _places_of(request.needs):
             self.touch(place)
@@ -165,7 +165,7 @@ class Places:
             return
         for place in _places_of(request.needs):
             place.queue.remove(request)
-        request.needs = tuple(n._replace(places=places) if n.purpose == purpose else n for n in request.needs)
+        request.needs = tuple(Need(purpose, places, n.amount) if n.purpose == purpose else n for n in request.needs)
         request.is_simple = len(request.needs) == 1 and len(places) == 1
         request.opens = -NEVER
         for place in _places_of(request.needs):
@@ -178,10 +178,12 @@ class Places:
         """Serve the touched places, the one furthest down the farm first, until none is left to look at."""
         touched = self._touched
         while touched:
-            if len(touched) == 1:
-                place = touched.pop()
-            else:
-                place = max(touched, key=INDEX)
+            place = touched.pop()
+            if touched:
+                touched.add(place)
+                for other in touched:
+                    if other.index > place.index:
+                        place = other
                 touched.remove(place)
             if place.queue.lines:
                 self._serve(place)
@@ -197,15 +199,15 @@ class Places:
 
     def _next(self, place: Place) -> Request | None:
         """The first in turn that no rule holds back; nobody when nobody would fit, whatever the rules say."""
-        held, room = self._held, place.room
-        heads = [line[0] for group, line in place.queue.lines.items() if group not in held]
-        if len(heads) > 1:
-            heads.sort(key=IN_TURN)
-        for request in heads:
-            if request.least <= room:
+        held, room, lines = self._held, place.room, place.queue.lines
+        for group, line in lines.items():
+            if line[0].least <= room and group not in held:
                 break
         else:
             return None
+        heads = [line[0] for group, line in lines.items() if group not in held]
+        if len(heads) > 1:
+            heads.sort(key=IN_TURN)
         for request in heads:
             if request.gate is None or self._passes(request):
                 return request
@@ -218,7 +220,7 @@ class Places:
             return True
         if request.opens > now:
             return False
-        opens = request.gate(now)
+        opens = request.gate.opens(now)
         if opens <= now:
             return True
         if opens == NEVER:

@@ -37,7 +37,7 @@ from farmsim.model.stages import (
 )
 from farmsim.model.standing import Standing, first_monday, list_standing, put_in_place
 from farmsim.model.stuck import look_for_circles
-from farmsim.model.sweep import little_sweeping
+from farmsim.model.sweep import no_sweeping
 from farmsim.model.way import lay_ways
 from farmsim.record.tables import Record
 from farmsim.scenario.averages import lead_in_weeks
@@ -53,18 +53,27 @@ def run(farm: Farm, seed: int, number: int = 0, weeks: int | None = None, standi
     standing: begin with these lots, at their hour, instead of with a lead-in
     Goes wrong when lots wait for one another in a circle: `RunStuck` names them.
     """
-    with little_sweeping():
-        site = set_up(farm, seed, number, weeks, standing)
-        if site.desk.now < 0.0:
-            site.desk.run(until=0.0)
-        start = site.desk.now
-        count_standing(site)
-        site.desk.run(until=site.end)
-        return close(site, farm, start)
+    with no_sweeping():
+        return _run(farm, seed, number, weeks, standing)
+
+
+def _run(farm: Farm, seed: int, number: int, weeks: int | None, standing: Standing | None) -> Record:
+    site = set_up(farm, seed, number, weeks, standing)
+    if site.desk.now < 0.0:
+        site.desk.run(until=0.0)
+    start = site.desk.now
+    count_standing(site)
+    site.desk.run(until=site.end)
+    return close(site, farm, start)
 
 
 def standing_at(farm: Farm, seed: int, number: int, when: float) -> Standing:
     """Run the farm until `when`, a Monday 00:00 [h], and list what stands there."""
+    with no_sweeping():
+        return _standing_at(farm, seed, number, when)
+
+
+def _standing_at(farm: Farm, seed: int, number: int, when: float) -> Standing:
     site = set_up(farm, seed, number, max(1, int(when // WEEK) + 1))
     site.desk.run(until=when)
     return list_standing(site)

@@ -12,7 +12,8 @@ if TYPE_CHECKING:
     from farmsim.model.crop import Crop
     from farmsim.model.desk import Desk
     from farmsim.model.fate import Fates
-    from farmsim.model.heaps import Ripe, Unpacked
+    from farmsim.model.goods import Goods
+    from farmsim.model.heaps import Racked, Ripe, Unpacked
     from farmsim.model.hours import Spans
     from farmsim.model.lot import Crates, Load, Lot, Traveller
     from farmsim.model.luck import Luck
@@ -48,6 +49,7 @@ class Site:
     strains: dict[str, Strain]
     changes: Sequence[tuple[float, Farm]]
     end: float
+    long_enough: float  # a round of picking, packing or boxing that has so much work takes no more [h]
     year: Year
     shut: Shut  # as the farm is now
     mondays: dict[int, str]  # ordinal of a Monday: its date, as in lot keys
@@ -91,13 +93,15 @@ class Site:
     fates: dict[str, list[tuple[int, Fates]]]
     lots: dict[str, Lot]
     loads: dict[str, Load]
+    racked: Racked
     ripe: Ripe
     crop: Crop
     unpacked: Unpacked
     counter: Counter
     trips: Trips
     to_pack: PackingList
-    stock: dict[tuple[str, int], Stock]
+    goods: dict[str, Goods]  # by strain
+    stock: dict[tuple[str, int], Stock]  # by strain and grade: the same as in `goods`
     crates: dict[Key, Crates]
     promised_blocks: dict[str, float]  # by strain: known orders that are not due yet
     block_orders: dict[tuple[int, float], dict[str, list[Piece]]]  # (customer, due): pieces by strain, oldest first

@@ -80,7 +80,7 @@ class Standing:
     lots: tuple[Stands, ...]
     loads: tuple[Stands, ...]
     crates: tuple[Stands, ...]
-    unpacked: tuple[Picked, ...]
+    unpacked: tuple[tuple[str, float, float, float], ...]  # strain, when it was picked, firsts, seconds
     chilled_until: float
     inspections: tuple[tuple[tuple[str, ...], Memory], ...]
     cleaning: Mapping[int, Memory]
@@ -124,7 +124,7 @@ def list_standing(site: Site) -> Standing:
         lots=tuple(_lot(site, lot, tasks) for lot in site.lots.values()),
         loads=tuple(_load(site, load, tasks) for load in site.loads.values()),
         crates=tuple(_crates(crates) for crates in site.crates.values()),
-        unpacked=tuple(site.unpacked.waiting),
+        unpacked=tuple(picked.told() for picked in site.unpacked.waiting),
         chilled_until=site.chilled_until,
         inspections=tuple(
             (tuple(lot.key for lot in group), _of_task(tasks[looker])) for looker, group in site.inspections.items()
@@ -218,7 +218,7 @@ def put_in_place(site: Site, standing: Standing) -> None:
     for lot in lots:
         site.lots[lot.key] = lot
     for picked in standing.unpacked:
-        site.unpacked.waiting.append(picked)
+        site.unpacked.waiting.append(Picked(*picked))
     for stands in standing.crates:
         _put_crates(site, stands)
     _take_up_orders(site, standing)
@@ -245,6 +245,8 @@ def _make_lot(site: Site, stands: Stands) -> Lot:
     lot.number = site.journal.lot(row)
     _hold(site, lot, stands.held)
     lot.memory = stands.waits
+    if "rack" in lot.stays:
+        site.racked.add(lot)
     if stands.is_ripe:
         site.ripe.add(lot)
     if lot.mornings:

@@ -8,22 +8,24 @@ which the lot had come to it (`since`).
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import partial
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from farmsim.model.desk import Wait, nothing
-from farmsim.model.lot import FLUSH_STRIDE, Walker
+from farmsim.model.desk import Wait
+from farmsim.model.lot import Walker
 
 if TYPE_CHECKING:
     from farmsim.model.site import Site
 
 
-class Step(NamedTuple):
+class Step:
     """One step of a stage."""
 
-    stage: int  # position of the stage in the farm's one list
-    name: str  # such as "soak: lie overnight"
-    take: Callable[[Site, Any], Wait | None]
+    __slots__ = ("name", "stage", "take")
+
+    def __init__(self, stage: int, name: str, take: Callable[[Site, Any], Wait | None]) -> None:
+        self.stage = stage  # position of the stage in the farm's one list
+        self.name = name  # such as "soak: lie overnight"
+        self.take = take
 
 
 class Way(NamedTuple):
@@ -44,26 +46,9 @@ def walk(site: Site, walker: Walker, since: float | None = None) -> None:
 
     since: when the walker came to its first step, if it already waits there [h]
     """
-    if walker.go_on is nothing:
-        walker.go_on = partial(_walk_on, site, walker)
+    walker.site = site
     walker.at -= 1
-    _walk_on(site, walker, since)
-
-
-def _walk_on(site: Site, walker: Walker, since: float | None = None) -> None:
-    """What it waited for in the step it is in has happened: take the steps that follow."""
-    steps, now = walker.steps, site.desk.now
-    last = len(steps) - 1
-    walker.since = now if since is None else since
-    while walker.at < last and not walker.gone:
-        walker.at += 1
-        number, _, take = steps[walker.at]
-        walker.rank = walker.flush * FLUSH_STRIDE + number
-        wait = take(site, walker)
-        if wait is not None:
-            wait.then = walker.go_on
-            return
-        walker.since = now
+    walker.go_on(site.desk.now if since is None else since)
 
 
 def go_to(walker: Walker, name: str) -> None:

@@ -6,16 +6,15 @@ knows nothing of the clock: whoever asks says what time it is.
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right, insort
 from collections.abc import Iterator
-from operator import attrgetter
+from typing import Final, final
 
 FOREVER = float("inf")
-LEAST = 1e-9  # kg: less than this is rounding
-BY_DATE = attrgetter("dies", "key")
+LEAST: Final = 1e-9  # kg: less than this is rounding
 Key = str | tuple[float | str, ...]
 
 
+@final
 class Parcel:
     """Goods of one kind with one date.
 
@@ -25,9 +24,10 @@ class Parcel:
     dies: the first moment at which it may no longer be sold [h]
     since, life: from when on warm hours count, and how long it could be kept then [h]; None: a fresh one of its strain
     kept: how much of it is packed, or being packed, for an order: nobody else gets it [kg]
+    in_stock: whether any of it is still there
     """
 
-    __slots__ = ("dies", "grade", "kept", "key", "kg", "life", "picked", "since", "strain")
+    __slots__ = ("dies", "grade", "in_stock", "kept", "key", "kg", "life", "picked", "since", "strain")
 
     def __init__(
         self, key: Key, kg: float, picked: float = 0.0, dies: float = FOREVER, strain: str = "", grade: int = 0
@@ -43,11 +43,13 @@ class Parcel:
         self.since = picked
         self.life: float | None = None
         self.kept = 0.0
+        self.in_stock = False
 
     def __repr__(self) -> str:
         return f"<Parcel {self.key}: {self.kg:g} kg until {self.dies:g} h>"
 
 
+@final
 class Stock:
     """Parcels of one kind in the order of their dates, first expired first out."""
 
@@ -66,7 +68,10 @@ class Stock:
     @property
     def level(self) -> float:
         """How much there is, whatever its date [kg]."""
-        return sum(parcel.kg for parcel in self._parcels)
+        level = 0.0
+        for parcel in self._parcels:
+            level += parcel.kg
+        return level
 
     @property
     def first(self) -> Parcel | None:
@@ -76,16 +81,23 @@ class Stock:
     @property
     def free(self) -> float:
         """How much there is that is kept for nobody [kg]."""
-        return sum(parcel.kg - parcel.kept for parcel in self._parcels)
-
-    def holds(self, parcel: Parcel) -> bool:
-        """Whether any of the parcel is still in stock."""
-        at = bisect_left(self._parcels, BY_DATE(parcel), key=BY_DATE)
-        return at < len(self._parcels) and self._parcels[at] is parcel
+        free = 0.0
+        for parcel in self._parcels:
+            free += parcel.kg - parcel.kept
+        return free
 
     def add(self, parcel: Parcel) -> None:
         """Put a parcel in the place its date gives it."""
-        insort(self._parcels, parcel, key=BY_DATE)
+        parcels = self._parcels
+        first, end = 0, len(parcels)
+        while first < end:
+            middle = (first + end) // 2
+            if _dies_before(parcel, parcels[middle]):
+                end = middle
+            else:
+                first = middle + 1
+        parcels.insert(first, parcel)
+        parcel.in_stock = True
 
     def take(self, amount: float) -> list[tuple[Parcel, float]]:
         """Take `amount`, or all there is: (parcel, how much of it) with the earliest date first [kg].
@@ -106,6 +118,7 @@ class Stock:
                 break
             amount -= parcel.kg
             taken.append((parcel, parcel.kg))
+            parcel.in_stock = False
             whole += 1
         del self._parcels[:whole]
         return taken
@@ -132,14 +145,16 @@ class Stock:
             parcel.kg -= part
         else:
             self._parcels.remove(parcel)
+            parcel.in_stock = False
 
     def past(self, now: float) -> list[Parcel]:
         """Take out and return every parcel whose date has come."""
-        if not self._parcels or self._parcels[0].dies > now:
-            return []
-        count = bisect_right(self._parcels, now, key=attrgetter("dies"))
-        gone = self._parcels[:count]
-        del self._parcels[:count]
+        parcels, count = self._parcels, 0
+        while count < len(parcels) and parcels[count].dies <= now:
+            parcels[count].in_stock = False
+            count += 1
+        gone = parcels[:count]
+        del parcels[:count]
         return gone
 
     def redate(self, parcel: Parcel, dies: float) -> None:
@@ -147,3 +162,10 @@ class Stock:
         self._parcels.remove(parcel)
         parcel.dies = dies
         self.add(parcel)
+
+
+def _dies_before(parcel: Parcel, other: Parcel) -> bool:
+    """Whether a parcel leaves before another: an earlier date, then by key."""
+    if parcel.dies != other.dies:
+        return parcel.dies < other.dies
+    return parcel.key < other.key  # type: ignore[operator]  # keys of one stock can be compared

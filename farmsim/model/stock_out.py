@@ -15,28 +15,30 @@ LEAST_KG = 1e-9
 def throw_out(site: Site) -> None:
     """What is past its date leaves the stock."""
     now = site.desk.now
-    for (strain, grade), stock in site.stock.items():
-        for parcel in stock.past(now):
-            if parcel.kept:
-                site.to_pack.lost(parcel)
-            gone(site, parcel, parcel.kg, strain, grade, PAST_DATE, NOBODY)
+    for goods in site.goods.values():
+        for stock in goods.stocks:
+            first = stock.first
+            if first is not None and first.dies <= now:
+                for parcel in stock.past(now):
+                    if parcel.kept:
+                        site.to_pack.lost(parcel)
+                    gone(site, parcel, parcel.kg, PAST_DATE, NOBODY)
 
 
 def take(site: Site, strain: str, grade: int, kg: float, why: int, customer: int) -> float:
     """Take up to `kg` out of the stock, the oldest date first; returns what there was [kg]."""
     taken = 0.0
-    stock = site.stock[strain, grade]
-    for parcel, part in stock.take(kg):
-        gone(site, parcel, part, strain, grade, why, customer)
+    for parcel, part in site.goods[strain].stocks[grade].take(kg):
+        gone(site, parcel, part, why, customer)
         taken += part
     return taken
 
 
 def carry_out(site: Site, strain: str, grade: int, kg: float) -> list[tuple[Parcel, float]]:
     """Take up to `kg` along without knowing yet what becomes of it: (parcel, how much of it), oldest date first."""
-    parts = site.stock[strain, grade].take(kg)
+    parts = site.goods[strain].stocks[grade].take(kg)
     for parcel, part in parts:
-        _give_up_places(site, parcel, part, strain, grade)
+        _give_up_places(site, parcel, part)
     return parts
 
 
@@ -46,24 +48,23 @@ def write_down(site: Site, parcel: Parcel, kg: float, dies: float, why: int, cus
     site.journal.stock_out((number, parcel.grade, why, customer, parcel.picked, dies, site.desk.now, kg))
 
 
-def gone(site: Site, parcel: Parcel, kg: float, strain: str, grade: int, why: int, customer: int) -> None:
+def gone(site: Site, parcel: Parcel, kg: float, why: int, customer: int) -> None:
     """A parcel, or `kg` of it, has left the stock for good."""
-    number = site.strain_number[strain]
-    site.journal.stock_out((number, grade, why, customer, parcel.picked, parcel.dies, site.desk.now, kg))
-    _give_up_places(site, parcel, kg, strain, grade)
+    write_down(site, parcel, kg, parcel.dies, why, customer)
+    _give_up_places(site, parcel, kg)
 
 
-def _give_up_places(site: Site, parcel: Parcel, kg: float, strain: str, grade: int) -> None:
-    crates = site.crates[parcel.key]
-    stock = site.stock[strain, grade]
-    whole = stock.first is not parcel and not stock.holds(parcel)  # a part may stay
-    stay, request = crates.stays.get("cooler"), crates.request
-    if whole:
-        if stay is not None:
+def _give_up_places(site: Site, parcel: Parcel, kg: float) -> None:
+    if not parcel.in_stock:
+        crates = site.crates.pop(parcel.key)
+        if "cooler" in crates.stays:
             site.places.leave(crates, "cooler")
-        site.places.give_up(crates)
-        del site.crates[parcel.key]
-    elif stay is not None:
+        if crates.request is not None:
+            site.places.give_up(crates)
+        return
+    crates = site.crates[parcel.key]  # a part stays
+    stay, request = crates.stays.get("cooler"), crates.request
+    if stay is not None:
         site.places.give_back(crates, "cooler", _places_of(stay.amount, kg, parcel.kg))
     elif request is not None:
         asked = request.needs[0].amount

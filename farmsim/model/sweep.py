@@ -10,25 +10,22 @@ from typing import TypeVar
 Task = TypeVar("Task")
 Found = TypeVar("Found")
 
-SWEEP_AFTER = 50_000  # new objects
-LEFT = 2  # small sweeps since the last of everything, from which on one of everything is worth its time
-
 
 @contextmanager
-def little_sweeping() -> Iterator[None]:
-    """Sweep less often meanwhile: a run makes millions of objects and hardly a circle, so that most of it is in vain.
+def no_sweeping() -> Iterator[None]:
+    """Do not sweep meanwhile: a run makes millions of objects and not one circle, so that all of it is in vain.
 
-    Before it what the last run left, if that was much: a farm that is done with is itself one large circle, and several
-    of them would lie about until Python sweeps everything of its own accord.
+    Only the farm itself is one large circle, once nobody has it any more. It is swept away at the end, with what else
+    came meanwhile; what was here before is not looked through.
     """
-    if gc.get_count()[1] >= LEFT:
-        gc.collect()
-    before = gc.get_threshold()
-    gc.set_threshold(SWEEP_AFTER, *before[1:])
+    was_on = gc.isenabled()
+    gc.disable()
     try:
         yield
     finally:
-        gc.set_threshold(*before)
+        gc.collect(0)
+        if was_on:
+            gc.enable()
 
 
 @contextmanager

@@ -13,7 +13,7 @@ from functools import partial
 
 from farmsim.model.calendar import DAY, FOREVER, WEEK, Shift, Stretch, ticks
 from farmsim.model.crew import WORTH_BEGINNING, Crew, Duty, People
-from farmsim.model.desk import Desk
+from farmsim.model.desk import Desk, Part
 from farmsim.model.rota import CrewRota
 from farmsim.scenario.people import BRINGS, MAY_GO
 from farmsim.scenario.people import Crew as Terms
@@ -290,11 +290,11 @@ class TermedCrew(Crew):
         self.people.journal.attended(row)
 
 
-class Homeward:
+class Homeward(Part):
     """The last part of an instant: when everybody has been sent, those with nothing to do may go home."""
 
     def __init__(self, desk: Desk, crews: Iterable[TermedCrew]) -> None:
-        self.stale = False
+        super().__init__()
         self._desk = desk
         self._crews = list(crews)
         desk.join(self)

@@ -13,7 +13,7 @@ farm works.
 from collections.abc import Callable
 from struct import Struct
 from struct import error as PackError
-from typing import TypeAlias
+from typing import Final, TypeAlias
 
 import numpy as np
 import numpy.typing as npt
@@ -29,24 +29,34 @@ PACKED = {"f8": "d", "i4": "i", "i8": "q"}
 Lot: TypeAlias = tuple[str, int, int, float, int, float, float, str]
 
 
+def _packer(name: str) -> Callable[..., bytes]:
+    """Packs the figures of a row of a table: it takes a third of the room of a tuple, and nothing to sweep."""
+    (columns,) = (layout.columns for layout in TABLES if layout.name == name)
+    return Struct("<" + "".join(PACKED[column.kept] for column in columns)).pack
+
+
+OFTEN = ("stays", "tasks", "picks", "crates", "stock_out", "blocks", "freed")
+"""Tables of which a row is written so often that the call that does it is spelled out."""
+_STAYS: Final = _packer("stays")
+_TASKS: Final = _packer("tasks")
+_PICKS: Final = _packer("picks")
+_CRATES: Final = _packer("crates")
+_STOCK_OUT: Final = _packer("stock_out")
+_BLOCKS: Final = _packer("blocks")
+_FREED: Final = _packer("freed")
+
+
 class Journal:
     """Append-only tables. Each table's name is the call that writes a row of it."""
 
-    stays: Callable[[tuple[int, int, int, int, float, float, float, float]], None]
-    freed: Callable[[tuple[int, int, float, int]], None]
     waits: Callable[[tuple[int, int, int, float, float]], None]
-    tasks: Callable[[tuple[int, int, int, int, int, float, float, float, float, float]], None]
-    picks: Callable[[tuple[int, int, int, float, int, float, float, float]], None]
     packs: Callable[[tuple[int, float, float]], None]
-    crates: Callable[[tuple[int, float, float, float, float, float, int]], None]
-    stock_out: Callable[[tuple[int, int, int, int, float, float, float, float]], None]
     orders: Callable[[tuple[int, int, float, float, float, float]], None]
     substituted: Callable[[tuple[int, int, int, float, float]], None]
     customers_left: Callable[[tuple[int, float, int, float]], None]
     not_ordered: Callable[[tuple[int, int, float, float]], None]
     market_days: Callable[[tuple[int, int, float, float, float, float, float, float, float, float]], None]
     dried: Callable[[tuple[int, int, float, float, float]], None]
-    blocks: Callable[[tuple[int, int, int, float, float, int]], None]
     block_orders: Callable[[tuple[int, int, float, float, float, float]], None]
     unboxed: Callable[[tuple[int, int, float, float]], None]
     block_claims: Callable[[tuple[int, int, float, float, float, float]], None]
@@ -69,7 +79,45 @@ class Journal:
         for layout in TABLES:
             if layout is not LOTS:
                 rows = self._written[layout.name] = bytearray()
-                setattr(self, layout.name, _writer(layout, rows))
+                if layout.name not in OFTEN:
+                    setattr(self, layout.name, _writer(layout, rows))
+        self._stays = self._written["stays"]
+        self._tasks = self._written["tasks"]
+        self._picks = self._written["picks"]
+        self._crates = self._written["crates"]
+        self._stock_out = self._written["stock_out"]
+        self._blocks = self._written["blocks"]
+        self._freed = self._written["freed"]
+
+    # What is written often: the same as `_writer` does for all others, spelled out, so that it becomes machine code.
+
+    def stays(self, row: tuple[int, int, int, int, float, float, float, float]) -> None:
+        lot, place, flush, amount, asked, came, ready, left = row
+        self._stays += _STAYS(lot, place, flush, amount, asked, came, ready, left)
+
+    def tasks(self, row: tuple[int, int, int, int, int, float, float, float, float, float]) -> None:
+        crew, person, duty, lot, flush, asked, began, ended, worked, overtime = row
+        self._tasks += _TASKS(crew, person, duty, lot, flush, asked, began, ended, worked, overtime)
+
+    def picks(self, row: tuple[int, int, int, float, int, float, float, float]) -> None:
+        lot, flush, room, when, late, firsts, seconds, culls = row
+        self._picks += _PICKS(lot, flush, room, when, late, firsts, seconds, culls)
+
+    def crates(self, row: tuple[int, float, float, float, float, float, int]) -> None:
+        strain, picked, warm_until, firsts, seconds, in_, place = row
+        self._crates += _CRATES(strain, picked, warm_until, firsts, seconds, in_, place)
+
+    def stock_out(self, row: tuple[int, int, int, int, float, float, float, float]) -> None:
+        strain, grade, why, customer, picked, dies, when, kg = row
+        self._stock_out += _STOCK_OUT(strain, grade, why, customer, picked, dies, when, kg)
+
+    def blocks(self, row: tuple[int, int, int, float, float, int]) -> None:
+        lot, strain, what, when, blocks, customer = row
+        self._blocks += _BLOCKS(lot, strain, what, when, blocks, customer)
+
+    def freed(self, row: tuple[int, int, float, int]) -> None:
+        lot, place, when, amount = row
+        self._freed += _FREED(lot, place, when, amount)
 
     def nameless(self) -> int:
         """The next number for something that is no lot: a load, or crates."""
@@ -92,11 +140,11 @@ class Journal:
 
 
 def _writer(layout: Layout, rows: bytearray) -> Callable[[Row], None]:
-    """The call that writes a row of a table, packed: it takes a third of the room of a tuple, and nothing to sweep.
+    """The call that writes a row of a table.
 
     Goes wrong when a row has too few or too many figures, or none but a whole number would do.
     """
-    pack, extend = Struct("<" + "".join(PACKED[column.kept] for column in layout.columns)).pack, rows.extend
+    pack, extend = _packer(layout.name), rows.extend
 
     def write(row: Row) -> None:
         try:

@@ -124,7 +124,7 @@ def standing(site: Site) -> dict[str, object]:
             )
             for key, walker in walkers.items()
         },
-        "beds": {bed: [lot.key for lot in lots] for bed, lots in site.crop.beds.items()},
+        "beds": {(bed.room, bed.strain): [lot.key for lot in bed.lots] for bed in site.crop.beds},
         "stock": {kind: [(p.dies, p.kg) for p in stock] for kind, stock in site.stock.items()},
         "places": {place.name: place.used for place in site.places.all if place.used},
         "rooms": dict(site.room_closed),

@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from farmsim.model.close import close, count_standing
 from farmsim.model.run import lead_in, set_up
-from farmsim.model.sweep import little_sweeping
+from farmsim.model.sweep import no_sweeping
 from farmsim.record.measures.summary import summarise
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.read import load
@@ -46,7 +46,7 @@ class Spent(NamedTuple):
 def spent(farm: Farm) -> Spent:
     """Run the farm as `farmsim.model.run.run` does, with a look at the clock where the lead-in ends."""
     marks = [time.process_time()]
-    with little_sweeping():
+    with no_sweeping():
         site = set_up(farm, SEED, 0, None)
         marks.append(time.process_time())
         if site.desk.now < 0.0:
@@ -55,6 +55,7 @@ def spent(farm: Farm) -> Spent:
         count_standing(site)
         site.desk.run(until=site.end)
         record = close(site, farm)
+        del site  # so that it is swept away, as after a run
     marks.append(time.process_time())
     summarise(record)
     marks.append(time.process_time())

@@ -36,13 +36,13 @@ def lots_in_stages(people: int, arrivals: float, rates: tuple[float, float], cas
 
 
 def main() -> None:
-    over = People._over
+    over = People.over
 
     def at_once(self: People, *what: Any) -> None:
         over(self, *what)
         self.settle()
 
-    People._over = at_once  # type: ignore[method-assign]
+    People.over = at_once  # type: ignore[method-assign]
     sys.stdout.write(json.dumps([lots_in_stages(*case, "naive").tolist() for case in CASES]))
 
 

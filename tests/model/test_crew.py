@@ -7,7 +7,7 @@ from collections.abc import Callable
 import pytest
 
 from farmsim.model.calendar import Always, Rota, Shift, Weekly, ticks
-from farmsim.model.crew import Crew, People, Round
+from farmsim.model.crew import Crew, People, Pool, Round
 from farmsim.model.desk import Desk
 from farmsim.model.lot import Traveller
 from farmsim.record.journal import Journal
@@ -386,6 +386,7 @@ class Heap:
     def __init__(self, desk: Desk, *hours: float) -> None:
         self.desk, self.heap = desk, list(hours)
         self.log: list[tuple[float, float]] = []
+        self.pool = Pool(self.heap, self.take, self.done)
 
     def take(self, most_hours: float) -> Round | None:
         if most_hours <= 0.0:
@@ -403,7 +404,7 @@ class Heap:
 def with_heap(hours: list[float], rota: Rota, *duties: str) -> tuple[Yard, Heap]:
     yard = Yard()
     heap = Heap(yard.desk, *hours)
-    yard.people.duty["pick"].take_from(heap)
+    yard.people.duty["pick"].take_from(heap.pool)
     yard.crew(rota, *duties)
     return yard, heap
 

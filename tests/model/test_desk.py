@@ -9,22 +9,22 @@ from simpy.events import Event
 
 from farmsim.model.calendar import Always
 from farmsim.model.crew import People
-from farmsim.model.desk import Desk
+from farmsim.model.desk import Desk, Part
 from farmsim.model.lot import Traveller
-from farmsim.model.place import Need, Request
+from farmsim.model.place import Gate, Need, Request
 from farmsim.model.places import Places
 from farmsim.record.journal import Journal
 from farmsim.record.names import Names
 
 
-class Part:
+class Told:
     """A part of the desk that writes down when it settles, and does something then."""
 
     def __init__(self, desk: Desk, name: str, log: list[tuple[float, str]]) -> None:
         self.desk, self.name, self.log = desk, name, log
-        self.stale = False
         self.then: list[Callable[[], None]] = []
-        desk.join(self)
+        self.part = Part(self.settle)
+        desk.join(self.part)
 
     def settle(self) -> None:
         self.log.append((self.desk.now, self.name))
@@ -32,16 +32,16 @@ class Part:
             self.then.pop(0)()
 
 
-def parts(*names: str) -> tuple[Desk, list[tuple[float, str]], list[Part]]:
+def parts(*names: str) -> tuple[Desk, list[tuple[float, str]], list[Told]]:
     desk, log = Desk(), []
-    return desk, log, [Part(desk, name, log) for name in names]
+    return desk, log, [Told(desk, name, log) for name in names]
 
 
-def happens(desk: Desk, log: list[tuple[float, str]], name: str, *then: Part) -> Callable[[], None]:
+def happens(desk: Desk, log: list[tuple[float, str]], name: str, *then: Told) -> Callable[[], None]:
     def call() -> None:
         log.append((desk.now, name))
         for part in then:
-            desk.mark(part)
+            desk.mark(part.part)
 
     return call
 
@@ -63,7 +63,7 @@ def test_first_what_happens_then_the_parts_in_the_order_in_which_they_joined() -
 
 def test_places_settle_again_and_again_until_nothing_moves_and_only_then_people() -> None:
     desk, log, (places, people) = parts("places", "people")
-    places.then = [lambda: desk.mark(places), lambda: desk.mark(places)]
+    places.then = [lambda: desk.mark(places.part), lambda: desk.mark(places.part)]
     desk.at(1.0, happens(desk, log, "now", people, places))
     desk.run(until=2.0)
     assert log == [(1.0, "now"), (1.0, "places"), (1.0, "places"), (1.0, "places"), (1.0, "people")]
@@ -210,7 +210,9 @@ def test_two_lots_that_wait_for_one_bell_are_both_looked_at() -> None:
     opens = 3.0
     for key in "ab":
         lot = Traveller(key, 0.0)
-        request = yard.places.ask(lot, Need("wash", (yard.wash,), 1000), gate=lambda now: max(now, opens), group="held")
+        request = yard.places.ask(
+            lot, Need("wash", (yard.wash,), 1000), gate=Gate(lambda now: max(now, opens)), group="held"
+        )
         assert request is not None
         request.then = lambda key=key: yard.note(f"{key} in wash")
     yard.lot("c", 1.0)
@@ -270,7 +272,7 @@ def test_a_request_is_not_granted_on_the_spot_while_a_rule_holds_the_lot() -> No
     yard, came = Yard(), []
 
     def ask() -> None:
-        request = yard.places.ask(Traveller("a", 0.0), _wash(yard, 1000), gate=lambda now: 4.0, group="held")
+        request = yard.places.ask(Traveller("a", 0.0), _wash(yard, 1000), gate=Gate(lambda now: 4.0), group="held")
         assert request is not None
         request.then = lambda: came.append(yard.desk.now)
 

@@ -55,5 +55,5 @@ def test_what_is_taken_together_was_picked_when_the_first_of_it_was() -> None:
     for each in (Picked("oyster", 6.0, 2.0, 1.0), Picked("other", 6.5, 9.0, 0.0), Picked("oyster", 7.0, 4.0, 0.0)):
         heap.add(each)
     taken, hours = heap.take("oyster", pace=1.0, hours=5.0)
-    assert (taken, hours) == (Picked("oyster", 6.0, 4.0, 1.0), 5.0)
-    assert list(heap.waiting) == [Picked("other", 6.5, 9.0, 0.0), Picked("oyster", 7.0, 2.0, 0.0)]
+    assert (taken.told(), hours) == (("oyster", 6.0, 4.0, 1.0), 5.0)
+    assert [each.told() for each in heap.waiting] == [("other", 6.5, 9.0, 0.0), ("oyster", 7.0, 2.0, 0.0)]

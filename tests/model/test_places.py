@@ -16,6 +16,9 @@ from farmsim.record.names import Names
 NEVER = float("inf")
 
 
+Rule = Callable[[float], float]
+
+
 class Yard:
     """Places without a farm round them; lots are called by name, and `log` says who came where when."""
 
@@ -44,7 +47,7 @@ class Yard:
         self,
         key: str,
         needs: tuple[tuple[str, float], ...],
-        gate: Gate | None = None,
+        gate: Rule | None = None,
         group: str = "",
         rank: int = 0,
         started: float = 0.0,
@@ -54,7 +57,7 @@ class Yard:
             Need(names, tuple(self.place[name] for name in names.split("|")), thousandths(amount))
             for names, amount in needs
         ]
-        request = self.places.ask(lot, *wanted, gate=gate, group=group)
+        request = self.places.ask(lot, *wanted, gate=None if gate is None else Gate(gate), group=group)
         if request is None:
             self._came(lot)
         else:
@@ -158,7 +161,7 @@ def test_who_waits_for_either_of_two_places_does_not_hold_up_the_one_where_it_is
     assert yard.run()[2:] == [(4.0, "second has 8 in East"), (5.0, "first has 8 in North")]
 
 
-def closed_until(opens: float, asked: list[float] | None = None) -> Gate:
+def closed_until(opens: float, asked: list[float] | None = None) -> Rule:
     """A rule that holds lots back until an hour; `asked` notes when it was asked."""
 
     def gate(now: float) -> float:
@@ -232,7 +235,7 @@ def test_a_lot_that_another_rule_holds_from_now_on_keeps_its_turn() -> None:
 def test_who_is_held_by_a_rule_needs_a_group() -> None:
     yard = Yard(shelf=8)
     with pytest.raises(ValueError, match="a is held by a rule, so it needs a group"):
-        yard.places.ask(yard.lot("a"), Need("shelf", (yard.place["shelf"],), 8000), gate=lambda now: NEVER)
+        yard.places.ask(yard.lot("a"), Need("shelf", (yard.place["shelf"],), 8000), gate=Gate(lambda now: NEVER))
 
 
 def test_when_the_first_of_a_group_is_held_all_of_it_is() -> None:

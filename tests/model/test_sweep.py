@@ -10,8 +10,9 @@ from pathlib import Path
 import pytest
 
 import farmsim
+from farmsim.model.run import run, set_up, standing_at
 from farmsim.model.site import Site
-from farmsim.model.sweep import left_alone, little_sweeping
+from farmsim.model.sweep import left_alone, no_sweeping
 from farmsim.study.pool import Pool, Where
 from farmsim.study.trials import Brief, Case, Trials
 
@@ -102,8 +103,36 @@ def test_worker_processes_leave_out_of_every_sweep_what_is_loaded_for_the_first_
     assert len(found) == 4 and all(count > 1_000 for count in found.values())
 
 
-def test_a_run_sweeps_seldom_and_then_as_before() -> None:
-    before = gc.get_threshold()
-    with little_sweeping():
-        assert gc.get_threshold()[0] > 10 * before[0]
-    assert gc.get_threshold() == before
+def test_it_is_not_swept_meanwhile_and_afterwards_as_before() -> None:
+    assert gc.isenabled()
+    with no_sweeping():
+        assert not gc.isenabled()
+    assert gc.isenabled()
+    with pytest.raises(ValueError, match="a run"), no_sweeping():
+        raise ValueError("a run")
+    assert gc.isenabled()
+
+
+@pytest.mark.parametrize(
+    "name", ["scenarios/tiny.toml", "scenarios/four-rooms.toml", "tests/scenario/all_customers.toml"]
+)
+def test_a_run_makes_no_circle_that_would_have_to_be_swept(name: str) -> None:
+    farm = farmsim.load(Path(farmsim.__file__).parents[1] / name)
+    gc.collect()
+    with no_sweeping():
+        site = set_up(farm, 1, 0, 2)
+        site.desk.run(until=0.0)
+        site.desk.run(until=site.end)
+        found = gc.collect()
+    assert found == 0 and site.desk.now == site.end
+
+
+def test_a_farm_that_is_done_with_is_gone_when_its_run_is_over() -> None:
+    farm = farmsim.load(Path(farmsim.__file__).parents[1] / "scenarios" / "tiny.toml")
+    gc.disable()
+    try:
+        run(farm, 1, weeks=1)
+        standing_at(farm, 1, 0, 168.0)
+        assert farms_lying_about() == 0
+    finally:
+        gc.enable()

@@ -100,7 +100,7 @@ def test_what_does_not_fit_because_the_weeks_overtime_is_used_up_is_not_begun() 
 def test_a_round_is_cut_to_the_overtime_that_is_left() -> None:
     yard = Farmyard(crew("pick", overtime=Overtime(at_most=2.0, at_most_a_week=1.5)))
     heap = Heap(yard.desk, 9.0, 9.0, 2.0)
-    yard.people.duty["pick"].take_from(heap)
+    yard.people.duty["pick"].take_from(heap.pool)
     yard.run(3 * D)
     # 1 h of overtime on Monday, the half hour that is left on Tuesday; the rest of the second round on Wednesday.
     assert heap.log == [(17.0, 9.0), (D + 16.5, 8.5), (2 * D + 8.5, 0.5), (2 * D + 10.5, 2.0)]
@@ -296,7 +296,7 @@ def test_what_a_slow_hand_leaves_is_counted_at_full_pace() -> None:
 def test_a_round_of_a_slow_hand_is_cut_to_what_they_can_do() -> None:
     yard = Farmyard((crew("pick", new_hands=HALF), (0.0, crew("pick", people=2, new_hands=HALF))))
     heap = Heap(yard.desk, 9.0, 9.0)
-    yard.people.duty["pick"].take_from(heap)
+    yard.people.duty["pick"].take_from(heap.pool)
     yard.run(D)
     # 8 h of the first for the old hand; the hour left of it takes the new one 2 h, and 3 h of the second 6 h.
     assert heap.log == [(10.0, 1.0), (16.0, 8.0), (16.0, 3.0)]

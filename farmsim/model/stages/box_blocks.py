@@ -11,11 +11,11 @@ from __future__ import annotations
 from farmsim.model import boxes
 from farmsim.model.boxes import ToBox
 from farmsim.model.calendar import ticks
-from farmsim.model.crew import WORTH_BEGINNING, Round
+from farmsim.model.crew import WORTH_BEGINNING, Pool, Round
 from farmsim.model.site import Site
 
 
-class Boxes:
+class Boxes(Pool):
     """The pool of boxing work: all that is to be boxed for rounds that leave soon."""
 
     def __init__(self, site: Site) -> None:
@@ -24,14 +24,15 @@ class Boxes:
 
     def take(self, most_hours: float) -> Round | None:
         """The next round, cut to `most_hours`; None when nothing is to be boxed or there is no time for one block."""
-        if most_hours < WORTH_BEGINNING or not self.heap:
+        to_box = self._site.to_box
+        if most_hours < WORTH_BEGINNING or not to_box:
             return None
-        line = self.heap[0]
+        line = to_box[0]
         most = int(most_hours * line.pace)
         if most < 1:
             return None
-        count = min(line.blocks, max(1, int(min(self._site.farm.farm.round, most_hours) * line.pace)))
-        self.heap[:1] = [line.of(line.blocks - count)] if count < line.blocks else []
+        count = min(line.blocks, max(1, int(min(self._site.long_enough, most_hours) * line.pace)))
+        to_box[:1] = [line.of(line.blocks - count)] if count < line.blocks else []
         key = (line.number, line.strain)
         self._site.in_boxing[key] = self._site.in_boxing.get(key, 0) + count
         return Round(min(ticks(count / line.pace), most_hours), line.asked, line.of(count))

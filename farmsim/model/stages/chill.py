@@ -11,13 +11,18 @@ from __future__ import annotations
 
 from functools import partial
 from math import log
+from typing import Final
 
 from farmsim.model.calendar import ticks
+from farmsim.model.goods import Goods
 from farmsim.model.heaps import Picked
 from farmsim.model.lot import Crates
 from farmsim.model.place import Need, thousandths
 from farmsim.model.site import Site
 from farmsim.model.stock import Key, Parcel
+
+NOT_YET = float("inf")
+LOG_2: Final = log(2.0)
 
 
 def put_by(site: Site, picked: Picked, grade: int, kg: float) -> None:
@@ -45,10 +50,11 @@ def _key(site: Site, picked: float, strain: str, grade: int, kg: float) -> Key:
 
 def _put_in_stock(site: Site, parcel: Parcel) -> None:
     crates = site.crates[parcel.key] = Crates(parcel, site.journal.nameless())
-    parcel.dies, warm_until = _dates(site, crates, ask_for_room(site, crates))
-    site.stock[parcel.strain, parcel.grade].add(parcel)
-    if warm_until is not None:
-        _written(site, crates, warm_until)
+    goods = site.goods[parcel.strain]
+    parcel.dies, warm_until = _dates(site, parcel, goods, ask_for_room(site, crates))
+    goods.stocks[parcel.grade].add(parcel)
+    if warm_until < NOT_YET:
+        _written(site, parcel, goods.number, warm_until)
 
 
 def ask_for_room(site: Site, crates: Crates) -> bool:
@@ -65,27 +71,26 @@ def come_in(site: Site, crates: Crates) -> None:
     """In the cooler after standing warm: from its turn on it gets cold, and it has another date."""
     if "cooler" not in crates.stays:
         return  # sold or thrown out from where it stood warm
-    dies, warm_until = _dates(site, crates, True)
-    site.stock[crates.parcel.strain, crates.parcel.grade].redate(crates.parcel, max(dies, site.desk.now))
-    if warm_until is not None:
-        _written(site, crates, warm_until)
+    parcel, goods = crates.parcel, site.goods[crates.parcel.strain]
+    dies, warm_until = _dates(site, parcel, goods, True)
+    goods.stocks[parcel.grade].redate(parcel, max(dies, site.desk.now))
+    _written(site, parcel, goods.number, warm_until)
 
 
-def _dates(site: Site, crates: Crates, is_in: bool) -> tuple[float, float | None]:
-    """Until when a parcel can be sold, and until when it is warm; None while that is not known yet [h]."""
-    parcel, strain = crates.parcel, site.strains[crates.parcel.strain]
-    life = strain.shelf_life if parcel.life is None else parcel.life
-    all_warm = ticks(parcel.since + life / max(1.0, strain.warm_costs))
+def _dates(site: Site, parcel: Parcel, goods: Goods, is_in: bool) -> tuple[float, float]:
+    """Until when a parcel can be sold, and until when it is warm; `NOT_YET` while that is not known [h]."""
+    life = goods.life if parcel.life is None else parcel.life
+    all_warm = ticks(parcel.since + life / goods.divides_life)
     if not is_in:
-        return all_warm, all_warm if site.cooler is None else None
+        return all_warm, all_warm if site.cooler is None else NOT_YET
     warm_until = _cold_at(site, parcel.kg)
-    dies = ticks(parcel.since + life - (strain.warm_costs - 1.0) * (warm_until - parcel.since))
+    dies = ticks(parcel.since + life - goods.costs_on_top * (warm_until - parcel.since))
     return max(dies, all_warm), warm_until
 
 
 def places_for(site: Site, parcel: Parcel) -> int:
     """Crate places a parcel takes [thousandths]."""
-    return max(1, thousandths(parcel.kg / site.strains[parcel.strain].crate * site.fresh_crates))
+    return max(1, thousandths(parcel.kg / site.goods[parcel.strain].crate * site.fresh_crates))
 
 
 def _cold_at(site: Site, kg: float) -> float:
@@ -95,12 +100,10 @@ def _cold_at(site: Site, kg: float) -> float:
         raise AssertionError("a parcel has come into a cooler that is not there")
     if room.chills is not None:
         site.chilled_until = ticks(max(site.desk.now, site.chilled_until) + kg / room.chills)
-    return max(site.desk.now, site.chilled_until) + room.half_cooling / log(2.0)
+    return max(site.desk.now, site.chilled_until) + room.half_cooling / LOG_2
 
 
-def _written(site: Site, crates: Crates, warm_until: float) -> None:
-    parcel = crates.parcel
+def _written(site: Site, parcel: Parcel, strain: int, warm_until: float) -> None:
     firsts, seconds = (parcel.kg, 0.0) if parcel.grade == 0 else (0.0, parcel.kg)
     place = -1 if site.cooler is None else site.cooler.index
-    strain = site.strain_number[parcel.strain]
     site.journal.crates((strain, parcel.picked, warm_until, firsts, seconds, site.desk.now, place))

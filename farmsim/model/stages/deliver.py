@@ -132,7 +132,8 @@ def _fill(site: Site, one: Due, strain: str, promised: float) -> Line:
     may_have = spare(site, strain, one.place)
     if trip is None and not is_packed:
         return Line(strain, promised, take(site, strain, FIRSTS, min(promised, may_have), SOLD, one.number))
-    free, crate = min(site.stock[strain, FIRSTS].free, may_have), site.strains[strain].crate
+    goods = site.goods[strain]
+    free, crate = min(goods.stocks[FIRSTS].free, may_have), goods.crate
     room, goes = (float("inf"), True) if trip is None else (trip.room(crate), trip.goes)
     if is_packed:
         order = site.to_pack.known.get(one.key(strain))
@@ -150,7 +151,7 @@ def _fill(site: Site, one: Due, strain: str, promised: float) -> Line:
 
 def _send(site: Site, one: Due, strain: str, kg: float) -> float:
     """Up to `kg` of a strain leaves with the order, as far as there is some to spare and room in the van; how much [kg]."""
-    crate = site.strains[strain].crate
+    crate = site.goods[strain].crate
     room = float("inf") if one.trip is None else one.trip.room(crate)
     sent = take(site, strain, FIRSTS, min(kg, room, spare(site, strain, one.place)), SOLD, one.number)
     if one.trip is not None:
@@ -160,10 +161,9 @@ def _send(site: Site, one: Due, strain: str, kg: float) -> float:
 
 def _hand_out(site: Site, order: ToPack, kg: float) -> float:
     """What is packed for an order leaves the stock; returns how much [kg]."""
-    number, _, _, strain = order.key
-    delivered = 0.0
+    number, delivered = order.key[0], 0.0
     for parcel, part in site.to_pack.hand_out(order, kg):
-        gone(site, parcel, part, strain, FIRSTS, SOLD, number)
+        gone(site, parcel, part, SOLD, number)
         delivered += part
     return delivered
 

@@ -19,7 +19,7 @@ from farmsim.model.calendar import DAY, WEEK, ticks
 from farmsim.model.desk import Wait
 from farmsim.model.hours import NEVER, call_from
 from farmsim.model.lot import Lot, Memory, Traveller
-from farmsim.model.place import WHOLE, Need, thousandths
+from farmsim.model.place import WHOLE, Gate, Need, thousandths
 from farmsim.model.promised import is_kept_back
 from farmsim.model.rota import WEEKDAYS
 from farmsim.model.site import Site
@@ -29,7 +29,6 @@ from farmsim.scenario.rules import ON_MOVING_DAYS
 INSPECTION = "inspection/"
 OVERRIPE = "overripe "
 IN_ORDER = attrgetter("ripe_at", "started", "key")
-BY_START = attrgetter("started", "key")
 
 
 def colonise_and_ripen(site: Site, lot: Lot) -> Wait | None:
@@ -46,7 +45,7 @@ def wait_to_be_called(site: Site, lot: Lot) -> Wait | None:
     if site.farm.rules.call_in == "push":
         return None
     need = Need("booked", site.booked_for[lot.strain], lot.blocks * WHOLE)
-    return site.places.ask(lot, need, gate=partial(_may_be_called, site, lot), group=_group(site, lot))
+    return site.places.ask(lot, need, gate=_Call(site, lot), group=_group(site, lot))
 
 
 def _group(site: Site, lot: Lot) -> str:
@@ -69,15 +68,21 @@ def be_called(site: Site, lot: Lot) -> None:
 STEPS: tuple[Step, ...] = stage(3, "racks", colonise_and_ripen, be_ripe, wait_to_be_called, be_called)
 
 
-def _may_be_called(site: Site, lot: Lot, now: float) -> float:
+class _Call(Gate):
     """The gate of the call: now, a later moment to look again, or never: until orders or ripe blocks have changed."""
-    rules = site.farm.rules
-    promised_first = rules.ripe_blocks == "promised blocks first" and site.promised_blocks[lot.strain] > 0
-    if promised_first and not _is_for_our_rooms(site, lot) and is_kept_back(site, lot):
-        return NEVER
-    if rules.call_in == ON_MOVING_DAYS and not _moves(site, now):
-        return (now // DAY + 1) * DAY
-    return call_from(site, site.strains[lot.strain], lot.blocks, now)
+
+    def __init__(self, site: Site, lot: Lot) -> None:
+        self._site, self._lot = site, lot
+
+    def opens(self, now: float) -> float:
+        site, lot = self._site, self._lot
+        rules = site.farm.rules
+        promised_first = rules.ripe_blocks == "promised blocks first" and site.promised_blocks[lot.strain] > 0
+        if promised_first and not _is_for_our_rooms(site, lot) and is_kept_back(site, lot):
+            return NEVER
+        if rules.call_in == ON_MOVING_DAYS and not _moves(site, now):
+            return (now // DAY + 1) * DAY
+        return call_from(site, site.strains[lot.strain], lot.blocks, now)
 
 
 def _moves(site: Site, now: float) -> bool:
@@ -168,22 +173,21 @@ def begin_round(site: Site) -> None:
     inspect = site.farm.incubation.inspect
     if site.inspections or inspect is None:
         return
-    most = inspect.pace * site.farm.farm.round
+    pace = inspect.pace
+    most = pace * site.long_enough
     group: list[Lot] = []
     blocks_in_group = 0
-    on_racks = [lot for lot in site.lots.values() if "rack" in lot.stays]
-    for lot in sorted(on_racks, key=BY_START):
+    for lot in site.racked.there():
         if group and blocks_in_group + lot.blocks > most:
-            _ask(site, group, inspect.pace)
+            _ask(site, group, blocks_in_group / pace)
             group, blocks_in_group = [], 0
         group.append(lot)
         blocks_in_group += lot.blocks
     if group:
-        _ask(site, group, inspect.pace)
+        _ask(site, group, blocks_in_group / pace)
 
 
-def _ask(site: Site, group: list[Lot], pace: float) -> None:
-    hours = sum(lot.blocks for lot in group) / pace
+def _ask(site: Site, group: list[Lot], hours: float) -> None:
     look_over(site, f"{INSPECTION}{group[0].key}", group, Memory(site.desk.now, ticks(hours)))
 
 
@@ -197,7 +201,9 @@ def look_over(site: Site, key: str, group: list[Lot], memory: Memory) -> None:
 
 
 def _throw_out(site: Site, looker: Traveller) -> None:
-    group = site.inspections.pop(looker)
+    group, now = site.inspections.pop(looker), site.desk.now
     for lot in group:
-        if lot.bad and lot.bad[0][0] <= site.desk.now and "rack" in lot.stays and not lot.gone:
-            blocks.lose(site, lot, "contaminated", blocks.bad_by(lot, site.desk.now))
+        if lot.bad and not lot.gone and "rack" in lot.stays:
+            bad = blocks.bad_by(lot, now)
+            if bad:
+                blocks.lose(site, lot, "contaminated", bad)

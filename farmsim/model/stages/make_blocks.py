@@ -121,11 +121,12 @@ def be_on_the_rack(site: Site, lot: Lot) -> None:
     if lot.fates is None:
         raise AssertionError(f"{lot.key} has no fate")
     now = site.desk.now
-    fate = lot.fates.of(lot.row)
+    until_colonised, until_ripe, bad = lot.fates.of(lot.row)
     days = site.farm.months.days[site.year.month(now)]
-    lot.colonised_at = now + ticks(fate.until_colonised * days)
-    lot.ripe_at = now + ticks(fate.until_ripe * days)
-    lot.bad = [(now + shows, block) for shows, block in fate.bad]
+    lot.colonised_at = now + ticks(until_colonised * days)
+    lot.ripe_at = now + ticks(until_ripe * days)
+    lot.bad = [(now + shows, block) for shows, block in bad]
+    site.racked.add(lot)
 
 
 HERE: tuple[Step, ...] = stage(2, "bench", take_bench, leave_cooling, inoculate, be_inoculated, take_rack, be_made)
@@ -160,43 +161,41 @@ def _set_day(site: Site, line: Start, fates: Fates, monday: int, weekday: int, s
 
 
 def _start(site: Site, line: Start, fates: Fates, monday: int, ordinal: int, slots: list[Slot]) -> None:
-    now = site.desk.now
-    key = f"{line.name}/{_date(site, monday)}/L{ordinal:02d}"
-    load = Load(key, now, site.steps_load, line.strain, _lots(site, line, fates, monday, now, slots))
+    key = f"{_week_of(site, line.name, monday)}/L{two_digits(ordinal)}"
+    lots = _lots(site, line, fates, monday, slots, key)
+    load = Load(key, site.desk.now, site.steps_load, line.strain, lots)
     load.number = site.journal.nameless()
-    for lot in load.lots:
-        lot.load = key
     site.loads[key] = load
     walk(site, load)
 
 
 def _deliver(site: Site, line: Start, fates: Fates, monday: int, slots: list[Slot]) -> None:
-    for lot in _lots(site, line, fates, monday, site.desk.now, slots):
+    for lot in _lots(site, line, fates, monday, slots, ""):
         site.lots[lot.key] = lot
         walk(site, lot)
 
 
-def _lots(site: Site, line: Start, fates: Fates, monday: int, when: float, slots: list[Slot]) -> list[Lot]:
-    return [new_lot(site, line, fates, monday, when, slot) for slot in slots]
-
-
-def new_lot(site: Site, line: Start, fates: Fates, monday: int, when: float, slot: Slot) -> Lot:
-    """A lot of the plan, with its luck, written into the journal."""
-    date = _date(site, monday)
-    key = f"{line.name}/{date}/{slot.position:02d}"
-    lot = known_lot(site, key, line.name, line.strain, monday, slot.position)
-    lot.started, lot.blocks, lot.top = when, slot.blocks, slot.blocks
-    load = "" if line.made == "bought" else f"{line.name}/{date}/L{slot.load:02d}"
-    numbers = site.line_number[line.name], site.strain_number[line.strain]
-    lot.number = site.journal.lot((lot.key, *numbers, monday * WEEK, slot.position, when, float(slot.blocks), load))
-    return lot
+def _lots(site: Site, line: Start, fates: Fates, monday: int, slots: list[Slot], load: str) -> list[Lot]:
+    """Lots of the plan, with their luck, written into the journal; `load` names the one they are mixed and steamed in."""
+    when, name, strain, of_week = site.desk.now, line.name, line.strain, _week_of(site, line.name, monday)
+    steps = _way_of(site, strain, monday, fates)
+    number, strain_number = site.line_number[name], site.strain_number[strain]
+    lots = []
+    for slot in slots:
+        position, count = slot.position, slot.blocks
+        lot = Lot(f"{of_week}/{two_digits(position)}", when, steps, name, strain, monday, position)
+        lot.fates, lot.row = fates, fates.row(monday, position)
+        lot.blocks, lot.top, lot.load = count, count, load
+        row = (lot.key, number, strain_number, monday * WEEK, position, when, float(count), load)
+        lot.number = site.journal.lot(row)
+        lots.append(lot)
+    return lots
 
 
 def known_lot(site: Site, key: str, line: str, strain: str, monday: int, position: int) -> Lot:
     """A lot by its names, on its way and with its luck."""
     fates = _fates_of(site, line, monday)
-    way = [way for way in site.ways[strain] if way.since <= monday][-1]
-    lot = Lot(key, 0.0, way.bought if fates.are_bought else way.here, line, strain, monday, position)
+    lot = Lot(key, 0.0, _way_of(site, strain, monday, fates), line, strain, monday, position)
     lot.fates, lot.row = fates, fates.row(monday, position)
     return lot
 
@@ -205,5 +204,17 @@ def _fates_of(site: Site, line: str, monday: int) -> Fates:
     return next(fates for first, fates in reversed(site.fates[line]) if first <= monday)
 
 
-def _date(site: Site, monday: int) -> str:
-    return site.mondays[monday]
+def _way_of(site: Site, strain: str, monday: int, fates: Fates) -> tuple[Step, ...]:
+    """The steps of lots that are started in a week."""
+    way = [way for way in site.ways[strain] if way.since <= monday][-1]
+    return way.bought if fates.are_bought else way.here
+
+
+def _week_of(site: Site, line: str, monday: int) -> str:
+    """How the keys of all lots and loads begin that a line starts in a week."""
+    return f"{line}/{site.mondays[monday]}"
+
+
+def two_digits(number: int) -> str:
+    """A number as it stands in a key."""
+    return f"0{number}" if number < 10 else str(number)

@@ -53,7 +53,7 @@ def load(
     """Load what there is, as far as its van has room; what will be sold is known to luck, and written down as gone."""
     throw_out(site)
     for strain, kg in wanted.items():
-        number, crate = site.customer_number[stall.name], site.strains[strain].crate
+        number, crate = site.customer_number[stall.name], site.goods[strain].crate
         room = kg if trip is None else min(kg, trip.room(crate))
         there = min(kg, site.stock[strain, FIRSTS].free, spare(site, strain, place))
         parts = carry_out(site, strain, FIRSTS, min(room, there))

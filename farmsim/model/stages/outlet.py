@@ -53,7 +53,7 @@ def _give(site: Site, strain: str, grade: int, kg: float, why: int, number: int,
     """Up to `kg` leaves for the outlet, as far as its van has room; returns how much [kg]."""
     if trip is None:
         return take(site, strain, grade, kg, why, number)
-    crate = site.strains[strain].crate
+    crate = site.goods[strain].crate
     given = take(site, strain, grade, min(kg, trip.room(crate)), why, number)
     trip.load(given, crate)
     return given

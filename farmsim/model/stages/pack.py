@@ -11,12 +11,13 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from farmsim.model.calendar import ticks
-from farmsim.model.crew import WORTH_BEGINNING, Round
+from farmsim.model.crew import WORTH_BEGINNING, Pool, Round
 from farmsim.model.heaps import Picked
 from farmsim.model.site import Site
+from farmsim.model.stock_out import FIRSTS, SECONDS
 
 
-class Table:
+class Table(Pool):
     """The pool of packing work: all that is picked and not packed."""
 
     def __init__(self, site: Site, hand_on: Callable[[Site, Picked, int, float], None]) -> None:
@@ -30,8 +31,7 @@ class Table:
         if most_hours < WORTH_BEGINNING or not site.unpacked.waiting:
             return None
         strain = site.unpacked.waiting[0].strain
-        pace, long_enough = site.strains[strain].pack, min(site.farm.farm.round, most_hours)
-        picked, needed = site.unpacked.take(strain, pace, long_enough)
+        picked, needed = site.unpacked.take(strain, site.goods[strain].pack, min(site.long_enough, most_hours))
         site.unpacked.in_hand.append(picked)
         return Round(min(ticks(needed), most_hours), picked.picked, picked)
 
@@ -42,6 +42,7 @@ class Table:
         site = self._site
         site.unpacked.in_hand.remove(picked)
         site.journal.packs((site.strain_number[picked.strain], site.desk.now, picked.firsts + picked.seconds))
-        for grade, kg in enumerate((picked.firsts, picked.seconds)):
-            if kg > 0.0:
-                self._hand_on(site, picked, grade, kg)
+        if picked.firsts > 0.0:
+            self._hand_on(site, picked, FIRSTS, picked.firsts)
+        if picked.seconds > 0.0:
+            self._hand_on(site, picked, SECONDS, picked.seconds)

@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterable
 from functools import partial
 
 from farmsim.model.calendar import FOREVER, WEEK, ticks
-from farmsim.model.crew import WORTH_BEGINNING, Round
+from farmsim.model.crew import WORTH_BEGINNING, Pool, Round
 from farmsim.model.site import Site
 from farmsim.model.to_order import Key, Part, ToPack
 from farmsim.model.wants import turn
@@ -23,7 +23,7 @@ Known = Callable[[Site, Customer, int], Iterable[tuple[float, dict[str, float]]]
 """A customer's orders of a week: when each is due, and how much of which strain [kg]."""
 
 
-class Wrapping:
+class Wrapping(Pool):
     """The pool of packing to order: all that is known and lacks something."""
 
     def __init__(self, site: Site) -> None:
@@ -34,7 +34,7 @@ class Wrapping:
         """The next round, cut to `most_hours`; None when no crates are there for any order, or there is no time to begin."""
         site = self._site
         for order in list(site.to_pack.open):
-            long_enough = min(site.farm.farm.round, most_hours, _until_it_leaves(order, site.desk.now))
+            long_enough = min(site.long_enough, most_hours, _until_it_leaves(order, site.desk.now))
             if long_enough < WORTH_BEGINNING:
                 continue
             strain = site.strains[order.key[3]]

@@ -9,11 +9,11 @@ Goes wrong when more is ripe than people can pick: it grows, opens, and becomes 
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import final
 
 from farmsim.model.calendar import DAY, ticks
-from farmsim.model.crew import WORTH_BEGINNING, Round
-from farmsim.model.crop import Grading, Share
+from farmsim.model.crew import WORTH_BEGINNING, Pool, Round
+from farmsim.model.crop import Bed, Grading, is_riper
 from farmsim.model.heaps import Picked
 from farmsim.model.lot import Lot
 from farmsim.model.site import Site
@@ -23,85 +23,96 @@ from farmsim.scenario.prices import dearest_first
 NOTHING = (0.0, 0.0, 0.0)
 
 
-class Basket(NamedTuple):
-    """What a round takes, worked out when it begins."""
+@final
+class Basket:
+    """What a round takes, worked out when it begins: lots, of each its share."""
 
-    strain: str
-    day: int
-    shares: list[Share]
+    __slots__ = ("day", "lots", "strain")
+
+    def __init__(self, strain: str, day: int, lots: list[Lot]) -> None:
+        self.strain = strain
+        self.day = day
+        self.lots = lots
 
 
-class Beds:
+class Beds(Pool):
     """The pool of picking work: all that is ripe."""
 
     def __init__(self, site: Site) -> None:
         self._site = site
         self.heap = site.crop.beds  # what is ripe that nobody is picking
-        self._ranks: dict[str, int] = {}
+        self._ranks: dict[str, int] = {}  # empty: the ripest goes first, whatever it is worth
         self._ranked: Farm | None = None  # the state of the farm the ranks are of
 
     def take(self, most_hours: float) -> Round | None:
         """The next round, cut to `most_hours`; None when nothing is ripe or there is no time to begin."""
-        crop, farm = self._site.crop, self._site.farm
+        crop = self._site.crop
         if most_hours < WORTH_BEGINNING or not crop.beds:
             return None
         bed = self._first()
-        asked = crop.beds[bed][0].ripe[0][0] * DAY
-        hours, shares = crop.take_out(bed, min(farm.farm.round, most_hours), most_hours)
-        return Round(min(ticks(hours), most_hours), asked, Basket(bed[1], crop.today, shares))
+        asked = bed.lots[0].ripe_since * DAY
+        hours, lots = crop.take_out(bed, min(self._site.long_enough, most_hours), most_hours)
+        return Round(min(ticks(hours), most_hours), asked, Basket(bed.strain, crop.today, lots))
 
     def done(self, round_: Round) -> None:
         """Weigh, grade, carry out."""
         basket = round_.load
         assert isinstance(basket, Basket)
         site = self._site
+        crop, now = site.crop, site.desk.now
+        grading, day = crop.grading[basket.strain], basket.day
         firsts = seconds = 0.0
-        for lot, share in basket.shares:
-            first, second = _pick(site, site.crop.grading[basket.strain], lot, share, basket.day)
+        for lot in basket.lots:
+            first, second = _pick(site, grading, lot, day, now)
             firsts += first
             seconds += second
-            site.crop.hand_back(lot)
+            crop.hand_back(lot)
         if firsts + seconds > 0.0:
-            site.unpacked.add(Picked(basket.strain, site.desk.now, firsts, seconds))
+            site.unpacked.add(Picked(basket.strain, now, firsts, seconds))
             site.people.look()
 
-    def _first(self) -> tuple[int, str]:
+    def _first(self) -> Bed:
         """Which bed goes first: the ripest lot's, or the dearest strain's."""
-        beds = self._site.crop.beds
-        if self._site.farm.rules.pick_first == "dearest":
-            rank = self._rank()
-            return min(beds, key=lambda bed: (rank[bed[1]], beds[bed][0].age))
-        ripest, age = None, (0, 0.0, "")
-        for bed, lots in beds.items():
-            if ripest is None or lots[0].age < age:
-                ripest, age = bed, lots[0].age
-        if ripest is None:
-            raise AssertionError("a round of picking where nothing is ripe")
-        return ripest
-
-    def _rank(self) -> dict[str, int]:
-        """Which place each strain takes by how dear it is, as the farm is now."""
         if self._ranked is not self._site.farm:
-            self._ranked = self._site.farm
-            in_order = dearest_first(self._ranked, self._site.strain_number)
-            self._ranks = {strain: rank for rank, strain in enumerate(in_order)}
-        return self._ranks
+            self._rank(self._site.farm)
+        beds = self._site.crop.beds
+        first = beds[0]
+        for bed in beds:
+            if bed is not first and self._goes_before(bed, first):
+                first = bed
+        return first
+
+    def _goes_before(self, bed: Bed, other: Bed) -> bool:
+        if self._ranks:
+            rank, others = self._ranks[bed.strain], self._ranks[other.strain]
+            if rank != others:
+                return rank < others
+        return is_riper(bed.lots[0], other.lots[0])
+
+    def _rank(self, farm: Farm) -> None:
+        """Which place each strain takes by how dear it is, where the dearest goes first, as the farm is now."""
+        self._ranked = farm
+        in_order = dearest_first(farm, self._site.strain_number) if farm.rules.pick_first == "dearest" else ()
+        self._ranks = {strain: rank for rank, strain in enumerate(in_order)}
 
 
-def _pick(site: Site, grading: Grading, lot: Lot, share: float, day: int) -> tuple[float, float]:
-    """Pick a share of what is ripe on a lot, write it down by lateness; returns firsts and seconds [kg]."""
-    if len(lot.ripe) > 1 or lot.ripe[0][0] > day:
-        return _pick_mornings(site, grading, lot, share, day)
-    (morning, kg), left = lot.ripe[0], 1.0 - share
+def _pick(site: Site, grading: Grading, lot: Lot, day: int, now: float) -> tuple[float, float]:
+    """Pick the round's share of what is ripe on a lot, write it down by lateness; returns firsts and seconds [kg]."""
+    ripe, share = lot.ripe, lot.share
+    morning, kg = ripe[0]
+    if len(ripe) > 1 or morning > day:
+        return _pick_mornings(site, grading, lot, day)
+    left = 1.0 - share
     late, firsts, seconds, culls = grading.picked(kg * share, day - morning)
     lot.ripe = [(morning, kg * left)] if share < 1.0 else []
     lot.look *= left
-    site.journal.picks((lot.number, lot.flush, lot.room, site.desk.now, late, firsts, seconds, culls))
+    site.journal.picks((lot.number, lot.flush, lot.room, now, late, firsts, seconds, culls))
     return firsts, seconds
 
 
-def _pick_mornings(site: Site, grading: Grading, lot: Lot, share: float, day: int) -> tuple[float, float]:
+def _pick_mornings(site: Site, grading: Grading, lot: Lot, day: int) -> tuple[float, float]:
     """The same where more than one morning's mushrooms stand."""
+    share = lot.share
     ripe = [each for each in lot.ripe if each[0] <= day]
     later = lot.ripe[len(ripe) :]  # ripened while the round went on
     sums: dict[int, tuple[float, float, float]] = {}

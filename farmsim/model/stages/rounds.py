@@ -13,7 +13,7 @@ from __future__ import annotations
 from functools import partial
 
 from farmsim.model.calendar import FOREVER, TICKS_PER_HOUR, ticks
-from farmsim.model.crew import Crew, Round
+from farmsim.model.crew import Crew, Pool, Round
 from farmsim.model.place import WHOLE, Need
 from farmsim.model.site import Site
 from farmsim.model.trips import Member, Trip
@@ -26,7 +26,7 @@ LEAST = 1e-9  # kg: less than this is rounding
 WENT, TOO_LATE, NOTHING_THERE, STILL_OUT = range(len(ROUND_ENDS))
 
 
-class Seats:
+class Seats(Pool):
     """The pool of driving: trips that have their van and lack people."""
 
     def __init__(self, site: Site) -> None:
@@ -36,7 +36,7 @@ class Seats:
     def take(self, most_hours: float) -> Round | None:
         """A seat of the first trip from which somebody with so much time can be back; until when is not known yet."""
         now = self._site.desk.now
-        for trip in self.heap:
+        for trip in self._site.trips.wanting:
             assert trip.round is not None
             if most_hours - max(0.0, trip.due - now) >= trip.hours:
                 return Round(FOREVER, trip.due - trip.round.called, trip, partial(self._hold, trip))

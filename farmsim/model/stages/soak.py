@@ -16,6 +16,7 @@ from farmsim.model.calendar import DAY, ticks
 from farmsim.model.desk import Wait
 from farmsim.model.hours import LOOK_AHEAD_DAYS, NEVER, next_open, soak_from
 from farmsim.model.lot import Lot
+from farmsim.model.place import Gate
 from farmsim.model.site import Site
 from farmsim.model.steps import Step, stage
 
@@ -23,8 +24,7 @@ from farmsim.model.steps import Step, stage
 def take_tank(site: Site, lot: Lot) -> Wait | None:
     if site.tanks is None or site.one_tank is None:
         return _hands_for_the_bag(site, lot)
-    gate = partial(_may_be_filled, site, lot)
-    return site.places.ask(lot, site.one_tank, gate=gate, group="soak " + lot.strain)
+    return site.places.ask(lot, site.one_tank, gate=_Filling(site, lot), group="soak " + lot.strain)
 
 
 def be_in_the_tank(site: Site, lot: Lot) -> None:
@@ -89,13 +89,19 @@ def _hands_for_the_bag(site: Site, lot: Lot) -> Wait | None:
 
 def _look_again(lot: Lot) -> None:
     lot.at -= 1
-    lot.go_on()
+    lot.follow()
 
 
-def _may_be_filled(site: Site, lot: Lot, now: float) -> float:
+class _Filling(Gate):
     """The gate of the tank; asked again tomorrow when nobody comes in time on any day to be seen."""
-    opens = soak_from(site, site.strains[lot.strain], lot.blocks, now)
-    return ticks(opens) if opens < NEVER else (now // DAY + 1) * DAY
+
+    def __init__(self, site: Site, lot: Lot) -> None:
+        self._site, self._lot = site, lot
+
+    def opens(self, now: float) -> float:
+        site, lot = self._site, self._lot
+        opens = soak_from(site, site.strains[lot.strain], lot.blocks, now)
+        return ticks(opens) if opens < NEVER else (now // DAY + 1) * DAY
 
 
 def _charge_for_cold(site: Site, lot: Lot) -> None:
