@@ -142,7 +142,8 @@ class Staffed:
         }  # fmt: skip
         targets = [
             {"target": kept.target.name, "side": kept.target.side, "bound": kept.target.bound, "slack": slack,
-             "now": own.mean, "found": kept.mean, "give": kept.give}
+             "now": own.mean, "found": kept.mean,
+             "give": None if kept.too_few_alike else kept.give}
             for kept, own, slack in zip(self.kept, self.now, self.slacks, strict=True)
         ]  # fmt: skip
         load = {crew.name: list(crew.hours) for crew in self.load}
