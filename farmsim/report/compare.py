@@ -12,10 +12,9 @@ from farmsim.report.answer import Answer
 from farmsim.report.tables import WIDTH, labelled, section
 from farmsim.report.words import POUND, Weights, count, listed, plural, shortened, tidy
 from farmsim.study.answers import Settled
-from farmsim.study.compare import Compared, Comparison, Difference
+from farmsim.study.compare import TOO_FEW, Compared, Comparison, Difference
 
 A_YEAR = "currency/year"
-TOO_FEW = "too few runs"  # instead of an interval wider than anything that can be
 LABEL, FIGURE = 26, 13  # letters of a column of the table
 STRAINS = 3  # told on the screen; the file earned.csv has all
 

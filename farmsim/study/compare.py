@@ -27,6 +27,7 @@ from farmsim.study.trials import Brief, NotComparable, Trials
 from farmsim.study.until import Figure, Stopped, Until, Watched, seek
 
 FEWEST_RUNS = 2
+TOO_FEW = "too few runs"  # said instead of an interval wider than anything that can be
 
 
 @dataclass(frozen=True)
@@ -62,6 +63,12 @@ class Difference:
     def says_nothing(self) -> bool:
         """Whether nothing was found and the interval reaches beyond what a difference of shares can be at all."""
         return self.unit == "share" and self.verdict == "no difference found" and (self.low < -1.0 or self.high > 1.0)
+
+    @property
+    def lies(self) -> dict[str, object]:
+        """Where it surely lies and why that is not told, for a table: low and high are None where it says nothing."""
+        low, high, note = (None, None, TOO_FEW) if self.says_nothing else (self.low, self.high, "")
+        return {"low": low, "high": high, "verdict": self.verdict, "note": note}
 
     @property
     def verdict(self) -> str:
@@ -248,11 +255,9 @@ def _row(line: Difference) -> dict[str, object]:
         "base": line.base,
         "changed": line.change,
         "difference": line.mean,
-        "low": line.low,
-        "high": line.high,
-        "verdict": line.verdict,
+        **line.lies,
         "runs_needed": line.needed,
-        "give_without_common_luck": line.give_apart,
+        "give_without_common_luck": None if line.says_nothing else line.give_apart,
     }
 
 

@@ -112,8 +112,7 @@ class Limits:
         return pd.DataFrame(
             [
                 {"asked": when, "where": gain.where, "step": gain.more, "figure": line.name, "unit": line.unit,
-                 "base": line.base, "gain": line.mean, "low": line.low, "high": line.high, "verdict": line.verdict,
-                 "runs": gain.runs, "stands": gain.stands}
+                 "base": line.base, "gain": line.mean, **line.lies, "runs": gain.runs, "stands": gain.stands}
                 for when, found in asked for gain in (*found.steps, *found.outside) for line in gain.figures
             ]
         )  # fmt: skip

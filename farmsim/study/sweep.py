@@ -22,7 +22,7 @@ from farmsim.scenario.figure_at import Figures, NoSuchFigure
 from farmsim.scenario.figure_range import Tried, is_own, tried
 from farmsim.study import bounds
 from farmsim.study.changes import in_force, weeks_before
-from farmsim.study.compare import FEWEST_RUNS, Difference, difference, lines_told
+from farmsim.study.compare import FEWEST_RUNS, TOO_FEW, Difference, difference, lines_told
 from farmsim.study.headlines import BLOCKS_SOLD, DELIVERED, SOLD, Headline, by_run, money_judged
 from farmsim.study.precision import SURE, half_width
 from farmsim.study.trials import Brief, Case, NotComparable, Trials
@@ -79,6 +79,11 @@ class Best:
     means: tuple[float, ...]
     gained: Difference | None
     open: float
+
+    @property
+    def says_nothing(self) -> bool:
+        """Whether `open` is more than a difference of shares can be at all."""
+        return self.unit == "share" and self.open > 1.0
 
 
 @dataclass(frozen=True)
@@ -151,7 +156,8 @@ class Swept:
                 "figure": one.name,
                 "unit": one.unit,
                 "no_other_is_surely_better": [list(self.said(at)) for at in one.unbeaten],
-                "any_other_at_most_more": one.open,
+                "any_other_at_most_more": None if one.says_nothing else one.open,
+                "note": TOO_FEW if one.says_nothing else "",
             }
             for one in self.best
         ]
@@ -161,7 +167,7 @@ class Swept:
 
 def _row(line: Difference) -> dict[str, object]:
     told = {"figure": line.name, "unit": line.unit, "average": line.change, "difference": line.mean}
-    return {**told, "low": line.low, "high": line.high, "verdict": line.verdict, "runs_needed": line.needed}
+    return {**told, **line.lies, "runs_needed": line.needed}
 
 
 @dataclass(frozen=True)
