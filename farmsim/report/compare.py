@@ -12,7 +12,7 @@ from farmsim.report.answer import Answer
 from farmsim.report.tables import WIDTH, labelled, section
 from farmsim.report.words import POUND, Weights, count, listed, plural, shortened, tidy
 from farmsim.study.answers import Settled
-from farmsim.study.compare import TOO_FEW, Compared, Comparison, Difference
+from farmsim.study.compare import TOO_FEW, Compared, Comparison, Difference, EarnedBeside
 
 A_YEAR = "currency/year"
 LABEL, FIGURE = 26, 13  # letters of a column of the table
@@ -63,18 +63,16 @@ def told(comparison: Comparison, compared: Compared) -> list[str]:
         lines += _indented(wrap(f"No difference found: {'; '.join(open_)}.", WIDTH - 2))
     if same:
         lines += _indented(wrap(f"The same in every run: {listed(same)}.", WIDTH - 2))
-    return [*lines, *_indented(wrap(earned(comparison, compared.currency), WIDTH - 2))]
+    return [*lines, *_indented(wrap(earned(comparison.earned, compared.currency), WIDTH - 2))]
 
 
-def earned(comparison: Comparison, currency: str) -> str:
+def earned(by_strain: Sequence[EarnedBeside] | None, currency: str) -> str:
     """What strains earn more or less a year, those of most money first; nothing of farms without prices."""
-    if comparison.earned is None:
+    if by_strain is None:
         return "What each strain earns is not told: it is of the weeks since the last dated change, and the two farms' differ."
-    if not comparison.earned:
+    if not by_strain:
         return ""
-    whole = [
-        (tidy(each.strain), line) for each in comparison.earned for line in each.differences if line.unit == A_YEAR
-    ]
+    whole = [(tidy(each.strain), line) for each in by_strain for line in each.differences if line.unit == A_YEAR]
     differ = sorted(
         ((name, line) for name, line in whole if line.verdict in ("more", "less")), key=lambda one: -abs(one[1].mean)
     )

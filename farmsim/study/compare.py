@@ -87,6 +87,16 @@ class EarnedBeside:
     strain: str
     differences: tuple[Difference, ...]
 
+    @property
+    def rows(self) -> list[dict[str, object]]:
+        """As rows of a table."""
+        return [{"strain": self.strain, **_row(line)} for line in self.differences]
+
+    @property
+    def as_plain(self) -> dict[str, object]:
+        """As JSON holds it."""
+        return {"strain": self.strain, "figures": [_row(line) for line in self.differences]}
+
 
 @dataclass(frozen=True)
 class Comparison:
@@ -136,10 +146,7 @@ class Compared:
     def earned_table(self) -> pd.DataFrame:
         """What each strain earns, as `table`; without a row where no farm has prices."""
         rows = [
-            {"change": one.change, "strain": each.strain, **_row(line)}
-            for one in self.comparisons
-            for each in one.earned or ()
-            for line in each.differences
+            {"change": one.change, **row} for one in self.comparisons for each in one.earned or () for row in each.rows
         ]
         return pd.DataFrame(rows)
 
@@ -175,7 +182,7 @@ def compare(base: Farm, changes: Mapping[str, Farm], runs: int | Until = 20, bri
         lines_told(found.values()),
         {name: weeks_before(each, trials.weeks) for name, each in farms.items()},
     )
-    strains = _strains(found, {name: trials.weeks - each for name, each in told_since.items()})
+    strains = strains_beside(found, {name: trials.weeks - each for name, each in told_since.items()})
     compared = []
     for name in changes:
         differences = _differences(found[BASE], found[name], since[name], lines, len(changes))
@@ -240,9 +247,7 @@ def _settled(
 
 def _plain(one: Comparison) -> dict[str, object]:
     """A comparison as JSON holds it; what strains earn only where it is told."""
-    earned = [
-        {"strain": each.strain, "figures": [_row(line) for line in each.differences]} for each in one.earned or ()
-    ]
+    earned = [each.as_plain for each in one.earned or ()]
     figures = [_row(line) for line in one.differences]
     told = {"weeks": one.weeks, "from_week": one.since + 1, "figures": figures}
     return told | ({"earned_by_strain": earned} if earned else {})
@@ -316,10 +321,11 @@ Pair = tuple[Headline, list[float], list[float]]
 """A figure with its values of both farms, one a run."""
 
 
-def _strains(found: Found, weeks: Mapping[str, int]) -> dict[str, tuple[EarnedBeside, ...]]:
+def strains_beside(found: Found, weeks: Mapping[str, int], looks: int = 1) -> dict[str, tuple[EarnedBeside, ...]]:
     """What each strain earns beside the base, change by change; the risk is shared out over all that is told of strains.
 
-    weeks: of which each farm's figures are [weeks]
+    found: of the base as many runs as of any other, or more; without prices nothing is told
+    weeks: of which each farm's figures are [weeks]; looks: at how many numbers of runs it may be told
     """
     if any(earns.TABLE not in tables for runs in found.values() for tables in runs):
         return dict.fromkeys(found, ())
@@ -330,9 +336,14 @@ def _strains(found: Found, weeks: Mapping[str, int]) -> dict[str, tuple[EarnedBe
         for name, runs in found.items()
     }
     changes = [name for name in found if name != BASE]
-    pairs = {name: {strain: _pairs(of[BASE].get(strain), of[name].get(strain)) for strain in of[BASE] | of[name]}
-             for name in changes}  # fmt: skip
-    told = sum(len(lines) for strains in pairs.values() for lines in strains.values())
+    pairs = {
+        name: {
+            strain: _pairs(of[BASE].get(strain), of[name].get(strain), len(found[name]))
+            for strain in of[BASE] | of[name]
+        }
+        for name in changes
+    }
+    told = looks * sum(len(lines) for strains in pairs.values() for lines in strains.values())
     return {
         name: tuple(
             EarnedBeside(strain, tuple(difference(*pair, told) for pair in lines))
@@ -343,8 +354,11 @@ def _strains(found: Found, weeks: Mapping[str, int]) -> dict[str, tuple[EarnedBe
     }
 
 
-def _pairs(base: earns.ByRun | None, change: earns.ByRun | None) -> list[Pair]:
-    """The figures of a strain that every run of both farms has; a farm without the strain earns nothing with it in a year."""
+def _pairs(base: earns.ByRun | None, change: earns.ByRun | None, runs: int) -> list[Pair]:
+    """The figures of a strain that every run of both farms has; a farm without the strain earns nothing with it in a year.
+
+    runs: of these the first so many [runs]
+    """
     pairs = []
     for name, (said, unit) in earns.SAID.items():
         ours, theirs = (None if each is None else getattr(each, name) for each in (base, change))
@@ -352,6 +366,7 @@ def _pairs(base: earns.ByRun | None, change: earns.ByRun | None) -> list[Pair]:
             ours, theirs = (
                 np.zeros_like(of) if each is None else each for each, of in ((ours, theirs), (theirs, ours))
             )
+        ours, theirs = (None if each is None else each[:runs] for each in (ours, theirs))
         if ours is None or theirs is None or np.isnan(ours).any() or np.isnan(theirs).any():
             continue
         if ours.any() or theirs.any():

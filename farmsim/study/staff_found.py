@@ -9,7 +9,7 @@ import pandas as pd
 
 from farmsim.scenario.values import DAYS
 from farmsim.study.answers import Crew, Settled
-from farmsim.study.compare import Difference
+from farmsim.study.compare import Difference, EarnedBeside
 from farmsim.study.selection import Fate
 from farmsim.study.targets import Kept, Target
 from farmsim.study.tight import by_day
@@ -68,6 +68,7 @@ class Staffed:
     kept: their targets on that luck; now: those of the farm's own crews
     settled: whether the farm with these crews was in full swing in the weeks that are told
     load: how busy each crew is; change_set: the text of a file that makes the crews so, "" when nothing changes
+    earned: what each strain earns with them, on that luck; empty without prices, and when they are the same
     """
 
     farm: str
@@ -100,6 +101,7 @@ class Staffed:
     load: tuple[Crew, ...]
     sizes: tuple[str, ...]
     change_set: str
+    earned: tuple[EarnedBeside, ...] = ()
 
     @property
     def table(self) -> pd.DataFrame:
@@ -123,6 +125,11 @@ class Staffed:
         """For each crew, the share of those there who are at work, by weekday; None on days without shift."""
         found = (by_day(crew.hours) for crew in self.load)
         return tuple(tuple(days.get(day) for day in DAYS) for days in found)
+
+    @property
+    def earned_table(self) -> pd.DataFrame:
+        """What each strain earns with the crews found, beside the farm's own; without a row where nothing is told."""
+        return pd.DataFrame([row for each in self.earned for row in each.rows])
 
     @property
     def load_table(self) -> pd.DataFrame:
@@ -149,7 +156,8 @@ class Staffed:
         load = {crew.name: list(crew.hours) for crew in self.load}
         tried = [self._row(each) for each in self.tried]
         return {**about, "meets_the_targets": self.meets, "changes": list(self.changes), "cost": self.cost,
-                "cost_less": self.saved, "targets": targets, "tried": tried, "load_by_hour": load}  # fmt: skip
+                "cost_less": self.saved, "targets": targets, "tried": tried, "load_by_hour": load,
+                **({"earned_by_strain": [each.as_plain for each in self.earned]} if self.earned else {})}  # fmt: skip
 
     @property
     def saved(self) -> dict[str, float] | None:

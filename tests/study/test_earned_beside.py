@@ -148,12 +148,12 @@ def test_the_screen_names_three_strains_at_most_those_of_most_money_first() -> N
 
     four = (strain("a", 100.0, 10.0), strain("b", -4000.0, 55.4), strain("c", 300.0, 20.0), strain("d", 200.0, 20.0))
     one = Comparison("change", 6, 0, (), (*four, strain("unsure", 9000.0, 9999.0)))
-    assert earned(one, "USD") == (
+    assert earned(one.earned, "USD") == (
         "By strain, before wages: b 4,000 USD a year less, surely over 3,944; c 300 USD a year more, surely over 280; "
         "d 200 USD a year more, surely over 180; 1 more in earned.csv."
     )
     none = replace(one, earned=(strain("unsure", 9000.0, 9999.0),))
-    assert earned(none, "USD") == "By strain, before wages: none surely earns more or less (earned.csv)."
+    assert earned(none.earned, "USD") == "By strain, before wages: none surely earns more or less (earned.csv)."
 
 
 def test_earnings_by_hand() -> None:
