@@ -63,13 +63,24 @@ def told(comparison: Comparison, compared: Compared) -> list[str]:
         lines += _indented(wrap(f"No difference found: {'; '.join(open_)}.", WIDTH - 2))
     if same:
         lines += _indented(wrap(f"The same in every run: {listed(same)}.", WIDTH - 2))
-    return [*lines, *_indented(wrap(earned(comparison.earned, compared.currency), WIDTH - 2))]
+    told = earned(comparison.earned or (), compared.currency) or strains_apart(comparison)
+    return [*lines, *_indented(wrap(told, WIDTH - 2))]
 
 
-def earned(by_strain: Sequence[EarnedBeside] | None, currency: str) -> str:
+def strains_apart(comparison: Comparison) -> str:
+    """Why strains are not put side by side, and how to have it; nothing where they are, or nobody has prices."""
+    if comparison.apart is None:
+        return ""
+    base, change = (f"from week {weeks + 1} on" for weeks in comparison.apart)
+    return (
+        "What each strain earns is not put side by side: a farm's strains are told since its own last dated change, the "
+        f"base's {base}, this farm's {change}. farmsim money tells those of each; with the same last date in both they can be "
+        "compared."
+    )
+
+
+def earned(by_strain: Sequence[EarnedBeside], currency: str) -> str:
     """What strains earn more or less a year, those of most money first; nothing of farms without prices."""
-    if by_strain is None:
-        return "What each strain earns is not told: it is of the weeks since the last dated change, and the two farms' differ."
     if not by_strain:
         return ""
     whole = [(tidy(each.strain), line) for each in by_strain for line in each.differences if line.unit == A_YEAR]

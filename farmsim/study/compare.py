@@ -104,6 +104,7 @@ class Comparison:
 
     earned: strain by strain, empty without prices; None when the two farms' last dated changes are of different weeks, since
     when a strain's figures are told
+    apart: after which week those of the base and of the change are told, where that is why they are not put side by side
     """
 
     change: str
@@ -111,6 +112,7 @@ class Comparison:
     since: int
     differences: tuple[Difference, ...]
     earned: tuple[EarnedBeside, ...] | None = ()
+    apart: tuple[int, int] | None = None
 
 
 @dataclass(frozen=True)
@@ -187,7 +189,8 @@ def compare(base: Farm, changes: Mapping[str, Farm], runs: int | Until = 20, bri
     for name in changes:
         differences = _differences(found[BASE], found[name], since[name], lines, len(changes))
         earned = strains[name] if told_since[name] == told_since[BASE] or not strains[name] else None
-        compared.append(Comparison(name, trials.weeks - since[name], since[name], differences, earned))
+        apart = (told_since[BASE], told_since[name]) if earned is None else None
+        compared.append(Comparison(name, trials.weeks - since[name], since[name], differences, earned, apart))
     weekly, about, start = _weekly(found), base.farm, base.farm.start.isoformat()
     return Compared(about.name, about.units, about.currency, start, len(found[BASE]), brief.seed, trials.lead_in, SURE,
                     tuple(compared), weekly, _settled(farms, since, weekly, trials.lead_in), stopped)  # fmt: skip
@@ -250,6 +253,9 @@ def _plain(one: Comparison) -> dict[str, object]:
     earned = [each.as_plain for each in one.earned or ()]
     figures = [_row(line) for line in one.differences]
     told = {"weeks": one.weeks, "from_week": one.since + 1, "figures": figures}
+    if one.apart is not None:
+        weeks = dict(zip(("base_from_week", "changed_from_week"), (each + 1 for each in one.apart), strict=True))
+        return told | {"earned_by_strain": None, "earned_not_told": {"why": "weeks differ", **weeks}}
     return told | ({"earned_by_strain": earned} if earned else {})
 
 

@@ -136,9 +136,13 @@ def test_when_dated_changes_part_the_weeks_it_is_said_that_strains_cannot_be_tol
     assert found.comparisons[0].earned is None and not len(found.earned_table)
     text = " ".join(answer(found, ["base.toml", "dated.toml"]).text.split())
     assert (
-        "What each strain earns is not told: it is of the weeks since the last dated change, and the two farms' differ."
-        in text
+        "What each strain earns is not put side by side: a farm's strains are told since its own last dated change, the base's "
+        "from week 1 on, this farm's from week 4 on. farmsim money tells those of each; with the same last date in both they "
+        "can be compared." in text
     )
+    told = found.as_plain["changes"]["dated"]  # type: ignore[index]
+    assert told["earned_by_strain"] is None
+    assert told["earned_not_told"] == {"why": "weeks differ", "base_from_week": 1, "changed_from_week": 4}
     assert compare(dated, {"later": later}, 2, QUICK).comparisons[0].earned
 
 
