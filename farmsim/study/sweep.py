@@ -19,7 +19,7 @@ from farmsim.errors import RunStuck, ScenarioFault
 from farmsim.record.measures import RunTables
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.figure_at import Figures, NoSuchFigure
-from farmsim.scenario.figure_range import Tried, is_own, tried
+from farmsim.scenario.figure_range import Tried, is_own, own_said, tried
 from farmsim.study import bounds
 from farmsim.study.changes import in_force, weeks_before
 from farmsim.study.compare import FEWEST_RUNS, TOO_FEW, Difference, difference, lines_told
@@ -129,7 +129,12 @@ class Swept:
         """One row a point and figure: its average, the difference to the base and where it surely lies."""
         rows: list[dict[str, object]] = []
         for at, point in enumerate(self.points):
-            values = dict(zip((axis.name for axis in self.axes), self.said(at), strict=True))
+            values = {
+                key: told
+                for axis, said in zip(self.axes, self.said(at), strict=True)
+                for key, told in ((axis.name, said), (f"{axis.name} unit", axis.unit))
+                if key == axis.name or axis.unit
+            }
             about: dict[str, object] = {**values, "base": "yes" if at == self.base else "no", "fault": point.fault}
             rows += [{**about, **_row(line)} for line in point.differences] or [about]
         return pd.DataFrame(rows)
@@ -293,7 +298,7 @@ def _axis(one: Tried) -> Axis:
     numbers = tuple(value.number for value in one.values if value.number is not None)
     own = next((at for at, value in enumerate(one.values) if is_own(one, value)), None)
     return Axis(one.spot.name, one.unit, tuple(value.said for value in one.values),
-                numbers if one.is_ordered else None, own, str(one.spot.now))  # fmt: skip
+                numbers if one.is_ordered else None, own, own_said(one))  # fmt: skip
 
 
 def _best(line: Headline, values: dict[int, list[float]], points: int, told: int) -> Best:
