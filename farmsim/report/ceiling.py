@@ -57,7 +57,7 @@ def headline(found: Ceiling) -> str:
         return f"{held} about {blocks(found.guess)}; {found.now:,} are started now"
     if found.high is None and found.low is not None:
         return f"keeps all targets up to {blocks(found.low)}, the most that was looked at"
-    if all(level.verdict == "broken" for level in found.levels):
+    if found.low is None and found.high == found.levels[0].blocks:
         return f"no level from {found.range.low:,} to {blocks(found.range.nearest(found.now))} keeps all targets"
     return "so many runs cannot tell what it carries"
 

@@ -12,10 +12,9 @@ from farmsim.report.answer import Answer
 from farmsim.report.tables import WIDTH, labelled, section
 from farmsim.report.words import POUND, Weights, count, listed, plural, shortened, tidy
 from farmsim.study.answers import Settled
-from farmsim.study.compare import Compared, Comparison, Difference
+from farmsim.study.compare import TOO_FEW, Compared, Comparison, Difference, EarnedBeside
 
 A_YEAR = "currency/year"
-TOO_FEW = "too few runs"  # instead of an interval wider than anything that can be
 LABEL, FIGURE = 26, 13  # letters of a column of the table
 STRAINS = 3  # told on the screen; the file earned.csv has all
 
@@ -64,18 +63,27 @@ def told(comparison: Comparison, compared: Compared) -> list[str]:
         lines += _indented(wrap(f"No difference found: {'; '.join(open_)}.", WIDTH - 2))
     if same:
         lines += _indented(wrap(f"The same in every run: {listed(same)}.", WIDTH - 2))
-    return [*lines, *_indented(wrap(earned(comparison, compared.currency), WIDTH - 2))]
+    told = earned(comparison.earned or (), compared.currency) or strains_apart(comparison)
+    return [*lines, *_indented(wrap(told, WIDTH - 2))]
 
 
-def earned(comparison: Comparison, currency: str) -> str:
-    """What strains earn more or less a year, those of most money first; nothing of farms without prices."""
-    if comparison.earned is None:
-        return "What each strain earns is not told: it is of the weeks since the last dated change, and the two farms' differ."
-    if not comparison.earned:
+def strains_apart(comparison: Comparison) -> str:
+    """Why strains are not put side by side, and how to have it; nothing where they are, or nobody has prices."""
+    if comparison.apart is None:
         return ""
-    whole = [
-        (tidy(each.strain), line) for each in comparison.earned for line in each.differences if line.unit == A_YEAR
-    ]
+    base, change = (f"from week {weeks + 1} on" for weeks in comparison.apart)
+    return (
+        "What each strain earns is not put side by side: a farm's strains are told since its own last dated change, the "
+        f"base's {base}, this farm's {change}. farmsim money tells those of each; with the same last date in both they can be "
+        "compared."
+    )
+
+
+def earned(by_strain: Sequence[EarnedBeside], currency: str) -> str:
+    """What strains earn more or less a year, those of most money first; nothing of farms without prices."""
+    if not by_strain:
+        return ""
+    whole = [(tidy(each.strain), line) for each in by_strain for line in each.differences if line.unit == A_YEAR]
     differ = sorted(
         ((name, line) for name, line in whole if line.verdict in ("more", "less")), key=lambda one: -abs(one[1].mean)
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from farmsim.report.answer import Answer
-from farmsim.report.compare import floored
+from farmsim.report.compare import earned, floored
 from farmsim.report.tables import WIDTH, hung, section
 from farmsim.report.words import POUND, count, listed, plural, share, short_told, shortened, stretch, tidy, weeks_told
 from farmsim.scenario.one_more import BOTH, MORE, ORDERS, STARTS
@@ -26,6 +26,7 @@ def answer(limits: Limits, file: str) -> Answer:
 
     asked = {"asked": file, "start": limits.start, "seed": limits.seed, "runs": limits.runs, "fuller": limits.fuller}
     tables = {"limits": limits.table, "active_periods": limits.held_table}
+    tables |= {"earned": limits.earned_table} if limits.earned else {}
     return Answer(screen(limits), limits.as_plain, asked, tables, {"limits": lambda: picture.draw(limits)})
 
 
@@ -58,7 +59,8 @@ def now(limits: Limits) -> list[str]:
     told = f"{capital(best.where)}. {brings(best, limits)}"
     if asked.not_told_apart:
         told += f" {_not_told_apart(asked, limits)}"
-    return [told, f"Seen there: {seen(limits, best.where)}."]
+    by_strain = earned(limits.earned.get(best.name, ()), limits.currency)
+    return [told, *([by_strain] if by_strain else []), f"Seen there: {seen(limits, best.where)}."]
 
 
 def _not_told_apart(asked: Asked, limits: Limits) -> str:

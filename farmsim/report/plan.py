@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from farmsim.report import plan_sheet
+from farmsim.report import plan_sheet, targets
 from farmsim.report.answer import Answer
 from farmsim.report.calendar_file import calendar
 from farmsim.report.compare import Shown
@@ -197,6 +197,8 @@ def _target(each: Kept) -> str:
     surely = each.target.side == "at least"
     edge = each.mean - each.give if surely else each.mean + each.give
     told = f"surely {'over' if surely else 'under'} {_figure(each, edge)}" if each.give else "in every run"
+    if each.too_few_alike:
+        told = targets.ALIKE
     bound = f"{each.target.side} {_figure(each, each.target.bound)}"
     return f"{each.target.name} {_figure(each, each.mean)}, {told}: {bound}, {_VERDICTS[each.verdict]}"
 

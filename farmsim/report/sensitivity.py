@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from textwrap import wrap
 
 from farmsim.report.answer import Answer
-from farmsim.report.compare import TOO_FEW, Shown
+from farmsim.report.compare import Shown
 from farmsim.report.tables import WIDTH, section
 from farmsim.report.words import listed, plural, share, shortened, tidy
-from farmsim.study.compare import Difference
+from farmsim.study.compare import TOO_FEW, Difference
 from farmsim.study.effects import Effect
 from farmsim.study.sensitivity_answers import Asked, End, Mover, Sensed
 
@@ -173,7 +173,7 @@ def table(sensed: Sensed) -> list[str]:
 def cell(asked: Asked, effect: Effect, sensed: Sensed) -> str:
     """An effect with how far off it may be; in brackets when none was found."""
     shown = words(asked, sensed, effect.mean)
-    if asked.unit == "share" and not effect.is_found and abs(effect.mean) + effect.give > 1.0:
+    if effect.says_nothing(asked.unit):
         return f"({TOO_FEW})"
     text = f"{shown.signed(effect.mean)} +-{shown.size(effect.give)}"
     if effect.kind == "both ways":

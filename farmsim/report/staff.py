@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from farmsim.report import targets as goals
 from farmsim.report.answer import Answer
-from farmsim.report.compare import Shown, floored, in_swing
+from farmsim.report.compare import Shown, earned, floored, in_swing
 from farmsim.report.tables import WIDTH, beside, hung, section
 from farmsim.report.words import DAYS, count, listed, plural, share, shortened, tidy, week_hour
 from farmsim.study.answers import Crew
@@ -38,6 +38,7 @@ def answer(found: Staffed, file: str, are_usual: bool) -> Answer:
         "runs": found.runs,
     }
     tables = {"staff": found.table, "load": found.load_table}
+    tables |= {"earned": found.earned_table} if found.earned else {}
     texts = {CHANGE_SET: found.change_set} if found.change_set else {}
     pictures = {"crew-week": lambda: crew_week.draw(found)} if found.load else {}
     return Answer(screen(found, are_usual), found.as_plain, asked, tables, pictures, texts)
@@ -50,7 +51,7 @@ def screen(found: Staffed, are_usual: bool) -> str:
     parts += section("WANTED", [f"{goals.rules(found.targets, are_usual)}, over all weeks of a run."])
     parts += [*verdict(found), *kept(found), *next_step(found), ""]
     parts += [*runners_up(found), "", *load(found), ""]
-    parts += [*differences(found), ""] if found.lines is not None else []
+    parts += [*differences(found), *by_strain(found), ""] if found.lines is not None else []
     parts += [*section("TAKE CARE", [CAUTION, *full(found)]), *how_sure(found)]
     return "\n".join(parts) + "\n"
 
@@ -225,6 +226,12 @@ def differences(found: Staffed) -> list[str]:
         for row in rows
     ]
     return beside("DIFFERS", [line.rstrip() for line in lines])
+
+
+def by_strain(found: Staffed) -> list[str]:
+    """What strains earn more or less with them, where there are prices."""
+    text = earned(found.earned, found.currency)
+    return section("", [text]) if text else []
 
 
 # --- how sure -------------------------------------------------------------------------------------------------------

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from farmsim.report.answer import Answer
-from farmsim.report.compare import TOO_FEW, Shown
+from farmsim.report.compare import Shown
 from farmsim.report.tables import labelled, section
 from farmsim.report.words import listed, plural, short_told, shortened, tidy, weeks_told
-from farmsim.study.compare import Difference
+from farmsim.study.compare import TOO_FEW, Difference
 from farmsim.study.sweep import Axis, Best, Swept
 
 BESIDE = ("picked", "paid hours", "overtime")  # told in the table beside the answers
@@ -79,7 +79,7 @@ def told(best: Best, swept: Swept) -> str:
 def _none_brings(best: Best, swept: Swept) -> str:
     """How much more any other may bring than the first of those that no other surely beats."""
     most, first = shown(best, best.open, swept), told_point(swept, best.unbeaten[0])
-    if best.unit == "share" and best.open > 1.0:
+    if best.says_nothing:
         lines = (line for point in swept.points for line in point.differences if line.name == best.name)
         needed = max((line.needed for line in lines if line.needed), default=None)
         return TOO_FEW + (f" to say how much there may be, about {needed:,} would tell" if needed else " to say more")

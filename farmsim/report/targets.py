@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 
 from farmsim.report.words import count, listed
+from farmsim.study.precision import ALIKE_RUNS
 from farmsim.study.targets import USUAL_SOURCE, Kept, Target
 
 PERCENT = 100.0
+ALIKE = f"the same in most runs, which says little of the others before there are {ALIKE_RUNS} (--runs)"
 
 
 def bound(target: Target) -> str:

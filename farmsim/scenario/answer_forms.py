@@ -170,7 +170,7 @@ def strains(text: str, said: Said) -> dict[str, float]:
         match = _PART.fullmatch(piece)
         assert match is not None
         number = float((match["share"] or "0").replace(",", ""))
-        found.append((_strain(match["name"]), number, match["sign"] or ""))
+        found.append((strain(match["name"]), number, match["sign"] or ""))
     _each_once(like for like, _, _ in found)
     numbers = [number for _, number, _ in found]
     if any(numbers) and not all(numbers):
@@ -182,7 +182,8 @@ def strains(text: str, said: Said) -> dict[str, float]:
     return {like: (number or 1.0) / total for like, number, _ in found}
 
 
-def _strain(written: str) -> str:
+def strain(written: str) -> str:
+    """A strain of the library as the library spells it."""
     by_slug = {slug(like): like for like in SHEET}
     if slug(written) not in by_slug:
         allowed, mend = f"needs strains of the library: {', '.join(SHEET)}", "Write one of these."

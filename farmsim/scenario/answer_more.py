@@ -102,10 +102,15 @@ def _date(text: str) -> datetime.date:
     raise QuantityFault(f'"{text}" is no day of the calendar', "needs a date", "Write it like 2027-12-25.")
 
 
+def is_no(text: str) -> bool:
+    """Whether nothing is told."""
+    return text.strip().lower() in (NOT_TOLD, *_ANSWERS_NO)
+
+
 def wage(text: str, said: Said) -> Wage | None:
     """What one person is paid an hour; None when it is not told."""
     given = text.strip()
-    if given.lower() in (NOT_TOLD, *_ANSWERS_NO):
+    if is_no(given):
         return None
     amount = forms.amount(re.sub(r"\ban\b", "a", given), Crew.figures["wage"])
     return Wage(amount, next(currency for currency in units.CURRENCIES if units.is_money_of(given, currency)))

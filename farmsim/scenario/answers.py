@@ -12,12 +12,13 @@ from farmsim import units
 from farmsim.errors import Fault, QuantityFault, ScenarioFault
 from farmsim.scenario.answer_forms import Buyer, Said
 from farmsim.scenario.answer_more import Wage
+from farmsim.scenario.answer_prices import Paid
 from farmsim.scenario.faults import in_file_order
 from farmsim.scenario.fields import FARM
 from farmsim.scenario.forms import shown
 from farmsim.scenario.lines import Table
 from farmsim.scenario.part import unknown_key
-from farmsim.scenario.questions import BY_KEY, QUESTIONS, Question, wants_more
+from farmsim.scenario.questions import BY_KEY, QUESTIONS, Question
 from farmsim.scenario.read import tables
 from farmsim.scenario.seasons import Shut
 from farmsim.scenario.values import Shift
@@ -50,7 +51,14 @@ class Answers:
     seasons: tuple[float, ...] | None = None  # orders by month beside those of a usual one [1]
     shut: tuple[Shut, ...] = ()
     wage: Wage | None = None
+    price: Paid | None = None
+    block_price: Paid | None = None
     given: frozenset[str] = frozenset()  # questions that were answered
+
+    @property
+    def currency(self) -> str | None:
+        """The currency of all money that was told of; None where none was."""
+        return next((each.currency for each in (self.wage, self.price, self.block_price) if each is not None), None)
 
     def mark(self, key: str) -> str:
         """What stands behind a figure that a question sets: nothing when it was answered or is a plain choice."""
@@ -98,7 +106,7 @@ def from_file(path: str | Path, today: datetime.date) -> tuple[Answers, Table]:
     Goes wrong when an answer is not allowed or a key is unknown: ScenarioFault holds every fault with its line.
     """
     table = tables(path)
-    if "more" not in table and any(question.asked_if is wants_more and question.key in table for question in QUESTIONS):
+    if "more" not in table and any(key in table for key in _of_more()):
         table["more"] = "yes"
     asked, faults = Asked(today), [unknown_key(key, (), list(BY_KEY)) for key in table if key not in BY_KEY]
     for question in QUESTIONS:
@@ -110,6 +118,12 @@ def from_file(path: str | Path, today: datetime.date) -> tuple[Answers, Table]:
     if faults:
         raise ScenarioFault(in_file_order(faults, table))
     return asked.whole(), table
+
+
+def _of_more() -> list[str]:
+    """Keys of the questions that are asked only when more is wished for."""
+    keys = [question.key for question in QUESTIONS]
+    return keys[keys.index("more") + 1 :]
 
 
 def _is_in_doubt(question: Question, faults: list[Fault]) -> bool:

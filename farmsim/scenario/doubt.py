@@ -16,7 +16,7 @@ from farmsim.scenario.assumed import Assumed, figures, grouped, guesses
 from farmsim.scenario.doubt_spans import USUAL, Span, span_of
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.figure_at import Figures, NoSuchFigure, Spot
-from farmsim.scenario.figure_range import NoSuchRange, Number, taken_apart, two_ends, value_of_number
+from farmsim.scenario.figure_range import NoSuchRange, Number, taken_apart, two_ends, units_said, value_of_number
 
 GIVEN = "given with the question"
 NUMBERS = ("quantity", "whole number", "quantity that varies", "price, or prices by strain")
@@ -171,6 +171,10 @@ def _scaled(spot: Spot, text: str, span: Span) -> tuple[Number, Number]:
     now = taken_apart(text)
     if now is None:
         raise NoSuchFigure(f"{spot.name}: is {text}, not one number")
+    if spot.figure.unit == "degC":
+        raise NoSuchFigure(
+            f"{spot.name}: is {text}, and a share of a temperature goes by its scale; give a range for it"
+        )
     factor = USUAL if not span.is_factor else span
     if now.number == 0:
         raise NoSuchFigure(f"{spot.name}: is {text}, and a share of nothing is nothing; give a range for it")
@@ -206,6 +210,7 @@ def _given(book: Figures, text: str) -> Doubt:
         )
     spots = _matching(book, field) if "*" in field else [book.find(field)]
     moves = tuple(_ranged(spot, wanted) for spot in spots)
+    _see_one_unit(text, moves)
     meaning = spots[0].figure.meaning + (f" ({spots[0].key})" if spots[0].key else "")
     nows = dict.fromkeys(str(spot.now) for spot in spots)
     now = next(iter(nows)) if len(nows) == 1 else "differs"
@@ -213,6 +218,15 @@ def _given(book: Figures, text: str) -> Doubt:
     name = field if "*" in field else spots[0].name
     low, high = (str(value_of_number(end.number, end.money, end.unit).written) for end in two_ends(spots[0], wanted))
     return Doubt(name, meaning, moves, low, high, now, GIVEN, is_guess)
+
+
+def _see_one_unit(text: str, moves: Sequence[Move]) -> None:
+    """A range without a unit has that of the farm's own value: of several figures that must be the same."""
+    found = dict.fromkeys(f"{end.money}{end.unit}" for move in moves for ends in move.numbers.values() for end in ends)
+    if len(found) > 1:
+        raise NoSuchRange(
+            f'"{text}" is of figures that the farm writes in {units_said(list(found))}; say the unit of the range'
+        )
 
 
 def _ranged(spot: Spot, wanted: str) -> Move:

@@ -9,6 +9,7 @@ from typing import Final
 from farmsim import units
 from farmsim.errors import QuantityFault
 from farmsim.scenario.answer_forms import IN_THE_BAG, Buyer, soaked
+from farmsim.scenario.answer_prices import Paid
 from farmsim.scenario.answers import Answers, wrapped
 from farmsim.scenario.assumed import LEFT, WORKED_OUT
 from farmsim.scenario.fields import PLACEHOLDER
@@ -98,7 +99,7 @@ def _about(answers: Answers, sizes: Sizes) -> Section:
         Line("units", text(answers.units), 'how answers are shown: "us" or "metric"'),
         Line("start", answers.start.isoformat(), "a Monday"),
         *([Line("weeks", str(answers.weeks))] if answers.weeks is not None else []),
-        *([Line("currency", text(answers.wage.currency))] if answers.wage is not None else []),
+        *([Line("currency", text(answers.currency))] if answers.currency is not None else []),
         Line("lot", _blocks(sizes.lot), f"guess: {WORKED_OUT}, blocks that travel together on one cart"),
     ]
     return Section("[farm]", ("farm",), lines)
@@ -249,6 +250,7 @@ def _customers(answers: Answers, firsts: Firsts) -> Iterator[Section]:
             Line("leave_by", text(units.show_clock(answers.leave_by)), answers.mark("leave_by")),
             *taken,
             Line("takes.varies", "0.15", GUESS),
+            *_price(answers.price),
         ]
         if not taken:
             mend = "Leave it out, or give it more."
@@ -311,6 +313,9 @@ def _block_customers(answers: Answers, sizes: Sizes) -> Iterator[Section]:
             *takes,
             Line("takes.varies", "0.15", GUESS),
             Line("days", days(buyer.days), answers.mark("block_customers")),
+            *_price(
+                answers.block_price, [line.strain for line, count in zip(sizes.lines, counts, strict=True) if count]
+            ),
         ]
         if "leave_by" in answers.given:
             lines.append(Line("leave_by", text(units.show_clock(answers.leave_by))))
@@ -318,6 +323,13 @@ def _block_customers(answers: Answers, sizes: Sizes) -> Iterator[Section]:
             found = f"of {units.show(answers.blocks, 'blocks')} a week none is left for {buyer.name}"
             raise QuantityFault(found, "needs at least one", "Sell a larger share, or to fewer.", ("sold",))
         yield Section("[[block_customer]]", ("block_customer", buyer.name), lines)
+
+
+def _price(paid: Paid | None, sold: Sequence[str] = ()) -> Iterator[Line]:
+    """What is paid, for all strains or by strain; sold: those that are, where not all may be."""
+    for name, price in paid.by_strain.items() if paid is not None else ():
+        if not name or not sold or slug(name) in sold:
+            yield Line(f"price.{slug(name)}" if name else "price", text(price))
 
 
 # --- the year -----------------------------------------------------------------------------------------------

@@ -178,10 +178,26 @@ def _one_unit(spot: Spot, pieces: Sequence[Number], text: str) -> tuple[str, str
     signs = list(dict.fromkeys(piece.money for piece in pieces if piece.money))
     if len(given) > 1 or len(signs) > 1:
         raise NoSuchRange(f'"{text}" mixes units: {units_said(given or signs)}; write all values in one')
-    unit = given[0] if given else own.unit
-    if own.unit.split(" ")[0].split("/")[0] == unit or own.unit.startswith(f"{unit} "):
-        unit = own.unit  # "lb" for "lb saleable a block"
+    unit = _in_full(spot, pieces[0], given[0], own.unit) if given else own.unit
     return (signs[0] if signs else own.money if unit == own.unit else ""), unit
+
+
+def _in_full(spot: Spot, first: Number, unit: str, own: str) -> str:
+    """A unit that is cut short, as the farm's own value goes on: "lb" or "kg" for "lb saleable a block"."""
+    head = re.split("[ /]", own, maxsplit=1)[0]
+    if unit == head or own.startswith(f"{unit} "):
+        return own
+    full = f"{unit}{own[len(head) :]}"
+    return full if not _can_be(spot, first, unit) and _can_be(spot, first, full) else unit
+
+
+def _can_be(spot: Spot, number: Number, unit: str) -> bool:
+    """Whether the figure can be read in that unit."""
+    try:
+        spot.read(value_of_number(number.number, number.money, unit).written)
+    except QuantityFault:
+        return False
+    return True
 
 
 def units_said(given: Sequence[str]) -> str:
@@ -201,6 +217,16 @@ def value_of_number(number: Fraction, money: str, unit: str) -> Value:
         return Value(int(number) if is_whole else float(said), said, float(number))
     gap = "" if unit.startswith("/") else " "
     return Value(f"{money}{said}{gap}{unit}".strip(), f"{money}{said}", float(number))
+
+
+def own_said(one: Tried) -> str:
+    """The farm's own value as it is written; also in the units of the values, where these are others: 35 lb/h (15.88 kg/h)."""
+    spot, written = one.spot, str(one.spot.now)
+    is_weighed = "kg" in spot.figure.unit and "currency" not in spot.figure.unit
+    system = units.system_of(one.unit)
+    if not isinstance(spot.value, float) or spot.key or not is_weighed or system == units.system_of(written):
+        return written
+    return f"{written} ({units.show(spot.value, spot.figure.unit, system)})"
 
 
 def is_own(one: Tried, value: Value) -> bool:

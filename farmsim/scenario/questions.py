@@ -13,6 +13,7 @@ from typing import Final
 from farmsim.scenario import answer_forms as read
 from farmsim.scenario.answer_forms import IN_THE_BAG, MOST_BLOCKS, MOST_SOLD, WORK_IT_OUT, Reader
 from farmsim.scenario.answer_more import ALIKE, NONE, NOT_TOLD, seasons, shut, wage
+from farmsim.scenario.answer_prices import block_price, price
 from farmsim.scenario.assumed import LEFT
 from farmsim.scenario.fields import FARM, PLACEHOLDER
 from farmsim.scenario.sheet import SHEET
@@ -239,8 +240,8 @@ QUESTIONS: Final[tuple[Question, ...]] = (
     ),
     Question(
         "more",
-        "Shall months that differ, holidays and wages be asked for too?",
-        'Write "yes" or "no". Without them every month is like any other, and the farm never stands still.',
+        "Shall months that differ, holidays, wages and prices be asked for too?",
+        'Write "yes" or "no". Without them every month is like any other, the farm never stands still, and no money is told.',
         "no",
         read.word("no", "yes"),
         (),
@@ -290,6 +291,30 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         source=LEFT,
         asked_if=wants_more,
         else_=_NOT_MORE,
+    ),
+    Question(
+        "price",
+        "What do customers pay for fresh mushrooms, firsts?",
+        'One price for all strains such as "$9/lb" or "16 EUR/kg", or one for each: "shiitake $10/lb; blue-oyster $8/lb". '
+        f"All customers alike; the file can tell them apart, and give the outlet its own. With a price money is told. Or "
+        f'"{NOT_TOLD}".',
+        NOT_TOLD,
+        price,
+        (("customer", "*", "price"), ("farm", "currency")),
+        source=LEFT,
+        asked_if=wants_more,
+        else_=_NOT_MORE,
+    ),
+    Question(
+        "block_price",
+        "What is paid for a block ready to fruit?",
+        f'Such as "$6 a block", or one for each strain, as for mushrooms. Or "{NOT_TOLD}".',
+        NOT_TOLD,
+        block_price,
+        (("block_customer", "*", "price"), ("farm", "currency")),
+        source=LEFT,
+        asked_if=lambda values: wants_more(values) and _sells_blocks(values),
+        else_="no blocks are sold ready to fruit, or more is answered with no",
     ),
 )
 BY_KEY: Final[Mapping[str, Question]] = {question.key: question for question in QUESTIONS}

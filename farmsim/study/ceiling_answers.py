@@ -179,8 +179,8 @@ def _row(level: Level, kept: Kept) -> dict[str, object]:
         "runs": level.runs,
         "target": kept.target.name,
         "figure": kept.mean,
-        "low": kept.mean - kept.give,
-        "high": kept.mean + kept.give,
+        "low": None if kept.too_few_alike else kept.mean - kept.give,
+        "high": None if kept.too_few_alike else kept.mean + kept.give,
         "bound": kept.target.bound,
         "verdict": kept.verdict,
     }

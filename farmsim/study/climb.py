@@ -10,7 +10,9 @@ That risk is shared out evenly (Bonferroni) over every verdict there may be: lev
 targets. So the highest kept level is surely kept, and the lowest broken one above all others surely broken, whatever lies
 between and below. That the limit itself lies between them, and nowhere else, holds where more blocks never help a target: this
 is taken for granted, and a level that is broken below the two is told. Which level is looked at next depends on what was seen
-before, which the sharing out does not prove harmless; a test searches 200 times for a known limit.
+before, which the sharing out does not prove harmless; a test searches 200 times for a known limit. Where most runs of a level
+show the very same figure, Student's t says nothing of the rare run that is otherwise (`precision.are_too_few_alike`): the
+search goes by it, but what is told as sure takes `precision.ALIKE_RUNS` runs.
 
 Best guess: between the two neighbouring levels whose means lie on either side of a bound, on a straight line.
 """
@@ -19,10 +21,10 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
-from farmsim.study.precision import SURE
+from farmsim.study.precision import DUST, SURE
 from farmsim.study.targets import Kept, Target, Verdict, judge
 
 Look = Callable[[int, int], Mapping[str, Sequence[float]]]
@@ -96,6 +98,7 @@ class _Search:
     runs: int
     sure: float
     seen: dict[int, Rung] = field(default_factory=dict)
+    proved: set[int] = field(default_factory=set)
 
     def see(self, at: int) -> Rung:
         """Look at a level, or remember it."""
@@ -105,11 +108,19 @@ class _Search:
             self.seen[at] = rung if rung.verdict != "not sure" or few >= self.runs else self._judged(at, self.runs)
         return self.seen[at]
 
-    def _judged(self, at: int, runs: int) -> Rung:
+    def prove(self, at: int) -> None:
+        """Judge a level by all runs if it takes more of them because most are alike; what then is not sure is not."""
+        more = any(each.too_few_alike for each in self.seen[at].kept)
+        self.seen[at] = self._judged(at, self.runs if more else self.seen[at].runs, proved=True)
+        self.proved.add(at)
+
+    def _judged(self, at: int, runs: int, proved: bool = False) -> Rung:
         found = self.look(self.levels[at], runs)
         verdicts = 2 * MOST_LEVELS * len(self.targets)
         sure = 1 - (1 - self.sure) / verdicts
-        return Rung(self.levels[at], runs, tuple(judge(each, found[each.name], sure) for each in self.targets))
+        return Rung(
+            self.levels[at], runs, tuple(judge(each, found[each.name], sure, not proved) for each in self.targets)
+        )
 
     @property
     def is_spent(self) -> bool:
@@ -145,6 +156,21 @@ class _Search:
         return sum(self.seen[at].leans != (place < cut) for place, at in enumerate(seen))
 
 
+def _prove(search: _Search, start: int) -> None:
+    """Prove the levels that are told: the one it began at, and the two ends."""
+    search.prove(start)
+    while at := {search.kept, search.broken} - search.proved - {None}:
+        search.prove(min(place for place in at if place is not None))
+
+
+def _as_told(found: Climbed) -> Climbed:
+    """Nothing is told as sure of a level where few runs are alike: nobody asked it any further."""
+    return replace(found, rungs=tuple(
+        replace(rung, kept=tuple(replace(each, verdict="not sure") if each.too_few_alike else each for each in rung.kept))
+        for rung in found.rungs
+    ))  # fmt: skip
+
+
 def climb(
     levels: Sequence[int], begin: int, look: Look, targets: Sequence[Target], runs: int, sure: float = SURE
 ) -> Climbed:
@@ -159,7 +185,8 @@ def climb(
     _narrow(search)
     _reach(search)
     _fence(search)
-    return _found(search)
+    _prove(search, start)
+    return _as_told(_found(search))
 
 
 def _bracket(search: _Search, at: int, way: Way) -> None:
@@ -252,7 +279,7 @@ def _between(low: int, high: int, below: Sequence[float], above: Sequence[float]
 
 def _crossing(below: float, above: float) -> float | None:
     """At which share of the way a straight line comes from kept (at most 0) to missed; None when it does not."""
-    return -below / (above - below) if below <= 0 < above else None
+    return max(0.0, -below) / (above - min(below, 0.0)) if below <= DUST < above else None
 
 
 def _found(search: _Search) -> Climbed:

@@ -27,6 +27,7 @@ from farmsim.study.trials import Brief, NotComparable, Trials
 from farmsim.study.until import Figure, Stopped, Until, Watched, seek
 
 FEWEST_RUNS = 2
+TOO_FEW = "too few runs"  # said instead of an interval wider than anything that can be
 
 
 @dataclass(frozen=True)
@@ -64,6 +65,12 @@ class Difference:
         return self.unit == "share" and self.verdict == "no difference found" and (self.low < -1.0 or self.high > 1.0)
 
     @property
+    def lies(self) -> dict[str, object]:
+        """Where it surely lies and why that is not told, for a table: low and high are None where it says nothing."""
+        low, high, note = (None, None, TOO_FEW) if self.says_nothing else (self.low, self.high, "")
+        return {"low": low, "high": high, "verdict": self.verdict, "note": note}
+
+    @property
     def verdict(self) -> str:
         """Whether it is "more", "less", "no difference found", or "the same" in every single run."""
         if self.give is None:
@@ -80,6 +87,16 @@ class EarnedBeside:
     strain: str
     differences: tuple[Difference, ...]
 
+    @property
+    def rows(self) -> list[dict[str, object]]:
+        """As rows of a table."""
+        return [{"strain": self.strain, **_row(line)} for line in self.differences]
+
+    @property
+    def as_plain(self) -> dict[str, object]:
+        """As JSON holds it."""
+        return {"strain": self.strain, "figures": [_row(line) for line in self.differences]}
+
 
 @dataclass(frozen=True)
 class Comparison:
@@ -87,6 +104,7 @@ class Comparison:
 
     earned: strain by strain, empty without prices; None when the two farms' last dated changes are of different weeks, since
     when a strain's figures are told
+    apart: after which week those of the base and of the change are told, where that is why they are not put side by side
     """
 
     change: str
@@ -94,6 +112,7 @@ class Comparison:
     since: int
     differences: tuple[Difference, ...]
     earned: tuple[EarnedBeside, ...] | None = ()
+    apart: tuple[int, int] | None = None
 
 
 @dataclass(frozen=True)
@@ -129,10 +148,7 @@ class Compared:
     def earned_table(self) -> pd.DataFrame:
         """What each strain earns, as `table`; without a row where no farm has prices."""
         rows = [
-            {"change": one.change, "strain": each.strain, **_row(line)}
-            for one in self.comparisons
-            for each in one.earned or ()
-            for line in each.differences
+            {"change": one.change, **row} for one in self.comparisons for each in one.earned or () for row in each.rows
         ]
         return pd.DataFrame(rows)
 
@@ -168,12 +184,13 @@ def compare(base: Farm, changes: Mapping[str, Farm], runs: int | Until = 20, bri
         lines_told(found.values()),
         {name: weeks_before(each, trials.weeks) for name, each in farms.items()},
     )
-    strains = _strains(found, {name: trials.weeks - each for name, each in told_since.items()})
+    strains = strains_beside(found, {name: trials.weeks - each for name, each in told_since.items()})
     compared = []
     for name in changes:
         differences = _differences(found[BASE], found[name], since[name], lines, len(changes))
         earned = strains[name] if told_since[name] == told_since[BASE] or not strains[name] else None
-        compared.append(Comparison(name, trials.weeks - since[name], since[name], differences, earned))
+        apart = (told_since[BASE], told_since[name]) if earned is None else None
+        compared.append(Comparison(name, trials.weeks - since[name], since[name], differences, earned, apart))
     weekly, about, start = _weekly(found), base.farm, base.farm.start.isoformat()
     return Compared(about.name, about.units, about.currency, start, len(found[BASE]), brief.seed, trials.lead_in, SURE,
                     tuple(compared), weekly, _settled(farms, since, weekly, trials.lead_in), stopped)  # fmt: skip
@@ -233,11 +250,12 @@ def _settled(
 
 def _plain(one: Comparison) -> dict[str, object]:
     """A comparison as JSON holds it; what strains earn only where it is told."""
-    earned = [
-        {"strain": each.strain, "figures": [_row(line) for line in each.differences]} for each in one.earned or ()
-    ]
+    earned = [each.as_plain for each in one.earned or ()]
     figures = [_row(line) for line in one.differences]
     told = {"weeks": one.weeks, "from_week": one.since + 1, "figures": figures}
+    if one.apart is not None:
+        weeks = dict(zip(("base_from_week", "changed_from_week"), (each + 1 for each in one.apart), strict=True))
+        return told | {"earned_by_strain": None, "earned_not_told": {"why": "weeks differ", **weeks}}
     return told | ({"earned_by_strain": earned} if earned else {})
 
 
@@ -248,11 +266,9 @@ def _row(line: Difference) -> dict[str, object]:
         "base": line.base,
         "changed": line.change,
         "difference": line.mean,
-        "low": line.low,
-        "high": line.high,
-        "verdict": line.verdict,
+        **line.lies,
         "runs_needed": line.needed,
-        "give_without_common_luck": line.give_apart,
+        "give_without_common_luck": None if line.says_nothing else line.give_apart,
     }
 
 
@@ -311,10 +327,11 @@ Pair = tuple[Headline, list[float], list[float]]
 """A figure with its values of both farms, one a run."""
 
 
-def _strains(found: Found, weeks: Mapping[str, int]) -> dict[str, tuple[EarnedBeside, ...]]:
+def strains_beside(found: Found, weeks: Mapping[str, int], looks: int = 1) -> dict[str, tuple[EarnedBeside, ...]]:
     """What each strain earns beside the base, change by change; the risk is shared out over all that is told of strains.
 
-    weeks: of which each farm's figures are [weeks]
+    found: of the base as many runs as of any other, or more; without prices nothing is told
+    weeks: of which each farm's figures are [weeks]; looks: at how many numbers of runs it may be told
     """
     if any(earns.TABLE not in tables for runs in found.values() for tables in runs):
         return dict.fromkeys(found, ())
@@ -325,9 +342,14 @@ def _strains(found: Found, weeks: Mapping[str, int]) -> dict[str, tuple[EarnedBe
         for name, runs in found.items()
     }
     changes = [name for name in found if name != BASE]
-    pairs = {name: {strain: _pairs(of[BASE].get(strain), of[name].get(strain)) for strain in of[BASE] | of[name]}
-             for name in changes}  # fmt: skip
-    told = sum(len(lines) for strains in pairs.values() for lines in strains.values())
+    pairs = {
+        name: {
+            strain: _pairs(of[BASE].get(strain), of[name].get(strain), len(found[name]))
+            for strain in of[BASE] | of[name]
+        }
+        for name in changes
+    }
+    told = looks * sum(len(lines) for strains in pairs.values() for lines in strains.values())
     return {
         name: tuple(
             EarnedBeside(strain, tuple(difference(*pair, told) for pair in lines))
@@ -338,8 +360,11 @@ def _strains(found: Found, weeks: Mapping[str, int]) -> dict[str, tuple[EarnedBe
     }
 
 
-def _pairs(base: earns.ByRun | None, change: earns.ByRun | None) -> list[Pair]:
-    """The figures of a strain that every run of both farms has; a farm without the strain earns nothing with it in a year."""
+def _pairs(base: earns.ByRun | None, change: earns.ByRun | None, runs: int) -> list[Pair]:
+    """The figures of a strain that every run of both farms has; a farm without the strain earns nothing with it in a year.
+
+    runs: of these the first so many [runs]
+    """
     pairs = []
     for name, (said, unit) in earns.SAID.items():
         ours, theirs = (None if each is None else getattr(each, name) for each in (base, change))
@@ -347,6 +372,7 @@ def _pairs(base: earns.ByRun | None, change: earns.ByRun | None) -> list[Pair]:
             ours, theirs = (
                 np.zeros_like(of) if each is None else each for each, of in ((ours, theirs), (theirs, ours))
             )
+        ours, theirs = (None if each is None else each[:runs] for each in (ours, theirs))
         if ours is None or theirs is None or np.isnan(ours).any() or np.isnan(theirs).any():
             continue
         if ours.any() or theirs.any():

@@ -70,6 +70,10 @@ class Effect:
         """Whether it surely moves the answer at all."""
         return self.kind != "no effect found"
 
+    def says_nothing(self, unit: str) -> bool:
+        """Whether nothing was found and its interval reaches beyond what an effect on a share can be at all."""
+        return unit == "share" and not self.is_found and abs(self.mean) + self.give > 1.0
+
 
 @dataclass(frozen=True)
 class Share:

@@ -19,10 +19,10 @@ import pandas as pd
 from farmsim.record.measures import RunTables
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.one_more import BOTH, CREW, OUTSIDE, Step, one_more
-from farmsim.study import bounds, frames, tight
+from farmsim.study import bounds, earns, frames, tight
 from farmsim.study.answers import Crew, Place
 from farmsim.study.changes import weeks_before
-from farmsim.study.compare import Difference, difference
+from farmsim.study.compare import Difference, EarnedBeside, difference, strains_beside
 from farmsim.study.gains import REMAINS, Race, Raced, Rules, race
 from farmsim.study.headlines import ALL_SOLD, BLOCKS_SOLD, Headline, by_run, money_judged
 from farmsim.study.limits_answers import Asked, Gain, Held, Limits
@@ -34,7 +34,7 @@ FEWEST, USUAL_RUNS = 4, 14
 WORTH = 0.01  # of what is sold: steps that surely bring less are not followed up; placeholder: less than a farm's books show
 RACES = 2
 WEEKS_TOLD_AS_YEAR = 52  # as the screen of a run tells 52 weeks as a year
-SEEN = ("weekly", "money", "places", "crews", "duties", "hours_of_week")
+SEEN = ("weekly", "money", earns.TABLE, "places", "crews", "duties", "hours_of_week")
 SOLD = Headline("sold to orders and at stalls", "kg/week", ("sold_kg", "stall_kg"))
 A_YEAR = "currency/year"
 BASE = ""
@@ -57,7 +57,8 @@ def limits(farm: Farm, runs: int = USUAL_RUNS, brief: Brief | None = None, fulle
         trials.expect(about(steps, runs))
         seen = trials.take([Case(base, number) for number in range(first(runs))], SEEN)
         now = _Question(trials, base, steps, _figures(farm, seen), seen)
-        asked = now.ask(Rules(first(runs), runs, len(now.figures), RACES, WORTH))
+        rules = Rules(first(runs), runs, len(now.figures), RACES, WORTH)
+        asked = now.ask(rules)
         then = _next(trials, asked, now, runs)
         before, weeks = now.before, trials.weeks
     places, crews, held = _seen(seen, weeks - before, _not_there(base, steps))
@@ -80,6 +81,7 @@ def limits(farm: Farm, runs: int = USUAL_RUNS, brief: Brief | None = None, fulle
         now=asked,
         then=then,
         relieved=relieved(asked),
+        earned=now.earned(len(rules.looks)),
         places=places,
         crews=crews,
         held=held,
@@ -201,6 +203,14 @@ class _Question:
         step, count = self.by_name[raced.name], len(raced.values)
         others = tuple(self._difference(raced.name, figure, count, of.told) for figure in self.figures[1:])
         return Gain(step.where, step.kind, step.more, raced.name, count, raced.stands, (raced.gain, *others))
+
+    def earned(self, looks: int) -> dict[str, tuple[EarnedBeside, ...]]:
+        """What each strain earns with each step, over the runs it had; empty without prices.
+
+        looks: at how many numbers of runs a step may have ended
+        """
+        told = strains_beside(self.found, dict.fromkeys(self.found, self.trials.weeks - self.before), looks)
+        return {name: told[name] for name in self.by_name if told.get(name)}
 
     def _difference(self, name: str, figure: Headline, count: int, told: int) -> Difference:
         return difference(figure, self._values(BASE, figure)[:count], self._values(name, figure)[:count], told)

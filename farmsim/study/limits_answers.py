@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, field
 from typing import Any
 
 import pandas as pd
 
 from farmsim.study.answers import Crew, Place
-from farmsim.study.compare import Difference
+from farmsim.study.compare import Difference, EarnedBeside
 
 
 @dataclass(frozen=True)
@@ -81,6 +82,7 @@ class Limits:
     now: of the farm; then: of the farm with what limits it relieved, None when nothing was found that does
     relieved: the step by which it is relieved, see `then`
     not_asked: steps that the farm's own rules do not allow, and why
+    earned: what each strain earns with each step (of the farm now), by the step's name; empty without prices
     """
 
     farm: str
@@ -104,6 +106,7 @@ class Limits:
     crews: tuple[Crew, ...]
     held: tuple[Held, ...]
     not_asked: tuple[tuple[str, str], ...]
+    earned: Mapping[str, tuple[EarnedBeside, ...]] = field(default_factory=dict)
 
     @property
     def table(self) -> pd.DataFrame:
@@ -112,11 +115,17 @@ class Limits:
         return pd.DataFrame(
             [
                 {"asked": when, "where": gain.where, "step": gain.more, "figure": line.name, "unit": line.unit,
-                 "base": line.base, "gain": line.mean, "low": line.low, "high": line.high, "verdict": line.verdict,
-                 "runs": gain.runs, "stands": gain.stands}
+                 "base": line.base, "gain": line.mean, **line.lies, "runs": gain.runs, "stands": gain.stands}
                 for when, found in asked for gain in (*found.steps, *found.outside) for line in gain.figures
             ]
         )  # fmt: skip
+
+    @property
+    def earned_table(self) -> pd.DataFrame:
+        """What each strain earns with each step beside the farm as it is; without a row where the farm has no prices."""
+        return pd.DataFrame(
+            [{"step": name, **row} for name, strains in self.earned.items() for each in strains for row in each.rows]
+        )
 
     @property
     def held_table(self) -> pd.DataFrame:
@@ -135,6 +144,7 @@ class Limits:
     def as_plain(self) -> dict[str, Any]:
         """Everything but the hours of the week, as JSON holds it."""
         told = asdict(self)
+        told["earned"] = {name: [each.as_plain for each in strains] for name, strains in self.earned.items()}
         for name in ("places", "crews"):
             told[name] = [{key: value for key, value in each.items() if key not in HOURLY} for each in told[name]]
         return {name: _plain(value) for name, value in told.items()}

@@ -41,11 +41,11 @@ from farmsim.study.headlines import (
     money_judged,
 )
 from farmsim.study.plan_answers import Planned, Started, Tried
-from farmsim.study.precision import SURE, half_width
+from farmsim.study.precision import DUST, SURE, half_width
 from farmsim.study.sell_or_fruit import planned_share, sell_or_fruit
 from farmsim.study.start_numbers import asked, by_arithmetic, fitted, put_right, refused, seen, started, with_starts
 from farmsim.study.start_sheet import start_sheet
-from farmsim.study.targets import DUST, SERVICE, Kept, Target, judge
+from farmsim.study.targets import SERVICE, Kept, Target, judge
 from farmsim.study.trials import Brief, Case, Trials
 from farmsim.study.weekdays import Weekdays, as_started, days_with, weekdays, with_days
 

@@ -145,6 +145,6 @@ def _target(each: Kept) -> dict[str, object]:
         "side": each.target.side,
         "bound": each.target.bound,
         "figure": each.mean,
-        "give": each.give,
+        "give": None if each.too_few_alike else each.give,
         "verdict": each.verdict,
     }

@@ -17,19 +17,21 @@ import sys
 import threading
 import time
 import warnings
-from collections import Counter, deque
-from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import CancelledError, ProcessPoolExecutor, as_completed
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import FIRST_COMPLETED, CancelledError, ProcessPoolExecutor, wait
+from concurrent.futures import Future as Waiting
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass
 from multiprocessing import resource_tracker
 from queue import Empty, SimpleQueue
 from types import ModuleType, TracebackType
-from typing import TYPE_CHECKING, Self, TypeVar
+from typing import TYPE_CHECKING, Self, TypeVar, cast
 
 from farmsim.errors import FarmsimError
 from farmsim.model.sweep import in_a_worker, left_alone
+from farmsim.study.agenda import Agenda
 from farmsim.study.bounds import NotAllowed
 
 if TYPE_CHECKING:
@@ -46,7 +48,7 @@ ONE_THREAD = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "VEC
 ANSWERS_WITHIN = 8.0  # seconds within which a scheduler must answer
 COMES_WITHIN = 30.0  # seconds a study waits while a cluster has no worker at all
 LOOKS_EVERY = 1.0  # seconds after which it is seen again which workers there are
-AHEAD = 2  # runs given out for each thread of a cluster: one in hand and one that waits
+AHEAD = 2  # runs given out for each process or thread: one in hand and one that waits
 
 
 class WorkersLost(FarmsimError):
@@ -110,58 +112,56 @@ class Pool:
         else:
             self._end()
 
-    def gather(self, job: Callable[[Task], Found], tasks: Sequence[Task], landed: Callable[[int, Found], None]) -> None:
+    def gather(self, job: Callable[[Task], Found], tasks: Iterable[Task], landed: Callable[[int, Found], None]) -> None:
         """Do the job for every task.
 
         job: a function of one task; it and what it is given and gives can be sent to another process
+        tasks: asked for the next one when somebody is about to take it
         landed: told the position of a task and what came of it, in the order in which they are ready
         Goes wrong when workers keep dying: `WorkersLost`; and with a cluster: `NoCluster`, `VersionsDiffer`.
         """
-        if self._where.cluster is not None and tasks:
+        agenda = Agenda(tasks)
+        if self._where.cluster is not None and agenda.has(1):
             try:
                 self._cluster = self._cluster or _Cluster(self._where.cluster)
-                self._cluster.gather(job, tasks, landed)
+                self._cluster.gather(job, agenda, landed)
             except BaseException:
                 self._end()
                 raise
-            return
-        hands = min(self._where.hands, len(tasks))
-        if hands <= 1:
+        elif self._where.hands == 1 or not agenda.has(2):
             with left_alone():
-                for at, task in enumerate(tasks):
+                while agenda.has(1):
+                    at, task = agenda.take()
                     landed(at, job(task))
-            return
-        missing = dict(enumerate(tasks))
-        for _ in range(ROUNDS):
-            self._share_out(job, missing, landed)
-            if not missing:
-                return
-        raise WorkersLost(
-            f"the worker processes were ended from outside {ROUNDS} times",
-            len(missing),
-            "Most often memory ran out: try fewer --workers, or close other programs",
-        )
+        elif not any(self._share_out(job, agenda, landed) for _ in range(ROUNDS)):
+            mend = "Most often memory ran out: try fewer --workers, or close other programs"
+            raise WorkersLost(f"the worker processes were ended from outside {ROUNDS} times", agenda.missing, mend)
 
     def _share_out(
-        self, job: Callable[[Task], Found], missing: dict[int, Task], landed: Callable[[int, Found], None]
-    ) -> None:
-        """Take from `missing` what gets done; leaves some of it when a worker dies."""
+        self, job: Callable[[Task], Found], agenda: Agenda[Task], landed: Callable[[int, Found], None]
+    ) -> bool:
+        """Give out a few at a time until all is done; false when a worker died before that."""
         if self._processes is None:
-            self._processes = ProcessPoolExecutor(
-                self._where.hands, multiprocessing.get_context("spawn"), initializer=_settle_in
-            )
+            spawn = multiprocessing.get_context("spawn")
+            self._processes = ProcessPoolExecutor(self._where.hands, spawn, initializer=_settle_in)
+        given: dict[Waiting[Found], int] = {}
         try:
-            with _quiet_start():
-                waiting = {self._processes.submit(in_a_worker, job, task): at for at, task in missing.items()}
-            for future in as_completed(waiting):
-                found = future.result()
-                landed(waiting[future], found)
-                del missing[waiting.pop(future)]
+            while agenda.has(1) or given:
+                while len(given) < AHEAD * self._where.hands and agenda.has(1):
+                    at, task = agenda.take()
+                    with _quiet_start():
+                        given[self._processes.submit(in_a_worker, job, task)] = at
+                for future in wait(given, return_when=FIRST_COMPLETED).done:
+                    landed(given[future], future.result())
+                    agenda.done(given.pop(future))
         except BrokenProcessPool:
+            agenda.lost()
             self._let_go()
+            return False
         except BaseException:
             self._end()
             raise
+        return True
 
     def _let_go(self) -> None:
         self._leave_cluster()
@@ -172,11 +172,10 @@ class Pool:
     def _end(self) -> None:
         """End the workers wherever they are."""
         self._leave_cluster()
-        if self._processes is None:
-            return
-        self._processes.shutdown(wait=False, cancel_futures=True)
-        self._processes = None
-        _end(set(multiprocessing.active_children()) - self._others)
+        if self._processes is not None:
+            self._processes.shutdown(wait=False, cancel_futures=True)
+            self._processes = None
+            _end(set(multiprocessing.active_children()) - self._others)
 
     def _leave_cluster(self) -> None:
         if self._cluster is not None:
@@ -248,22 +247,22 @@ class _Cluster:
             self._client = entered.enter_context(_client(address))
             self.leave = entered.pop_all().close  # calls off what is given out; the cluster stays as it is
         self._known: set[str] = set()
-        self._threads = self._missing = 0
+        self._threads, self._agenda = 0, Agenda[object](())
         self._look_at = self._seen_at = 0.0
 
-    def gather(self, job: Callable[[Task], Found], tasks: Sequence[Task], landed: Callable[[int, Found], None]) -> None:
+    def gather(self, job: Callable[[Task], Found], agenda: Agenda[Task], landed: Callable[[int, Found], None]) -> None:
         """As `Pool.gather`. A few runs are given out at a time: little is held, and little has to be called off."""
-        left, ended = deque(range(len(tasks))), Counter[int]()
+        self._agenda, ended = cast(Agenda[object], agenda), Counter[int]()
         given: dict[Future[bytes], int] = {}
         ready: SimpleQueue[Future[bytes]] = SimpleQueue()
         self._look_at, self._seen_at = 0.0, time.monotonic()
-        while left or given:
-            self._missing = len(left) + len(given)
+        while agenda.has(1) or given:
             with self._loss_is_told():
                 self._look()
-                while left and len(given) < AHEAD * self._threads:
-                    future = self._client.submit(_as_asked, self._ours, pickle.dumps((job, tasks[left[0]])), pure=False)
-                    given[future] = left.popleft()
+                while len(given) < AHEAD * self._threads and agenda.has(1):
+                    at, task = agenda.take()
+                    future = self._client.submit(_as_asked, self._ours, pickle.dumps((job, task)), pure=False)
+                    given[future] = at
                     future.add_done_callback(ready.put)
             try:
                 future = ready.get(timeout=LOOKS_EVERY)
@@ -275,8 +274,9 @@ class _Cluster:
             at, packed = given.pop(future), self._came_of(future)
             if packed is not None:
                 landed(at, pickle.loads(packed))
+                agenda.done(at)
                 continue
-            left.appendleft(at)
+            agenda.lost(at)
             ended[at] += 1
             if ended[at] == ROUNDS:
                 mend = "Most often memory ran out: give each worker more of it, or start fewer on a machine"
@@ -325,7 +325,7 @@ class _Cluster:
                 see_alike(self._ours, self._client.run(_versions_here, workers=workers, **wait))
 
     def _lost(self, what: str, mend: str) -> WorkersLost:
-        return WorkersLost(what.format(f"the Dask cluster at {self._address}"), self._missing, mend)
+        return WorkersLost(what.format(f"the Dask cluster at {self._address}"), self._agenda.missing, mend)
 
     @contextmanager
     def _loss_is_told(self) -> Iterator[None]:

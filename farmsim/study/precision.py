@@ -14,6 +14,9 @@ __all__ = ["Known", "known", "quantile"]
 
 SURE = 0.95
 MOST_NEEDED = 10_000  # runs; more are not worth naming
+ALIKE_SHARE = 0.8  # of all runs that must surely be like those there are, where these do not differ: 8 years in 10
+ALIKE_RUNS = math.ceil(math.log(1 - SURE) / math.log(ALIKE_SHARE))  # of n runs n are alike: Clopper and Pearson (1934)
+DUST = 1e-9  # figures nearer to one another than that are the same: sums are not exact
 Figures = Sequence[float] | np.ndarray[tuple[int], np.dtype[np.float64]]
 
 
@@ -77,6 +80,22 @@ def runs_needed(one_a_run: Figures, give: float, sure: float = SURE) -> int | No
         middle = (low + high) // 2
         low, high = (middle, high) if half_width(one_a_run, sure, middle) > give else (low, middle)
     return high
+
+
+def are_too_few_alike(one_a_run: Figures) -> bool:
+    """Whether most runs show the very same figure and there are too few of them to say that others are rare.
+
+    All was delivered, there was no overtime: such figures stand at an end of what there can be, and their spread says nothing
+    of the run that is otherwise and was not met yet. From `ALIKE_RUNS` runs on that are all alike it is sure (`SURE`, by
+    itself) that so are `ALIKE_SHARE` of all runs, whatever the others look like.
+    """
+    return len(one_a_run) < ALIKE_RUNS and are_alike(one_a_run)
+
+
+def are_alike(one_a_run: Figures) -> bool:
+    """Whether more than half of the runs show the very same figure."""
+    values = np.asarray(one_a_run, dtype=float)
+    return bool(2 * np.count_nonzero(np.abs(values - np.median(values)) <= DUST) > len(values))
 
 
 def quantile_ranks(runs: int, share: float, sure: float = SURE) -> tuple[int, int] | None:

@@ -24,7 +24,11 @@ of the best wrongly missed; so a = risk / (k - 1 + m).
 The guarantee, for figures of runs that are independent and nearly normal, is with 1 - risk: nothing is chosen that misses a
 target at all; and if some candidate keeps every target by at least its slack, then the cheapest of those is chosen, or one not
 dearer than it by `zone` or more, provided that the costs of the others differ from the cheapest by at least `zone` (a chain of
-near ties is not covered by the proof). Where `most` runs ended it first, the second half does not hold, and `is_complete` is
+near ties is not covered by the proof). Where most runs of a candidate show the very same margin (nothing is ever missing), the
+spread says nothing of the rare run that is otherwise. Its target is then told from `precision.ALIKE_RUNS` runs on; what is sure
+where all of them are the same is that most of all runs are like them (`precision.are_too_few_alike`), and no more; where some
+differ the spread is that of all runs so far, which the proof does not cover. Costs are not held to that: most of them are hours
+by the roster, which are the same by rule. Where `most` runs ended it first, the second half does not hold, and `is_complete` is
 False.
 """
 
@@ -38,6 +42,7 @@ import numpy as np
 from scipy.special import stdtrit
 
 from farmsim.record.tables import Figures
+from farmsim.study.precision import are_alike, are_too_few_alike
 
 STEP = 5  # runs worked out at once after that
 Fate = Literal["chosen", "dearer", "misses", "not sure"]
@@ -156,6 +161,8 @@ class _Race:
         for (at, target), variance in self.margin_spread.items():
             mean = float(np.mean([seen.margins[target] for seen in self.seen[at][:first]]))
             reach = self.plain * variance**0.5
+            if are_too_few_alike(self._margins(at, target)):
+                continue
             if variance > 0 and mean + reach < self.terms.slacks[target]:
                 self.kept.setdefault((at, target), False)
             elif variance > 0 and mean - reach > 0:
@@ -204,15 +211,22 @@ class _Race:
                 self.given_up.add(at)
 
     def _look_at_target(self, at: int, target: int) -> None:
-        margins = [seen.margins[target] for seen in self.seen[at]]
+        margins = self._margins(at, target)
         slack, spread = self.terms.slacks[target], self.margin_spread[at, target]
-        if spread == 0.0 and len(set(margins)) == 1:  # it never varies: it is known
+        if are_too_few_alike(margins):
+            return
+        if len(set(margins)) == 1:
             self.kept[at, target] = margins[0] >= 0.0
             return
+        if are_alike(margins[: self.terms.first]):  # their spread says nothing of what came after them
+            spread = float(np.var(margins, ddof=1))
         above = [margin - slack / 2 for margin in margins]
         runs = self._first_out(above, self.h2_target * spread, slack / 2, (at, target, "target"))
         if runs:
             self.kept[at, target] = sum(margins[:runs]) - runs * slack / 2 > 0
+
+    def _margins(self, at: int, target: int) -> list[float]:
+        return [seen.margins[target] for seen in self.seen[at]]
 
     def _look_at_pairs(self) -> None:
         left = self.left

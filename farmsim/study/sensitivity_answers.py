@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import pandas as pd
 
 from farmsim.scenario.doubt import Left
-from farmsim.study.compare import Difference
+from farmsim.study.compare import TOO_FEW, Difference
 from farmsim.study.effects import Effect, Share
 
 End = Difference | str
@@ -97,7 +97,7 @@ class Sensed:
             {
                 "figure": mover.name, "meaning": mover.meaning, "now": mover.now, "low_end": mover.low, "high_end": mover.high,
                 "range_from": mover.source, "guess": "yes" if mover.is_guess else "no", "answer": asked.name,
-                "unit": asked.unit, **_plain(mover, at),
+                "unit": asked.unit, **_plain(mover, at, asked.unit),
             }
             for mover in self.movers for at, asked in enumerate(self.answers)
         ])  # fmt: skip
@@ -119,7 +119,7 @@ class Sensed:
             {
                 "figure": mover.name, "meaning": mover.meaning, "of": mover.things, "now": mover.now, "low_end": mover.low,
                 "high_end": mover.high, "range_from": mover.source, "guess": mover.is_guess, "found": mover.is_found,
-                "answers": {asked.name: _plain(mover, at) for at, asked in enumerate(self.answers)},
+                "answers": {asked.name: _plain(mover, at, asked.unit) for at, asked in enumerate(self.answers)},
             }
             for mover in self.movers
         ]  # fmt: skip
@@ -129,20 +129,23 @@ class Sensed:
         return {**about, **ran, "measure_first": first, "answers": answers, "figures": movers, "not_moved": left}
 
 
-def _plain(mover: Mover, at: int) -> dict[str, object]:
-    """What a doubt does to one answer."""
+def _plain(mover: Mover, at: int, unit: str) -> dict[str, object]:
+    """What a doubt does to one answer, which has this unit."""
     effect = mover.effects[at]
+    is_open = effect.says_nothing(unit)
     found: dict[str, object] = {
-        "over_its_range": effect.mean, "give": effect.give, "size": effect.size, "size_give": effect.size_give,
-        "verdict": effect.kind,
+        "over_its_range": effect.mean, "give": None if is_open else effect.give,
+        "size": effect.size, "size_give": None if is_open else effect.size_give,
+        "verdict": effect.kind, "note": TOO_FEW if is_open else "",
     }  # fmt: skip
     if mover.ends:
         for name, end in zip(("low", "high"), mover.ends[at], strict=True):
             if isinstance(end, str):
                 found[f"at_{name}_verdict"] = f"left out: {end}"
                 continue
-            found |= {f"at_{name}": end.mean, f"at_{name}_from": end.low, f"at_{name}_to": end.high}
-            found[f"at_{name}_verdict"] = end.verdict
+            lies = end.lies
+            found |= {f"at_{name}": end.mean, f"at_{name}_from": lies["low"], f"at_{name}_to": lies["high"]}
+            found[f"at_{name}_verdict"] = f"{end.verdict}: {TOO_FEW}" if end.says_nothing else end.verdict
     if mover.shares:
         share = mover.shares[at]
         found |= {"share_alone": share.alone, "share_alone_give": share.alone_give}

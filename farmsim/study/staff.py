@@ -24,8 +24,8 @@ from farmsim.scenario.crew_change import change_set, crew_sizes, differences
 from farmsim.scenario.crew_choices import usual_pay
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.staffing import is_owner
-from farmsim.study import digest, frames
-from farmsim.study.compare import Difference, difference
+from farmsim.study import digest, earns, frames
+from farmsim.study.compare import BASE, Difference, difference, strains_beside
 from farmsim.study.headlines import HEADLINES, OVERTIME, PAID, by_run, money_judged
 from farmsim.study.pay import Pay
 from farmsim.study.precision import SURE
@@ -82,7 +82,9 @@ def _told(search: Search, ended: Ended, seed: int, file: str) -> Staffed:
     farms = [now] if best.crew == now.crew else [now, best]
     trials.expect(runs * len(farms))
     first = (search.effort.rounds + 1) * BLOCK
-    found = trials.take([Case(farm, first + number) for farm in farms for number in range(runs)], (*TOLD, "money"))
+    found = trials.take(
+        [Case(farm, first + number) for farm in farms for number in range(runs)], (*TOLD, "money", earns.TABLE)
+    )
     before, after = found[:runs], found[-runs:]
     share = 1 - (1 - SURE) / (2 * len(search.targets))  # all that is told of targets holds together
     own, kept = (tuple(judge(target, [of_run(target, each) for each in tables], share) for target in search.targets)
@@ -119,6 +121,9 @@ def _told(search: Search, ended: Ended, seed: int, file: str) -> Staffed:
         load=load_of(after, trials.weeks),
         sizes=tuple(crew_sizes(best)),
         change_set=change_set(now, best, file, name) if len(farms) > 1 else "",
+        earned=strains_beside({BASE: before, name: after}, {BASE: trials.weeks, name: trials.weeks})[name]
+        if len(farms) > 1
+        else (),
     )
 
 

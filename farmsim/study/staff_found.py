@@ -9,7 +9,7 @@ import pandas as pd
 
 from farmsim.scenario.values import DAYS
 from farmsim.study.answers import Crew, Settled
-from farmsim.study.compare import Difference
+from farmsim.study.compare import Difference, EarnedBeside
 from farmsim.study.selection import Fate
 from farmsim.study.targets import Kept, Target
 from farmsim.study.tight import by_day
@@ -68,6 +68,7 @@ class Staffed:
     kept: their targets on that luck; now: those of the farm's own crews
     settled: whether the farm with these crews was in full swing in the weeks that are told
     load: how busy each crew is; change_set: the text of a file that makes the crews so, "" when nothing changes
+    earned: what each strain earns with them, on that luck; empty without prices, and when they are the same
     """
 
     farm: str
@@ -100,6 +101,7 @@ class Staffed:
     load: tuple[Crew, ...]
     sizes: tuple[str, ...]
     change_set: str
+    earned: tuple[EarnedBeside, ...] = ()
 
     @property
     def table(self) -> pd.DataFrame:
@@ -125,6 +127,11 @@ class Staffed:
         return tuple(tuple(days.get(day) for day in DAYS) for days in found)
 
     @property
+    def earned_table(self) -> pd.DataFrame:
+        """What each strain earns with the crews found, beside the farm's own; without a row where nothing is told."""
+        return pd.DataFrame([row for each in self.earned for row in each.rows])
+
+    @property
     def load_table(self) -> pd.DataFrame:
         """How busy each crew is by hour of the week, empty where nobody is there."""
         rows = [(crew.name, hour, used) for crew in self.load for hour, used in enumerate(crew.hours)]
@@ -142,13 +149,15 @@ class Staffed:
         }  # fmt: skip
         targets = [
             {"target": kept.target.name, "side": kept.target.side, "bound": kept.target.bound, "slack": slack,
-             "now": own.mean, "found": kept.mean, "give": kept.give}
+             "now": own.mean, "found": kept.mean,
+             "give": None if kept.too_few_alike else kept.give}
             for kept, own, slack in zip(self.kept, self.now, self.slacks, strict=True)
         ]  # fmt: skip
         load = {crew.name: list(crew.hours) for crew in self.load}
         tried = [self._row(each) for each in self.tried]
         return {**about, "meets_the_targets": self.meets, "changes": list(self.changes), "cost": self.cost,
-                "cost_less": self.saved, "targets": targets, "tried": tried, "load_by_hour": load}  # fmt: skip
+                "cost_less": self.saved, "targets": targets, "tried": tried, "load_by_hour": load,
+                **({"earned_by_strain": [each.as_plain for each in self.earned]} if self.earned else {})}  # fmt: skip
 
     @property
     def saved(self) -> dict[str, float] | None:

@@ -95,8 +95,7 @@ class Store:
         self._versions = json.dumps(dict(versions()), sort_keys=True)
         self._open: sqlite3.Connection | None = None
         self._ids: dict[tuple[str, int], int] = {}
-        if file.exists() and file.stat().st_size:
-            self._open = self._opened()
+        self._look_for_it()
 
     def __enter__(self) -> Self:
         return self
@@ -113,6 +112,7 @@ class Store:
 
         tables: names of those that are wanted, None for all
         """
+        self._look_for_it()
         held = self._id(kind)
         if self._open is None or held is None:
             return
@@ -126,8 +126,11 @@ class Store:
                 for number, *pieces in rows:
                     yield number, {name: table for piece in pieces for name, table in unpack(piece, tables).items()}
 
-    def put(self, kind: Kind, number: int, tables: RunTables) -> None:
-        """Store a finished run; it is on the disk when this returns."""
+    def put(self, kind: Kind, number: int, tables: RunTables) -> bool:
+        """Store a finished run; it is on the disk when this returns.
+
+        Returns whether it is new: another program may have stored the same run meanwhile, and that one stays.
+        """
         often = {name: table for name, table in tables.items() if name in TOLD_OFTEN}
         rest = {name: table for name, table in tables.items() if name not in TOLD_OFTEN}
         when = datetime.now(UTC).isoformat(timespec="seconds")
@@ -136,9 +139,8 @@ class Store:
                 self._open = self._opened()
             with self._open:
                 held = self._made(self._open, kind)
-                self._open.execute(
-                    "INSERT OR REPLACE INTO runs VALUES (?, ?, ?, ?, ?)", (held, number, when, pack(often), pack(rest))
-                )
+                row = (held, number, when, pack(often), pack(rest))
+                return self._open.execute("INSERT OR IGNORE INTO runs VALUES (?, ?, ?, ?, ?)", row).rowcount == 1
 
     def kept(self) -> tuple[Kept, ...]:
         """What is stored, in the order in which it was begun."""
@@ -168,6 +170,11 @@ class Store:
             yield from found
 
     # --- the file -----------------------------------------------------------------------------------------------------
+
+    def _look_for_it(self) -> None:
+        """Another program may have made the file meanwhile."""
+        if self._open is None and self._file.exists() and self._file.stat().st_size:
+            self._open = self._opened()
 
     def _opened(self) -> sqlite3.Connection:
         """The file, looked at or made."""

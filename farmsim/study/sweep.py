@@ -19,10 +19,10 @@ from farmsim.errors import RunStuck, ScenarioFault
 from farmsim.record.measures import RunTables
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.figure_at import Figures, NoSuchFigure
-from farmsim.scenario.figure_range import Tried, is_own, tried
+from farmsim.scenario.figure_range import Tried, is_own, own_said, tried
 from farmsim.study import bounds
 from farmsim.study.changes import in_force, weeks_before
-from farmsim.study.compare import FEWEST_RUNS, Difference, difference, lines_told
+from farmsim.study.compare import FEWEST_RUNS, TOO_FEW, Difference, difference, lines_told
 from farmsim.study.headlines import BLOCKS_SOLD, DELIVERED, SOLD, Headline, by_run, money_judged
 from farmsim.study.precision import SURE, half_width
 from farmsim.study.trials import Brief, Case, NotComparable, Trials
@@ -80,6 +80,11 @@ class Best:
     gained: Difference | None
     open: float
 
+    @property
+    def says_nothing(self) -> bool:
+        """Whether `open` is more than a difference of shares can be at all."""
+        return self.unit == "share" and self.open > 1.0
+
 
 @dataclass(frozen=True)
 class Swept:
@@ -124,7 +129,12 @@ class Swept:
         """One row a point and figure: its average, the difference to the base and where it surely lies."""
         rows: list[dict[str, object]] = []
         for at, point in enumerate(self.points):
-            values = dict(zip((axis.name for axis in self.axes), self.said(at), strict=True))
+            values = {
+                key: told
+                for axis, said in zip(self.axes, self.said(at), strict=True)
+                for key, told in ((axis.name, said), (f"{axis.name} unit", axis.unit))
+                if key == axis.name or axis.unit
+            }
             about: dict[str, object] = {**values, "base": "yes" if at == self.base else "no", "fault": point.fault}
             rows += [{**about, **_row(line)} for line in point.differences] or [about]
         return pd.DataFrame(rows)
@@ -151,7 +161,8 @@ class Swept:
                 "figure": one.name,
                 "unit": one.unit,
                 "no_other_is_surely_better": [list(self.said(at)) for at in one.unbeaten],
-                "any_other_at_most_more": one.open,
+                "any_other_at_most_more": None if one.says_nothing else one.open,
+                "note": TOO_FEW if one.says_nothing else "",
             }
             for one in self.best
         ]
@@ -161,7 +172,7 @@ class Swept:
 
 def _row(line: Difference) -> dict[str, object]:
     told = {"figure": line.name, "unit": line.unit, "average": line.change, "difference": line.mean}
-    return {**told, "low": line.low, "high": line.high, "verdict": line.verdict, "runs_needed": line.needed}
+    return {**told, **line.lies, "runs_needed": line.needed}
 
 
 @dataclass(frozen=True)
@@ -287,7 +298,7 @@ def _axis(one: Tried) -> Axis:
     numbers = tuple(value.number for value in one.values if value.number is not None)
     own = next((at for at, value in enumerate(one.values) if is_own(one, value)), None)
     return Axis(one.spot.name, one.unit, tuple(value.said for value in one.values),
-                numbers if one.is_ordered else None, own, str(one.spot.now))  # fmt: skip
+                numbers if one.is_ordered else None, own, own_said(one))  # fmt: skip
 
 
 def _best(line: Headline, values: dict[int, list[float]], points: int, told: int) -> Best:

@@ -22,14 +22,13 @@ from farmsim.study.headlines import (
     WHOLE_ORDERS,
     Headline,
 )
-from farmsim.study.precision import SURE, known
+from farmsim.study.precision import DUST, SURE, are_too_few_alike, known
 
 Side = Literal["at least", "at most"]
 Verdict = Literal["kept", "broken", "not sure"]
 INSIDE = {"share": "fraction", "h/week": "h/week"}  # in what a bound is written, by the unit of its figure
 SHORTER = {"share": (), "h/week": ("h",)}  # a week is meant when it is not said
 NUMBER = re.compile(r"[-+]?[\d.]")
-DUST = 1e-9  # a figure nearer to its bound than that is on it: sums are not exact
 
 
 class NoTarget(FarmsimError, ValueError):
@@ -142,21 +141,28 @@ def read_all(texts: Sequence[str]) -> tuple[Target, ...]:
 
 @dataclass(frozen=True)
 class Kept:
-    """How a farm stands to one target: its figure over all runs, how far off that may be, and the verdict."""
+    """How a farm stands to one target: its figure over all runs, how far off that may be, and the verdict.
+
+    too_few_alike: nothing is sure only because most runs show the very same figure and are too few to say that others are rare
+    """
 
     target: Target
     mean: float
     give: float
     verdict: Verdict
+    too_few_alike: bool = False
 
 
-def judge(target: Target, one_a_run: Sequence[float], sure: float = SURE) -> Kept:
+def judge(target: Target, one_a_run: Sequence[float], sure: float = SURE, by_spread: bool = False) -> Kept:
     """Whether a target is surely kept, surely broken, or cannot be told by these runs.
 
     one_a_run: its figure, one value a run; two runs or more
-    sure: how sure the verdict is [1]; one-sided, by Student's t over runs
+    sure: how sure the verdict is [1]; one-sided, by Student's t over runs; where most runs are alike, from
+        `precision.ALIKE_RUNS` runs on
+    by_spread: give the verdict by Student's t all the same, of a search that has still to prove what it tells
     """
     found = known(one_a_run, 2 * sure - 1)
     give, short = found.give or 0.0, target.short(found.value)
     verdict: Verdict = "kept" if short + give <= DUST else ("broken" if short - give > DUST else "not sure")
-    return Kept(target, found.value, give, verdict)
+    too_few = verdict != "not sure" and are_too_few_alike(one_a_run)
+    return Kept(target, found.value, give, "not sure" if too_few and not by_spread else verdict, too_few)

@@ -2,14 +2,20 @@
 
 Run for run all farms of one question have the same luck and the same lead-in, so what differs between them is what was
 changed. Every question of the study floor that needs more than one farm asks its runs here. Farms that differ only in money
-and are asked for at once are simulated once and put in money one by one.
+and are asked for at once are simulated once and put in money one by one. Two programs that ask for the same runs at
+the same time share them: each looks into the store again before it gives a run out. Nothing is locked or booked, so whoever
+is killed leaves nothing behind.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Sequence
+import os
+from collections import deque
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
+from hashlib import sha256
 from pathlib import Path
+from platform import node
 from types import TracebackType
 from typing import NamedTuple, Self
 
@@ -108,6 +114,7 @@ class Trials:
         self._tally = brief.tally
         self._pool, self._store = Pool(brief.where), None if brief.store is None else Store(brief.store)
         self._farms: dict[int, _Known] = {}
+        self._has_company = False  # another program was seen to work out the same runs
 
     def __enter__(self) -> Self:
         return self
@@ -141,7 +148,7 @@ class Trials:
 
         once = [cases[at] for at, *_ in places.values()]
         missing = self._from_store(once, tables, landed)
-        self._work_out(missing, landed)
+        self._work_out(missing, tables, landed)
         return found
 
     def by_farm(self, farms: Sequence[Farm], numbers: Iterable[int]) -> list[list[RunTables]]:
@@ -172,25 +179,65 @@ class Trials:
             missing |= {(kind.mark, number) for number in left}
         return [case for case in cases if (self._kind(case.farm).mark, case.number) in missing]
 
-    def _work_out(self, cases: Sequence[Case], landed: Callable[[Case, RunTables], None]) -> None:
+    def _work_out(
+        self, cases: Sequence[Case], tables: Collection[str] | None, landed: Callable[[Case, RunTables], None]
+    ) -> None:
         """Simulate what farms share once; all their tables are stored before anything is told of them."""
         alike: dict[tuple[str, int], list[Case]] = {}
         for case in cases:
             alike.setdefault((self._known(case.farm).heard, case.number), []).append(case)
-        shared = list(alike.values())
-        self._tally.expected -= len(cases) - len(shared)
+        self._tally.expected -= len(cases) - len(alike)
+        given: list[Sequence[Case]] = []
 
-        def ready(at: int, tables: list[RunTables]) -> None:
-            if self._store is not None:
-                for case, found in zip(shared[at], tables, strict=True):
-                    kind = self._kind(case.farm)
-                    self._store.put(kind, case.number, found)
-                    self._tally.own.add((kind, case.number))
-            for case, found in zip(shared[at], tables, strict=True):
-                landed(case, found)
+        def tasks() -> Iterator[_Task]:
+            for those in self._in_turn(alike.values()):
+                left = self._not_meanwhile(those, tables, landed)
+                if left:
+                    given.append(left)
+                    yield self._task(left)
+
+        def ready(at: int, found: list[RunTables]) -> None:
+            for case, whole in zip(given[at], found, strict=True):
+                self._keep(case, whole)
+            for case, whole in zip(given[at], found, strict=True):
+                landed(case, whole)
             self._count()
 
-        self._pool.gather(_work, [self._task(those) for those in shared], ready)
+        self._pool.gather(_work, tasks(), ready)
+
+    def _in_turn(self, all_of_them: Iterable[Sequence[Case]]) -> Iterator[Sequence[Case]]:
+        """In the order asked for; as soon as another program is at work at the same, in an order of our own.
+
+        Both would otherwise go on side by side and work out everything twice. What comes out does not depend on the order.
+        """
+        left, is_own = deque(all_of_them), False
+        while left:
+            if self._has_company and not is_own:
+                left, is_own = deque(sorted(left, key=self._own_rank)), True
+            yield left.popleft()
+
+    def _own_rank(self, those: Sequence[Case]) -> bytes:
+        """Where a run stands in the order of this very program: mixed up, and otherwise in every other one."""
+        case = those[0]
+        return sha256(f"{node()} {os.getpid()} {self._kind(case.farm).mark} {case.number}".encode()).digest()
+
+    def _not_meanwhile(
+        self, those: Sequence[Case], tables: Collection[str] | None, landed: Callable[[Case, RunTables], None]
+    ) -> Sequence[Case]:
+        """Runs that are about to be worked out, without those that somebody else has stored since they were looked for."""
+        left = self._from_store(those, tables, landed)
+        found = len(those) - len(left)
+        if found:
+            self._has_company = True
+            self._tally.expected += found if left else found - 1
+        return left
+
+    def _keep(self, case: Case, whole: RunTables) -> None:
+        if self._store is not None:
+            kind = self._kind(case.farm)
+            self._tally.own.add((kind, case.number))
+            if not self._store.put(kind, case.number, whole):
+                self._has_company = True
 
     def _task(self, those: Sequence[Case]) -> _Task:
         farms = tuple(self._known(case.farm).as_run for case in those)

@@ -113,6 +113,35 @@ def test_ranges_that_are_none(rooms: Figures, text: str, told: str) -> None:
     assert told in str(caught.value)
 
 
+def test_a_range_without_a_unit_is_refused_for_figures_that_the_farm_writes_in_different_units(tmp_path: Path) -> None:
+    """15:22 would be lb an hour for one strain and kg an hour for the other, and be told as one of them."""
+    text = (SCENARIOS / "tiny.toml").read_text()
+    (tmp_path / "farm.toml").write_text(text.replace('pack         = "30 lb/h"', 'pack = "13.6 kg/h"'))
+    mixed = Figures(tmp_path / "farm.toml")
+    with pytest.raises(NoSuchFigure) as caught:
+        doubts(mixed, ["strain.*.pack=15:22"])
+    assert str(caught.value) == (
+        '"strain.*.pack=15:22" is of figures that the farm writes in "lb/h" and "kg/h"; say the unit of the range'
+    )
+    pack = named(mixed, "strain.*.pack", "strain.*.pack=15 kg/h:22")
+    assert (pack.low, pack.high, pack.now) == ("15 kg/h", "22 kg/h", "differs")
+    ends = [move.spot.read(move.value(0.0)) for move in pack.moves]
+    assert ends == [pytest.approx(15.0)] * 2
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_a_span_means_the_same_farm_whatever_units_it_is_told_in(tmp_path: Path, units: str) -> None:
+    file = tmp_path / "farm.toml"
+    file.write_text((SCENARIOS / "tiny.toml").read_text().replace('units = "us"', f'units = "{units}"'))
+    book = Figures(file)
+    for doubt in doubts(book)[0]:
+        other = next(each for each in doubts(Figures(SCENARIOS / "tiny.toml"))[0] if each.name == doubt.name)
+        for share in (0.0, 1.0):
+            ours, theirs = ([move.spot.read(move.value(share)) for move in each.moves] for each in (doubt, other))
+            for one, two in zip(ours, theirs, strict=True):
+                assert one == pytest.approx(two, rel=1e-3) if isinstance(one, float) else one == two, doubt.name
+
+
 @pytest.mark.parametrize("name", ["four-rooms", "tiny", "four-rooms-prices", "large"])
 def test_every_doubt_of_the_shipped_farms_can_be_moved(name: str) -> None:
     book = Figures(SCENARIOS / f"{name}.toml")

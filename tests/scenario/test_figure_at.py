@@ -9,7 +9,7 @@ import pytest
 import farmsim
 from farmsim.errors import ScenarioFault
 from farmsim.scenario.figure_at import Figures, NoSuchFigure
-from farmsim.scenario.figure_range import MOST_VALUES, NoSuchRange, is_own, tried
+from farmsim.scenario.figure_range import MOST_VALUES, NoSuchRange, is_own, own_said, tried
 from farmsim.scenario.read import load
 
 SCENARIOS = Path(farmsim.__file__).parents[1] / "scenarios"
@@ -156,6 +156,9 @@ def test_what_the_farm_itself_changes_has_no_one_value(tmp_path: Path) -> None:
         ("strain.shiitake.yield.mean=1.0:1.1:0.1", ["1 lb saleable a block", "1.1 lb saleable a block"], "lb saleable a block"),
         ("strain.shiitake.yield.mean=1 lb:1.1 lb:.1 lb", ["1 lb saleable a block", "1.1 lb saleable a block"],
          "lb saleable a block"),
+        ("strain.shiitake.yield.mean=0.5 kg:0.6 kg:0.1 kg", ["0.5 kg saleable a block", "0.6 kg saleable a block"],
+         "kg saleable a block"),
+        ("strain.shiitake.pack=12 kg,14", ["12 kg/h", "14 kg/h"], "kg/h"),
         ("strain.shiitake.yield.mean=0.5 kg a block,0.6", ["0.5 kg a block", "0.6 kg a block"], "kg a block"),
         ("strain.blue-oyster.shelf_life=5 d:7 d:1 d", ["5 d", "6 d", "7 d"], "d"),
         ("strain.shiitake.cold_shock.loses=4:6:1", ["4 % a day", "5 % a day", "6 % a day"], "% a day"),
@@ -173,6 +176,22 @@ def test_values_are_written_as_the_file_would(rooms: Figures, text: str, written
     assert found.is_ordered == (found.spot.form not in ("time of day", "word", "yes or no", "range"))
     for value in found.values:
         rooms.farm_with([(found.spot, value.written)])  # every one of them is a farm
+
+
+@pytest.mark.parametrize(("system", "unit"), [("us", "lb"), ("metric", "kg")])
+def test_without_a_unit_that_of_the_file_is_meant_and_where_it_says_nothing_that_of_the_farm(
+    tmp_path: Path, system: str, unit: str
+) -> None:
+    text = (SCENARIOS / "tiny.toml").read_text().replace('units = "us"', f'units = "{system}"')
+    text = "\n".join(line for line in text.splitlines() if not line.startswith('block        = "10 lb"'))
+    (tmp_path / "farm.toml").write_text(text)
+    book = Figures(tmp_path / "farm.toml")
+    assert tried(book, "strain.blue-oyster.block=2,3").unit == unit  # by default, told in the farm's units
+    assert tried(book, "strain.blue-oyster.pack=10,20").unit == "lb/h"  # as the file writes it
+    in_kg = tried(book, "strain.blue-oyster.pack=10 kg/h,20 kg/h")
+    assert (in_kg.unit, own_said(in_kg)) == ("kg/h", "35 lb/h (15.88 kg/h)")
+    assert own_said(tried(book, "strain.blue-oyster.pack=10,20")) == "35 lb/h"
+    assert own_said(tried(book, "strain.blue-oyster.shelf_life=5 d,6 d")) == "7 d"
 
 
 def test_the_farms_own_value_is_known_whatever_its_unit(rooms: Figures) -> None:

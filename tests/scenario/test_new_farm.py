@@ -28,6 +28,7 @@ from farmsim.scenario.seasons import Shut
 from farmsim.scenario.sheet import SHEET
 from farmsim.scenario.sizing import LEAST_RANGE, shared_out, warmths
 from farmsim.scenario.strain_page import of_sheet, slug
+from farmsim.study.job import one_run
 from farmsim.study.pool import Where
 from farmsim.study.replicate import replicate
 from farmsim.study.trials import Brief
@@ -411,3 +412,52 @@ def test_the_file_to_be_filled_in_holds_every_question_with_a_default_that_will_
     read, _ = from_file(path, TODAY)
     assert read.given == set(BY_KEY)
     assert written(tmp_path, new_farm(read).text) == new_farm(read).farm
+
+
+# --- prices -------------------------------------------------------------------------------------------------------
+
+
+def test_with_prices_the_file_runs_with_money_at_once() -> None:
+    priced = {"price": "shiitake $10/lb; Blue Oyster $8/lb", "block_price": "$6 a block", "wage": "$18 an hour"}
+    grown = "shiitake 60 %, blue oyster 40 %"
+    farm = made(sold="20 %", more="yes", strains=grown, **priced).farm
+    *orders, outlet = farm.customer
+    pound = 0.45359237
+    wanted = {"shiitake": pytest.approx(10 / pound), "blue-oyster": pytest.approx(8 / pound)}
+    assert orders and all(each.price == wanted for each in orders) and outlet.price is None
+    assert [each.price for each in farm.block_customer] == [6.0] and farm.farm.currency == "USD"
+    assert "money" in one_run(farm, 1, 1, 0)
+    alike = made(sold="20 %", more="yes", price="16 EUR/kg").farm
+    assert alike.customer[0].price == 16.0 and alike.farm.currency == "EUR" and alike.block_customer[0].price is None
+    by_strain = made(
+        sold="20 %", more="yes", strains=grown, block_price="shiitake $6 a block; blue oyster $5 a block"
+    ).farm
+    assert by_strain.block_customer[0].price == {"shiitake": 6.0, "blue-oyster": 5.0}
+
+
+def test_without_prices_no_money_is_told_and_no_currency_chosen() -> None:
+    farm = made(more="yes", price="not told", weeks="4").farm
+    assert farm.customer[0].price is None and "money" not in one_run(farm, 1, 1, 0)
+    assert not re.search(r"^(price|currency)", new_farm(answers(more="yes")).text, flags=re.M)
+
+
+@pytest.mark.parametrize(
+    ("typed", "told_"),
+    [
+        ({"price": "9"}, "has no unit"),
+        ({"price": "$9"}, "does not say per what"),
+        ({"price": "much"}, 'is "much"; needs a price, strains with prices, or "not told"'),
+        ({"price": "shiitake $9/lb"}, "leaves out blue oyster; needs a price for each strain"),
+        ({"price": "shiitake $9/lb, shiitake $8/lb"}, 'names "shiitake" twice'),
+        ({"price": "$9/lb; shiitake $8/lb"}, "has a price without a strain beside others"),
+        ({"price": "shiitake $9/lb; lions mane $8/lb"}, 'names "lion'),
+        ({"price": "shitake $9/lb"}, 'the library has no "shitake"'),
+        ({"price": "shiitake $9/lb; blue oyster 8 EUR/lb"}, "mixes USD and EUR; needs one currency for the whole farm"),
+        ({"wage": "18 EUR/h", "price": "$9/lb"}, "mixes EUR and USD"),
+        ({"price": "$9/lb", "block_price": "5 EUR a block"}, "mixes USD and EUR"),
+    ],
+)
+def test_prices_that_will_not_do_are_told(typed: dict[str, str], told_: str) -> None:
+    with pytest.raises(QuantityFault) as caught:
+        answers(strains="shiitake, blue oyster", sold="20 %", more="yes", **typed)
+    assert told_ in str(caught.value)

@@ -48,7 +48,19 @@ def test_without_luck_the_limit_lies_between_neighbours(limit: int, begin: int) 
     assert found.low <= limit < found.high and found.high - found.low == 10
     assert found.low <= found.guess <= found.high and found.first == SHARE
     assert len(found.rungs) <= MOST_LEVELS
-    assert {rung.runs for rung in found.rungs} == {FEWEST}  # more runs would tell nothing new
+    runs = {rung.level: rung.runs for rung in found.rungs}
+    told = {found.low, found.high, begin}  # of these it is proved that others than the few are rare
+    assert {runs[level] for level in told} == {20}
+    assert {runs[level] for level in runs.keys() - told} <= {FEWEST}
+    assert all(rung.verdict == "not sure" for rung in found.rungs if rung.level not in told)
+
+
+def test_nothing_is_sure_of_so_few_runs_that_are_alike() -> None:
+    found = climb(LEVELS, 1900, exactly(1234), (SHARE,), 13)
+    assert (found.low, found.high) == (None, None)
+    assert found.guess is not None and 1230 <= found.guess <= 1240
+    enough = climb(LEVELS, 1900, exactly(1234), (SHARE,), 14)
+    assert (enough.low, enough.high) == (1230, 1240)
 
 
 def test_on_a_straight_line_the_guess_is_the_limit() -> None:

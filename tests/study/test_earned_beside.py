@@ -136,9 +136,13 @@ def test_when_dated_changes_part_the_weeks_it_is_said_that_strains_cannot_be_tol
     assert found.comparisons[0].earned is None and not len(found.earned_table)
     text = " ".join(answer(found, ["base.toml", "dated.toml"]).text.split())
     assert (
-        "What each strain earns is not told: it is of the weeks since the last dated change, and the two farms' differ."
-        in text
+        "What each strain earns is not put side by side: a farm's strains are told since its own last dated change, the base's "
+        "from week 1 on, this farm's from week 4 on. farmsim money tells those of each; with the same last date in both they "
+        "can be compared." in text
     )
+    told = found.as_plain["changes"]["dated"]  # type: ignore[index]
+    assert told["earned_by_strain"] is None
+    assert told["earned_not_told"] == {"why": "weeks differ", "base_from_week": 1, "changed_from_week": 4}
     assert compare(dated, {"later": later}, 2, QUICK).comparisons[0].earned
 
 
@@ -148,12 +152,12 @@ def test_the_screen_names_three_strains_at_most_those_of_most_money_first() -> N
 
     four = (strain("a", 100.0, 10.0), strain("b", -4000.0, 55.4), strain("c", 300.0, 20.0), strain("d", 200.0, 20.0))
     one = Comparison("change", 6, 0, (), (*four, strain("unsure", 9000.0, 9999.0)))
-    assert earned(one, "USD") == (
+    assert earned(one.earned, "USD") == (
         "By strain, before wages: b 4,000 USD a year less, surely over 3,944; c 300 USD a year more, surely over 280; "
         "d 200 USD a year more, surely over 180; 1 more in earned.csv."
     )
     none = replace(one, earned=(strain("unsure", 9000.0, 9999.0),))
-    assert earned(none, "USD") == "By strain, before wages: none surely earns more or less (earned.csv)."
+    assert earned(none.earned, "USD") == "By strain, before wages: none surely earns more or less (earned.csv)."
 
 
 def test_earnings_by_hand() -> None:

@@ -90,6 +90,27 @@ def test_money_of_a_year_is_told_and_not_that_of_a_week(small_shed: Limits) -> N
     assert money.mean == pytest.approx(52 * 20.0 * kg.mean, rel=0.01)
 
 
+def test_what_strains_earn_stands_beside_every_step_and_in_a_sentence(small_shed: Limits, tiny: Farm) -> None:
+    """All is sold at 20 a kg and nothing is bought for it: what the strains earn more is what is sold more."""
+    names = {gain.name for gain in (*small_shed.now.steps, *small_shed.now.outside)}
+    assert small_shed.earned.keys() == names
+    for name, strains in small_shed.earned.items():
+        kg = small_shed.now.gain(name).figures[0]
+        a_year = [line for each in strains for line in each.differences if line.name == "a year"]
+        assert sum(line.mean for line in a_year) == pytest.approx(20.0 * kg.mean * 365 / 7, rel=0.01, abs=5.0)
+    table = small_shed.earned_table
+    assert set(table["step"]) == names and {"strain", "figure", "low", "high", "verdict", "note"} <= set(table.columns)
+    by_strain = " ".join(screen(small_shed).split())
+    assert by_strain.count("By strain, before wages: ") == 1
+    plain = json.loads(json.dumps(small_shed.as_plain, allow_nan=False))
+    assert plain["earned"][SHED][0]["figures"][0]["figure"] == "a year"
+
+
+def test_without_prices_nothing_is_told_of_what_strains_earn(tiny: Farm) -> None:
+    found = ask(roomy(tiny, 1.6, 180.0), 4)
+    assert found.earned == {} and not len(found.earned_table) and "By strain" not in screen(found)
+
+
 def test_money_is_less_all_that_is_paid_where_the_farm_gives_it(tiny: Farm) -> None:
     """Packaging of 5 a kg, and 20 a kg taken in: 15 of what is sold is left, a little less of what only is packed."""
     farm = roomy(tiny, 1.6, 180.0, price=20.0).but(materials=Materials(packaging=5.0))

@@ -11,11 +11,12 @@ import numpy as np
 import pytest
 
 import farmsim
+from farmsim.report.staff import screen
 from farmsim.scenario.costs import Costs
 from farmsim.scenario.crew_choices import Step
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.values import DAYS, Shift
-from farmsim.study import staff_search
+from farmsim.study import earns, frames, staff_search
 from farmsim.study.bounds import NotAllowed
 from farmsim.study.headlines import DELIVERED, by_run
 from farmsim.study.pay import Pay
@@ -23,7 +24,7 @@ from farmsim.study.pool import Where
 from farmsim.study.precision import half_width
 from farmsim.study.selection import Fate, Outcome
 from farmsim.study.staff import NoSearch, _beside, staff
-from farmsim.study.staff_effort import Effort
+from farmsim.study.staff_effort import BLOCK, Effort
 from farmsim.study.staff_found import Lost, Staffed
 from farmsim.study.staff_search import TOLD, Search
 from farmsim.study.targets import NoTarget, read
@@ -260,6 +261,22 @@ def test_with_prices_what_cheaper_crews_leave_is_told_beside_what_they_cost(two:
         taken = [np.mean([each["money"]["taken"] for each in runs]) for runs in (before, after)]
         assert lines[name].mean == pytest.approx(taken[1] - taken[0] - lines["wages"].mean, abs=0.05)
         assert lines["wages"].mean < 0.0 and {"left for all else", "net operating income"} & set(lines) == {name}
+
+
+def test_what_strains_earn_with_the_crews_found_stands_beside_what_they_earn_now(two: Farm, found: Staffed) -> None:
+    shop, outlet = two.customer
+    priced = sized(two, 2, 2, 3.0).but(customer=(shop.but(price=20.0), outlet))
+    told = search(priced, "delivered 50 %", effort=Effort(rounds=1, most=20, runs=3, slack=0.2))
+    assert told.changes and told.earned and found.earned == ()
+    with Trials(priced, Brief(1, WEEKS, ALONE)) as trials:
+        runs = trials.take([Case(priced, 2 * BLOCK + number) for number in range(3)], (earns.TABLE,))
+    now = earns.by_run(frames.frames(runs)[earns.TABLE], WEEKS)
+    for each in told.earned:
+        (a_year,) = [line for line in each.differences if line.name == "a year"]
+        assert a_year.base == pytest.approx(now[each.strain].a_year.mean())
+    assert list(told.earned_table["strain"].unique()) == [each.strain for each in told.earned]
+    assert "earned_by_strain" in told.as_plain and "earned_by_strain" not in found.as_plain
+    assert " ".join(screen(told, False).split()).count("By strain, before wages: ") == 1
 
 
 def test_hours_are_counted_where_a_wage_is_missing(tiny: Farm) -> None:

@@ -39,6 +39,11 @@ def test_values_are_told_with_what_the_farm_has(swept: Swept) -> None:
     assert (axis.own, axis.own_said, swept.base, swept.is_own) == (3, "60 blocks a week", 3, True)
 
 
+def test_the_table_says_in_which_unit_values_are(swept: Swept) -> None:
+    assert list(swept.table.columns[:3]) == ["start.oyster.blocks", "start.oyster.blocks unit", "base"]
+    assert set(swept.table["start.oyster.blocks unit"]) == {"blocks a week"}
+
+
 def test_a_point_is_the_comparison_with_that_farm(tiny: Figures, swept: Swept) -> None:
     fewer = tiny.farm.but(start=(tiny.farm.start[0].but(blocks=50.0), tiny.farm.start[1]))
     (found,) = compare(tiny.farm, {"fewer": fewer}, 6, QUICK).comparisons

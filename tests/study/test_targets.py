@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from scipy.stats import beta
 from scipy.stats import t as student
 
 from farmsim.report import targets as words
 from farmsim.scenario.fields import PLACEHOLDER
 from farmsim.study.headlines import DELIVERED, OVERTIME, OVERTIME_SHARE, of_run
+from farmsim.study.precision import ALIKE_RUNS
 from farmsim.study.targets import FIGURES, USUAL, USUAL_SOURCE, Kept, NoTarget, Target, judge, read, read_all
 
 NAMES = "delivered, whole orders, blocks delivered, thrown out, blocks lost, overtime, overtime share, paid hours"
@@ -97,9 +99,15 @@ def test_what_is_usual_is_a_placeholder_and_about_figures_that_can_be_asked_for(
         (AT_MOST, [4.0, 5.0, 4.5], "kept"),
         (AT_MOST, [14.0, 15.0, 14.5], "broken"),
         (AT_MOST, [4.0, 15.0, 10.5], "not sure"),
-        (AT_LEAST, [1.0, 1.0], "kept"),
-        (AT_LEAST, [0.95, 0.95], "kept"),  # on the bound is kept
-        (AT_LEAST, [0.1 + 0.85, 0.95 - 1e-12], "kept"),
+        (AT_LEAST, [1.0] * 10, "not sure"),  # alike, and too few to say that others are rare
+        (AT_LEAST, [1.0] * 13, "not sure"),
+        (AT_LEAST, [1.0] * 14, "kept"),
+        (AT_LEAST, [1.0] * 7 + [0.99, 0.98, 0.97], "not sure"),
+        (AT_LEAST, [1.0] * 5 + [0.99, 0.98, 0.97, 0.985, 0.975], "kept"),
+        (AT_LEAST, [0.5] * 13, "not sure"),
+        (AT_LEAST, [0.5] * 14, "broken"),
+        (AT_LEAST, [0.95] * 14, "kept"),  # on the bound is kept
+        (AT_LEAST, [0.1 + 0.85, 0.95 - 1e-12] * 7, "kept"),
     ],
 )
 def test_verdicts(target: Target, values: list[float], verdict: str) -> None:
@@ -114,6 +122,31 @@ def test_a_verdict_is_one_sided_by_students_t() -> None:
     assert (found.verdict, found.give) == ("kept", pytest.approx(edge))
     assert judge(AT_LEAST, (0.95 + edge - 1e-6 + values).tolist(), 0.99).verdict == "not sure"
     assert judge(AT_LEAST, (0.95 - edge - 1e-6 + values).tolist(), 0.99).verdict == "broken"
+
+
+def test_it_is_told_that_runs_are_alike_and_a_search_may_go_by_the_spread() -> None:
+    alike = judge(AT_LEAST, [1.0] * 10)
+    assert (alike.verdict, alike.too_few_alike, alike.mean, alike.give) == ("not sure", True, 1.0, 0.0)
+    assert judge(AT_LEAST, [1.0] * 10, by_spread=True) == Kept(AT_LEAST, 1.0, 0.0, "kept", True)
+    assert not judge(AT_LEAST, [1.0] * 14).too_few_alike
+    assert not judge(AT_LEAST, [0.95, 0.96, 0.94] * 3).too_few_alike
+
+
+def test_fourteen_alike_are_the_fewest_that_say_that_eight_of_ten_are() -> None:
+    """The lower end of Clopper and Pearson's interval, 14 of 14 and 13 of 13, by the beta distribution."""
+    assert beta.ppf(0.05, ALIKE_RUNS, 1) >= 0.8 > beta.ppf(0.05, ALIKE_RUNS - 1, 1)
+    assert ALIKE_RUNS == 14
+
+
+def test_a_rare_bad_run_is_seldom_overlooked() -> None:
+    """Of farms of which 3 runs in 10 are bad, and the mean below the bound, 1 in 20 at most are judged kept."""
+    luck = np.random.default_rng(9)
+    runs = np.where(luck.random((2_000, 14)) < 0.3, 0.8, 1.0)
+    assert sum(judge(AT_LEAST, each.tolist()).verdict == "kept" for each in runs) / 2_000 <= 0.05
+    # by the spread alone they are more, and of 5 runs nothing is said
+    few = [judge(AT_LEAST, each[:5].tolist(), by_spread=True).verdict for each in runs]
+    assert few.count("kept") / 2_000 > 0.1
+    assert {judge(AT_LEAST, each[:5].tolist()).verdict for each in runs} == {"not sure"}
 
 
 def test_a_farm_on_its_bound_is_seldom_judged_wrongly() -> None:
