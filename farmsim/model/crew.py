@@ -17,7 +17,7 @@ from __future__ import annotations
 from bisect import insort
 from collections.abc import Callable, Collection, Iterable, Sequence
 from operator import attrgetter
-from typing import Any
+from typing import Any, Final
 
 from farmsim.model.calendar import DAY, FOREVER, WEEK, Rota, Shift, Stretch, ticks
 from farmsim.model.desk import Desk, Part, Wait, nothing
@@ -25,10 +25,10 @@ from farmsim.model.lot import Traveller
 from farmsim.record.journal import Journal
 
 IN_TURN = attrgetter("turn")
-MANY_LOTS = -1
+MANY_LOTS: Final = -1
 Row = tuple[int, int, int, int, int, float, float, float, float, float]
 """A row of the journal's tasks."""
-WORTH_BEGINNING = 1.0 / 60.0
+WORTH_BEGINNING: Final = 1.0 / 60.0
 """Nobody begins a round with less than a minute left [h]."""
 
 

@@ -17,7 +17,7 @@ from __future__ import annotations
 from collections.abc import Callable, Generator, Iterator
 from functools import partial
 from heapq import heappop, heappush
-from typing import Any
+from typing import Any, Final
 
 import simpy
 from simpy.core import EmptySchedule
@@ -25,11 +25,11 @@ from simpy.events import NORMAL, Event, Process, Timeout
 
 from farmsim.model.breath import breathe
 
-BREATH = 256
+BREATH: Final = 256
 """So many things happen from one breath to the next: about as many as on the benchmark's farm in a day."""
 
 
-FOREVER = float("inf")
+FOREVER: Final = float("inf")
 
 
 def nothing() -> None:

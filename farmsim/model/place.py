@@ -5,15 +5,16 @@ from __future__ import annotations
 from bisect import insort
 from collections.abc import Callable, Iterator
 from operator import attrgetter
+from typing import Final
 
 from farmsim.model.desk import Wait, nothing
 from farmsim.model.lot import Traveller
 
-NAN = float("nan")
+NAN: Final = float("nan")
 IN_TURN = attrgetter("turn")
-NEVER = float("inf")
-SHUT = 1 << 60  # more than any place holds
-WHOLE = 1000
+NEVER: Final = float("inf")
+SHUT: Final = 1 << 60  # more than any place holds
+WHOLE: Final = 1000
 """Thousandths in one place."""
 
 
