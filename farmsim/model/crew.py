@@ -17,18 +17,18 @@ from __future__ import annotations
 from bisect import insort
 from collections.abc import Callable, Collection, Iterable, Sequence
 from operator import attrgetter
-from typing import Any
+from typing import Any, Final
 
 from farmsim.model.calendar import DAY, FOREVER, WEEK, Rota, Shift, Stretch, ticks
-from farmsim.model.desk import Desk, Part, Wait, nothing
+from farmsim.model.desk import Desk, Part, Wait
 from farmsim.model.lot import Traveller
 from farmsim.record.journal import Journal
 
-IN_TURN = attrgetter("turn")
-MANY_LOTS = -1
+IN_TURN: Final = attrgetter("turn")
+MANY_LOTS: Final = -1
 Row = tuple[int, int, int, int, int, float, float, float, float, float]
 """A row of the journal's tasks."""
-WORTH_BEGINNING = 1.0 / 60.0
+WORTH_BEGINNING: Final = 1.0 / 60.0
 """Nobody begins a round with less than a minute left [h]."""
 
 
@@ -41,7 +41,7 @@ class Task(Wait):
     row: Row  # what is written down when they stop
 
     def __init__(self, lot: Traveller, duty: Duty, hours: float, asked: float) -> None:
-        self.then = nothing
+        self.then = None
         self.follower = None
         self.lot = lot
         self.duty = duty
@@ -58,7 +58,7 @@ class Task(Wait):
             crew.people.goes_on(self)
         elif self.follower is not None:
             self.follower.follow()
-        else:
+        elif self.then is not None:
             self.then()
 
 
@@ -72,7 +72,7 @@ class Round(Wait):
     row: Row
 
     def __init__(self, hours: float, asked: float, load: Any, hold: Callable[[Crew, int], None] | None = None) -> None:
-        self.then = nothing
+        self.then = None
         self.follower = None
         self.hours = hours
         self.asked = asked  # since when the first of it waited [h]

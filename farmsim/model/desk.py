@@ -17,7 +17,7 @@ from __future__ import annotations
 from collections.abc import Callable, Generator, Iterator
 from functools import partial
 from heapq import heappop, heappush
-from typing import Any
+from typing import Any, Final
 
 import simpy
 from simpy.core import EmptySchedule
@@ -25,27 +25,27 @@ from simpy.events import NORMAL, Event, Process, Timeout
 
 from farmsim.model.breath import breathe
 
-BREATH = 256
+BREATH: Final = 256
 """So many things happen from one breath to the next: about as many as on the benchmark's farm in a day."""
 
 
-FOREVER = float("inf")
-
-
-def nothing() -> None:
-    """What a wait leads to while nobody waits."""
+FOREVER: Final = float("inf")
+_NORMAL: Final = int(NORMAL)  # what is called often is given a name of our own: machine code need not look it up then
+_push: Final = heappush
+_pop: Final = heappop
 
 
 class Part:
     """Something that settles at the end of an instant: the places, the sales counter, the people."""
 
-    def __init__(self, call: Callable[[], None] = nothing) -> None:
+    def __init__(self, call: Callable[[], None] | None = None) -> None:
         self.stale = False  # it has something to settle
         self._call = call
 
     def settle(self) -> None:
         """Settle what there is."""
-        self._call()
+        if self._call is not None:
+            self._call()
 
 
 class Follower:
@@ -62,7 +62,7 @@ class Wait:
 
     __slots__ = ("follower", "then")
 
-    def __init__(self, then: Callable[[], None] = nothing) -> None:
+    def __init__(self, then: Callable[[], None] | None = None) -> None:
         self.then = then
         self.follower: Follower | None = None
 
@@ -70,7 +70,7 @@ class Wait:
         """It has happened."""
         if self.follower is not None:
             self.follower.follow()
-        else:
+        elif self.then is not None:
             self.then()
 
 
@@ -124,7 +124,7 @@ class Desk:
         due, follows = self._due, self._next
         while True:
             if due and due[0][0] <= self.now:
-                thing = heappop(due)[3]
+                thing = _pop(due)[3]
             elif follows:
                 thing = self._following()
             elif self.stale:
@@ -136,7 +136,7 @@ class Desk:
                 self.now = until
                 return True
             else:
-                first = heappop(due)
+                first = _pop(due)
                 self.now, thing = first[0], first[3]
             if isinstance(thing, Wait):
                 thing.happen()
@@ -195,7 +195,7 @@ class Desk:
     def due(self, when: float, wait: Wait) -> None:
         """Let a wait happen at `when`, which lies in the future [h]."""
         self.number += 1
-        heappush(self._due, (when, NORMAL, self.number, wait))
+        _push(self._due, (when, _NORMAL, self.number, wait))
 
     # --- for SimPy's processes ----------------------------------------------------------------------------------
 

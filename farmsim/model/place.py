@@ -5,15 +5,16 @@ from __future__ import annotations
 from bisect import insort
 from collections.abc import Callable, Iterator
 from operator import attrgetter
+from typing import Final
 
-from farmsim.model.desk import Wait, nothing
+from farmsim.model.desk import Wait
 from farmsim.model.lot import Traveller
 
-NAN = float("nan")
-IN_TURN = attrgetter("turn")
-NEVER = float("inf")
-SHUT = 1 << 60  # more than any place holds
-WHOLE = 1000
+NAN: Final = float("nan")
+IN_TURN: Final = attrgetter("turn")
+NEVER: Final = float("inf")
+SHUT: Final = 1 << 60  # more than any place holds
+WHOLE: Final = 1000
 """Thousandths in one place."""
 
 
@@ -152,7 +153,7 @@ class Request(Wait):
     __slots__ = ("asked", "gate", "group", "is_simple", "least", "lot", "needs", "opens", "turn")
 
     def __init__(self, lot: Traveller, needs: tuple[Need, ...], asked: float, gate: Gate | None, group: str) -> None:
-        self.then = nothing
+        self.then = None
         self.follower = None
         self.group = group
         self.lot = lot

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Final
 
 from farmsim.model.calendar import DAY, WEEK, Shift, days_from, pieces_of, ticks
 from farmsim.model.luck import Luck
@@ -10,8 +11,8 @@ from farmsim.model.staff import Staff
 from farmsim.scenario.people import Crew, PerWeek
 from farmsim.scenario.people import Shift as Hours
 
-WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
-LOOK_AHEAD_DAYS = 21
+WEEKDAYS: Final[tuple[str, ...]] = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+LOOK_AHEAD_DAYS: Final = 21
 Pieces = tuple[tuple[float, float], ...]
 
 

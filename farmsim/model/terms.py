@@ -10,6 +10,7 @@ from __future__ import annotations
 from bisect import insort
 from collections.abc import Callable, Iterable, Sequence
 from functools import partial
+from typing import Final
 
 from farmsim.model.calendar import DAY, FOREVER, WEEK, Shift, Stretch, ticks
 from farmsim.model.crew import WORTH_BEGINNING, Crew, Duty, People
@@ -19,7 +20,7 @@ from farmsim.scenario.people import BRINGS, MAY_GO
 from farmsim.scenario.people import Crew as Terms
 from farmsim.scenario.staffing import is_called_last, is_owner
 
-NAN = float("nan")
+NAN: Final = float("nan")
 
 
 def has_terms(crew: Terms) -> bool:
