@@ -43,7 +43,7 @@ def sources() -> list[Path]:
 
 
 def mark() -> str:
-    """Sixteen letters that change with the files that are translated, and with the Python and the library they are translated for."""
+    """Sixteen letters that change with the files that are translated, with the Python and the library they are for."""
     import hashlib  # here, since most commands never ask
 
     told = hashlib.blake2b(EXTENSION_SUFFIXES[0].encode(), digest_size=8)
@@ -55,7 +55,7 @@ def mark() -> str:
 
 
 def library() -> str:
-    """Name and version of the library that machine code needs to run (mypy brings it along); empty when it is not there."""
+    """Name and version of what machine code needs to run, which mypy brings along; empty when it is not there."""
     found = find_spec("librt")
     places = [] if found is None else found.submodule_search_locations or []
     return next((info.name for place in places for info in Path(place).parent.glob("librt-*.dist-info")), "")

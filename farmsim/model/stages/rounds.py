@@ -13,10 +13,11 @@ from __future__ import annotations
 from functools import partial
 
 from farmsim.model.calendar import FOREVER, TICKS_PER_HOUR, ticks
-from farmsim.model.crew import Crew, Pool, Round
+from farmsim.model.crew import Crew
 from farmsim.model.place import WHOLE, Need
 from farmsim.model.site import Site
 from farmsim.model.trips import Member, Trip
+from farmsim.model.work import Pool, Round
 from farmsim.record.columns import ROUND_ENDS
 
 DUTY = "deliver"
