@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from typing import Final, NamedTuple, Protocol
 
 TICKS_PER_HOUR: Final = 2.0**30
-_COARSE: Final = 1.5 * 2.0**22  # so large that floats near it lie one tick apart: adding it rounds to whole ticks
+_COARSE: Final = 6291456.0  # 1.5 * 2^22: floats near it lie one tick apart, so adding it rounds to whole ticks
 DAY: Final = 24.0
 WEEK: Final = 168.0
 FOREVER: Final = float("inf")

@@ -13,6 +13,7 @@ from farmsim.scenario.people import Shift as Hours
 
 WEEKDAYS: Final[tuple[str, ...]] = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 LOOK_AHEAD_DAYS: Final = 21
+NO_DAYS: Final[frozenset[int]] = frozenset()
 Pieces = tuple[tuple[float, float], ...]
 
 
@@ -123,10 +124,10 @@ class CrewRota:
         return crew
 
     def _shut_in_force(self, when: float) -> frozenset[int]:
-        days: frozenset[int] = frozenset()
-        for (since, _), shut in zip(self._states, self._shut, strict=True):
+        days = NO_DAYS
+        for at, (since, _) in enumerate(self._states):
             if since <= when:
-                days = shut
+                days = self._shut[at]
         return days
 
     def _due(self, crew: Crew, day: int) -> list[int]:

@@ -14,10 +14,11 @@ from functools import partial
 from typing import Final
 
 from farmsim.model.calendar import FOREVER, TICKS_PER_HOUR, ticks
-from farmsim.model.crew import Crew, Pool, Round
+from farmsim.model.crew import Crew
 from farmsim.model.place import WHOLE, Need
 from farmsim.model.site import Site
 from farmsim.model.trips import Member, Trip
+from farmsim.model.work import Pool, Round
 from farmsim.record.columns import ROUND_ENDS
 
 DUTY: Final = "deliver"
