@@ -14,13 +14,15 @@ from collections.abc import Sequence
 from functools import cached_property
 from importlib.abc import MetaPathFinder
 from importlib.machinery import EXTENSION_SUFFIXES, ModuleSpec
-from importlib.util import spec_from_file_location
+from importlib.util import find_spec, spec_from_file_location
 from pathlib import Path
 from types import ModuleType
 
 PACKAGE = Path(__file__).parents[1]
-TRANSLATED = ("model", "record/journal.py")
+TRANSLATED = ("model", "record/journal.py", "record/rows.py")
 """Folders and files of the package that are translated."""
+INSTEAD = {"record/rows.py": "machine_code/rows.py"}
+"""Files for which another one is translated, with the same calls: it writes figures as only machine code can."""
 PLAIN = ("model/standing.py", "model/breath.py")
 """Of these, files that stay plain: lots that stand on the farm are sent from process to process, once a run at most; and
 what lets Python look for Ctrl-C."""
@@ -41,14 +43,22 @@ def sources() -> list[Path]:
 
 
 def mark() -> str:
-    """Sixteen letters that change with the files that are translated, and with the Python they are translated for."""
+    """Sixteen letters that change with the files that are translated, with the Python and the library they are for."""
     import hashlib  # here, since most commands never ask
 
     told = hashlib.blake2b(EXTENSION_SUFFIXES[0].encode(), digest_size=8)
-    for file in sources():
+    told.update(library().encode())
+    for file in (*sources(), *(PACKAGE / name for name in INSTEAD.values())):
         told.update(file.relative_to(PACKAGE).as_posix().encode())
         told.update(file.read_bytes())
     return told.hexdigest()
+
+
+def library() -> str:
+    """Name and version of what machine code needs to run, which mypy brings along; empty when it is not there."""
+    found = find_spec("librt")
+    places = [] if found is None else found.submodule_search_locations or []
+    return next((info.name for place in places for info in Path(place).parent.glob("librt-*.dist-info")), "")
 
 
 def shelf() -> Path | None:

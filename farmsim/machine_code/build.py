@@ -16,9 +16,9 @@ from importlib.util import find_spec
 from pathlib import Path
 
 from farmsim.errors import FarmsimError
-from farmsim.machine_code import ALL_TOGETHER, ENVIRONMENT, OFF, PACKAGE, mark, shelf, sources
+from farmsim.machine_code import ALL_TOGETHER, ENVIRONMENT, INSTEAD, OFF, PACKAGE, mark, shelf, sources
 
-NEEDS = ("mypy", "mypyc", "setuptools")
+NEEDS = ("mypy", "mypyc", "setuptools", "librt")
 KEPT = 4
 """Translations of other sources that are kept beside the newest."""
 TOLD = 12
@@ -102,6 +102,8 @@ def _translate(here: Path) -> None:
     with tempfile.TemporaryDirectory(dir=here.parent, prefix="unfinished-") as folder:
         copy = Path(folder) / "copy"
         shutil.copytree(PACKAGE, copy / PACKAGE.name, ignore=shutil.ignore_patterns("__pycache__", "*.so", "*.pyd"))
+        for name, instead in INSTEAD.items():
+            shutil.copy(PACKAGE / instead, copy / PACKAGE.name / name)
         (copy / "settings.ini").write_text(SETTINGS, encoding="utf-8")
         files = [file.relative_to(PACKAGE.parent).as_posix() for file in sources()]
         script = SETUP.format(group=ALL_TOGETHER, settings="settings.ini", flags=FLAGS, files=files)

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from farmsim.model.lot import Lot
 from farmsim.model.place import WHOLE, Request, thousandths
 from farmsim.model.site import Site
 from farmsim.record.columns import WHATS
 
-WHAT = {name: number for number, name in enumerate(WHATS)}
-BLOCK_PLACES = ["rack", "shelf", "booked"]
+WHAT: Final = {name: number for number, name in enumerate(WHATS)}
+BLOCK_PLACES: Final = ["rack", "shelf", "booked"]
 """Stays that count one place a block; a tank takes the lot whole."""
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import timedelta
+from math import log
 
 from farmsim.model.calendar import WEEK
 from farmsim.model.counter import Counter
@@ -34,6 +35,7 @@ from farmsim.scenario.rules import CLEAN_BENCH
 from farmsim.scenario.sales import Start
 from farmsim.scenario.strain import Strain
 
+LOG_2 = log(2.0)
 UNLIMITED = ROOM_ENOUGH / 1000
 
 
@@ -301,7 +303,8 @@ def _assign_walk_ins(site: Site, farm: Farm) -> None:
     site.cold_room = site.walk_ins[shock] if shock is not None else None
     site.ripe_room = site.walk_ins[ripe] if ripe is not None else None
     site.cooler = site.walk_ins[fresh] if fresh is not None else None
-    site.cooler_room = farm.walk_in[fresh] if fresh is not None else None
+    site.chills = (farm.walk_in[fresh].chills or 0.0) if fresh is not None else 0.0
+    site.stays_warm = farm.walk_in[fresh].half_cooling / LOG_2 if fresh is not None else 0.0
     site.cold_crates = (farm.walk_in[shock].uses.cold_shock or 0.0) if shock is not None else 0.0
     site.ripe_crates = (farm.walk_in[ripe].uses.ripe_blocks or 0.0) if ripe is not None else 0.0
     site.fresh_crates = (farm.walk_in[fresh].uses.fresh or 0.0) if fresh is not None else 0.0

@@ -8,13 +8,13 @@ nothing is ever interrupted.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import NamedTuple, Protocol
+from typing import Final, NamedTuple, Protocol
 
-TICKS_PER_HOUR = 2.0**30
-_COARSE = 1.5 * 2.0**22  # so large that floats near it lie one tick apart: adding it rounds to whole ticks
-DAY = 24.0
-WEEK = 168.0
-FOREVER = float("inf")
+TICKS_PER_HOUR: Final = 2.0**30
+_COARSE: Final = 6291456.0  # 1.5 * 2^22: floats near it lie one tick apart, so adding it rounds to whole ticks
+DAY: Final = 24.0
+WEEK: Final = 168.0
+FOREVER: Final = float("inf")
 
 
 def ticks(hours: float) -> float:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from farmsim.model import price_luck
 from farmsim.model.site import Site
 from farmsim.model.stages import rounds
@@ -9,7 +11,7 @@ from farmsim.model.terms import TermedCrew
 from farmsim.record.tables import Record
 from farmsim.scenario.farm import Farm
 
-NAN = float("nan")
+NAN: Final = float("nan")
 
 
 def count_standing(site: Site) -> None:

@@ -15,110 +15,13 @@ out one round at a time, cut to what the person has time for.
 from __future__ import annotations
 
 from bisect import insort
-from collections.abc import Callable, Collection, Iterable, Sequence
-from operator import attrgetter
-from typing import Any
+from collections.abc import Iterable, Sequence
 
 from farmsim.model.calendar import DAY, FOREVER, WEEK, Rota, Shift, Stretch, ticks
-from farmsim.model.desk import Desk, Part, Wait, nothing
+from farmsim.model.desk import Desk, Part
 from farmsim.model.lot import Traveller
+from farmsim.model.work import MANY_LOTS, Duty, Pool, Row, Task, line_up
 from farmsim.record.journal import Journal
-
-IN_TURN = attrgetter("turn")
-MANY_LOTS = -1
-Row = tuple[int, int, int, int, int, float, float, float, float, float]
-"""A row of the journal's tasks."""
-WORTH_BEGINNING = 1.0 / 60.0
-"""Nobody begins a round with less than a minute left [h]."""
-
-
-class Task(Wait):
-    """Work for one person on one lot. It happens when the person stops; what follows, when the work is done."""
-
-    __slots__ = ("asked", "crew", "duty", "in_hand", "left", "lot", "person", "row", "turn")
-    crew: Crew  # who is at it
-    person: int
-    row: Row  # what is written down when they stop
-
-    def __init__(self, lot: Traveller, duty: Duty, hours: float, asked: float) -> None:
-        self.then = nothing
-        self.follower = None
-        self.lot = lot
-        self.duty = duty
-        self.left = hours
-        self.asked = asked
-        self.in_hand = False  # begun in an earlier shift
-        self.turn = lot.turn(asked)
-
-    def happen(self) -> None:
-        """It is done, or the bell rings."""
-        crew = self.crew
-        crew.people.over(crew, self.person, self.row)
-        if self.left:
-            crew.people.goes_on(self)
-        elif self.follower is not None:
-            self.follower.follow()
-        else:
-            self.then()
-
-
-class Round(Wait):
-    """A stretch of pool work for one person. It happens when the round is over."""
-
-    __slots__ = ("asked", "crew", "hold", "hours", "load", "person", "pool", "row")
-    crew: Crew  # who is at it
-    person: int
-    pool: Pool
-    row: Row
-
-    def __init__(self, hours: float, asked: float, load: Any, hold: Callable[[Crew, int], None] | None = None) -> None:
-        self.then = nothing
-        self.follower = None
-        self.hours = hours
-        self.asked = asked  # since when the first of it waited [h]
-        self.load = load  # what the pool needs to know when the round is over
-        self.hold = hold  # how long is not known yet: who keeps the person until it is
-
-    def happen(self) -> None:
-        """It is over."""
-        self.pool.done(self)
-        self.crew.people.over(self.crew, self.person, self.row)
-
-
-class Pool:
-    """Work that is handed out in rounds: what is on the heap, and nobody's yet, makes a round."""
-
-    def __init__(
-        self, heap: Collection[object], take: Callable[[float], Round | None], done: Callable[[Round], None]
-    ) -> None:
-        self.heap = heap
-        self._take, self._done = take, done
-
-    def take(self, most_hours: float) -> Round | None:
-        """The next round, cut to `most_hours`; None when there is none."""
-        return self._take(most_hours)
-
-    def done(self, round_: Round) -> None:
-        """A round is over."""
-        self._done(round_)
-
-
-class Duty:
-    """One kind of work: the tasks that wait for it, or the pool it eats away."""
-
-    __slots__ = ("heap", "in_hand", "index", "name", "pool", "queue")
-
-    def __init__(self, name: str, index: int) -> None:
-        self.name = name
-        self.index = index
-        self.queue: list[Task] = []
-        self.in_hand: list[Task] = []
-        self.pool: Pool | None = None
-        self.heap: Collection[object] = ()
-
-    def take_from(self, pool: Pool) -> None:
-        """People who do this duty eat away the pool's heap."""
-        self.pool, self.heap = pool, pool.heap
 
 
 class Crew:
@@ -228,7 +131,11 @@ class Crew:
         del self.busy[person]
         shift = self.shift
         if shift is not None and self.desk.now < shift.end and person in shift.people:
-            insort(self.free, person)
+            free = self.free
+            if not free or free[-1] < person:
+                free.append(person)
+            else:
+                insort(free, person)
 
 
 class People(Part):
@@ -288,13 +195,13 @@ class People(Part):
         memory = lot.memory
         if memory is None:
             task = Task(lot, self.duty[duty], ticks(hours), self.desk.now)
-            _line_up(task.duty.queue, task)
+            line_up(task.duty.queue, task)
         else:
             lot.memory = None
             task = Task(lot, self.duty[duty], memory.left, memory.asked)
             task.in_hand = memory.in_hand
             self._in_hand += memory.in_hand
-            _line_up(task.duty.in_hand if memory.in_hand else task.duty.queue, task)
+            line_up(task.duty.in_hand if memory.in_hand else task.duty.queue, task)
         self.stale = self.desk.stale = True
         return task
 
@@ -391,7 +298,7 @@ class People(Part):
         """The shift is over: the rest of the task goes to the front."""
         task.in_hand = True
         self._in_hand += 1
-        _line_up(task.duty.in_hand, task)
+        line_up(task.duty.in_hand, task)
 
     def _send_round(self, crew: Crew, duty: Duty, pool: Pool) -> bool:
         """Send the crew's first free person for whom there is a round."""
@@ -412,14 +319,6 @@ class People(Part):
         round_.row = (crew.index, person, duty.index, MANY_LOTS, 0, round_.asked, now, end, worked, overtime)
         self.desk.ring(end, round_)
         return True
-
-
-def _line_up(line: list[Task], task: Task) -> None:
-    """Stand in line, in turn: mostly at its end."""
-    if not line or line[-1].turn <= task.turn:
-        line.append(task)
-    else:
-        insort(line, task, key=IN_TURN)
 
 
 def _shift(crew: Crew) -> Shift:

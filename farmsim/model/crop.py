@@ -119,10 +119,11 @@ class Crop:
         coming = self._coming
         for morning, _ in mornings:
             day = lot.shelved + morning
-            if day in coming:
-                coming[day].append(lot)
-            else:
+            others = coming.get(day)
+            if others is None:
                 coming[day] = [lot]
+            else:
+                others.append(lot)
 
     def expected_end(self, lot: Lot) -> float:
         """When the last of the flush should be ripe [h]."""

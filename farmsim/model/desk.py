@@ -17,7 +17,7 @@ from __future__ import annotations
 from collections.abc import Callable, Generator, Iterator
 from functools import partial
 from heapq import heappop, heappush
-from typing import Any
+from typing import Any, Final
 
 import simpy
 from simpy.core import EmptySchedule
@@ -25,27 +25,28 @@ from simpy.events import NORMAL, Event, Process, Timeout
 
 from farmsim.model.breath import breathe
 
-BREATH = 256
+BREATH: Final = 256
 """So many things happen from one breath to the next: about as many as on the benchmark's farm in a day."""
 
 
-FOREVER = float("inf")
-
-
-def nothing() -> None:
-    """What a wait leads to while nobody waits."""
+FOREVER: Final = float("inf")
+DAY: Final = 24.0  # [h]
+_NORMAL: Final = int(NORMAL)  # what is called often is given a name of our own: machine code need not look it up then
+_push: Final = heappush
+_pop: Final = heappop
 
 
 class Part:
     """Something that settles at the end of an instant: the places, the sales counter, the people."""
 
-    def __init__(self, call: Callable[[], None] = nothing) -> None:
+    def __init__(self, call: Callable[[], None] | None = None) -> None:
         self.stale = False  # it has something to settle
         self._call = call
 
     def settle(self) -> None:
         """Settle what there is."""
-        self._call()
+        if self._call is not None:
+            self._call()
 
 
 class Follower:
@@ -62,7 +63,7 @@ class Wait:
 
     __slots__ = ("follower", "then")
 
-    def __init__(self, then: Callable[[], None] = nothing) -> None:
+    def __init__(self, then: Callable[[], None] | None = None) -> None:
         self.then = then
         self.follower: Follower | None = None
 
@@ -70,7 +71,7 @@ class Wait:
         """It has happened."""
         if self.follower is not None:
             self.follower.follow()
-        else:
+        elif self.then is not None:
             self.then()
 
 
@@ -83,6 +84,8 @@ class Desk:
         self.simpy = _Environment(self, start)
         """The same desk for SimPy, whose processes, events and resources want an environment of its own kind."""
         self._due: list[tuple[Any, ...]] = self.simpy._queue  # waits stand there too
+        self._later: dict[int, list[tuple[Any, ...]]] = {}  # what is due on days to come, by day
+        self._horizon = (start // DAY + 1.0) * DAY  # what is due sooner stands in SimPy's schedule [h]
         self._next: list[Wait] = []  # what follows in this instant
         self._done = 0  # how many of these have happened
         self._parts: list[Part] = []
@@ -124,11 +127,14 @@ class Desk:
         due, follows = self._due, self._next
         while True:
             if due and due[0][0] <= self.now:
-                thing = heappop(due)[3]
+                thing = _pop(due)[3]
             elif follows:
                 thing = self._following()
             elif self.stale:
                 self._settle()
+                continue
+            elif self._later and (not due or due[0][0] >= self._horizon):
+                self._open_day()
                 continue
             elif is_step and not due:
                 return False
@@ -136,7 +142,7 @@ class Desk:
                 self.now = until
                 return True
             else:
-                first = heappop(due)
+                first = _pop(due)
                 self.now, thing = first[0], first[3]
             if isinstance(thing, Wait):
                 thing.happen()
@@ -193,9 +199,30 @@ class Desk:
             raise ValueError(f"a bell at {when} h cannot ring: it is {self.now} h already")
 
     def due(self, when: float, wait: Wait) -> None:
-        """Let a wait happen at `when`, which lies in the future [h]."""
+        """Let a wait happen at `when`, which lies in the future [h].
+
+        What is due on a later day waits beside SimPy's schedule until that day is begun: most of what is due is far off,
+        and a short schedule is quick.
+        """
         self.number += 1
-        heappush(self._due, (when, NORMAL, self.number, wait))
+        if when < self._horizon or when == FOREVER:
+            _push(self._due, (when, _NORMAL, self.number, wait))
+            return
+        day = int(when // DAY)
+        rows = self._later.get(day)
+        if rows is None:
+            self._later[day] = [(when, _NORMAL, self.number, wait)]
+        else:
+            rows.append((when, _NORMAL, self.number, wait))
+
+    def _open_day(self) -> None:
+        """Put what is due on the next day on which anything is into SimPy's schedule."""
+        day = min(self._later)
+        rows = self._later.pop(day)
+        self._horizon = (day + 1) * DAY
+        rows.sort()  # so that each is put behind the others at once
+        for row in rows:
+            _push(self._due, row)
 
     # --- for SimPy's processes ----------------------------------------------------------------------------------
 

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from farmsim.model.calendar import TICKS_PER_HOUR
 from farmsim.model.luck import Luck, draw, standard_normal
-from farmsim.model.plan import Slot
+from farmsim.model.plan import Slot, by_day
 from farmsim.scenario.sales import Start
 from farmsim.scenario.strain import Strain
 from farmsim.scenario.vary import MeanCv, Vary
@@ -50,6 +50,7 @@ class Fates:
         self._luck, self._start, self._strain = luck, start, strain
         self._mondays, self.slots, self._lot = mondays, slots, lot
         self._blocks = [slot.blocks for slot in slots]
+        self.by_day = by_day(slots)
         self.flushes = len(strain.flushes.share)  # as many as were kept when these lots were started
         self.are_bought = start.made == "bought"
         colonised, ripe = self._times()

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from typing import final
+from typing import Final, final
 
 from farmsim.model.lot import Lot
 from farmsim.model.places import Places
 
-NEVER = float("inf")
+NEVER: Final = float("inf")
 
 
 class Ripe:

@@ -8,16 +8,17 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
+from typing import Final
 
 from farmsim.model.calendar import DAY, TICKS_PER_HOUR, Shift, days_from
 from farmsim.model.rota import CrewRota
 from farmsim.model.site import Site
 from farmsim.scenario.strain import Strain
 
-LOOK_AHEAD_DAYS = 15
-LOOKED_UP_AT_ONCE = 56  # days
-NEVER = float("inf")
-TICK = 1 / TICKS_PER_HOUR
+LOOK_AHEAD_DAYS: Final = 15
+LOOKED_UP_AT_ONCE: Final = 56  # days
+NEVER: Final = float("inf")
+TICK: Final = 1 / TICKS_PER_HOUR
 
 
 class Spans:
@@ -29,20 +30,20 @@ class Spans:
         self._known_at = known_at
         self._begins: list[float] = []
         self._ends: list[float] = []
-        self._days = range(0)
+        self._first = self._last = NEVER  # hours between which they are looked up
 
     def next(self, when: float) -> float:
         """The first working instant at or after `when`; never when none comes in two weeks [h]."""
         if when == NEVER:
             return NEVER
-        if not self._days or when < self._days.start * DAY or when >= self._days.stop * DAY:
+        if not self._first <= when < self._last:
             self._look_up(int(when // DAY))
         begin = self._begins[bisect_right(self._ends, when)]
         return when if when > begin else begin
 
     def _look_up(self, day: int) -> None:
         """Write down the pieces of some weeks of shifts; ends are made to rise, so that they can be searched."""
-        self._days = range(day, day + LOOKED_UP_AT_ONCE)
+        self._first, self._last = day * DAY, (day + LOOKED_UP_AT_ONCE) * DAY
         self._begins, self._ends = [], []
         for begin, end in sorted(self._pieces(day)):
             if self._ends and begin <= self._ends[-1]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from farmsim.model.desk import Follower, Wait
 
@@ -14,10 +14,10 @@ if TYPE_CHECKING:
     from farmsim.model.steps import Step
     from farmsim.model.stock import Parcel
 
-FLUSH_STRIDE = 20
+FLUSH_STRIDE: Final = 20
 """More than there are stages, so that a later flush always ranks above an earlier one."""
 
-FRESH_RANK = 9
+FRESH_RANK: Final = 9
 """Crates are further on than any stage of the first flush."""
 
 

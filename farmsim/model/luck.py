@@ -17,7 +17,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from typing import TypeAlias
+from typing import Final, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,6 +29,9 @@ LUCK_VERSION = 1
 """Goes up when the same seed no longer gives the same numbers; saved results name it."""
 
 Numbers: TypeAlias = NDArray[np.float64]
+
+AT_ONCE: Final = 8
+"""Mondays whose days are drawn together: a call for many numbers takes hardly longer than one for a few."""
 
 _ONCE_A_RUN = "drawn once a run"
 _WHOLE = 2**64
@@ -45,6 +48,7 @@ class Luck:
         self.seed = seed
         self.number = number
         self._sources: dict[tuple[str, str], _Source] = {}
+        self._days: dict[tuple[str, str, float], dict[int, list[float]]] = {}
 
     def uniforms(self, cause: str, name: str, ordinal: int, count: int) -> Numbers:
         """Uniforms strictly inside (0, 1); a longer count keeps the earlier values.
@@ -76,6 +80,21 @@ class Luck:
     def draw(self, vary: Vary, cause: str, name: str, ordinal: int, count: int) -> Numbers:
         """Values of a figure for the lots of one Monday, position by position [unit of the figure]."""
         return draw(self.settle(vary, cause, name), self.uniforms(cause, name, ordinal, count))
+
+    def days(self, cv: float, cause: str, name: str, ordinal: int) -> list[float]:
+        """What the days of a week are multiplied by: seven values around 1, from the uniforms of that Monday [1].
+
+        Kept, since what is ordered with notice is asked for again and again.
+        """
+        kept = self._days.get((cause, name, cv))
+        if kept is None:
+            kept = self._days[cause, name, cv] = {}
+        if ordinal not in kept:
+            first = ordinal // AT_ONCE * AT_ONCE
+            ordinals = range(first, first + AT_ONCE)
+            drawn = draw(MeanCv(1.0, cv), self.uniforms_many(cause, name, ordinals, 7))
+            kept.update(zip(ordinals, drawn.tolist(), strict=True))
+        return kept[ordinal]
 
     def stream(self, spread: Spread, cause: str, name: str, chunk: int = 512) -> Stream:
         """An endless row of values of one spread, found by position; see `Stream`."""

@@ -5,15 +5,16 @@ from __future__ import annotations
 from bisect import insort
 from collections.abc import Callable, Iterator
 from operator import attrgetter
+from typing import Final
 
-from farmsim.model.desk import Wait, nothing
+from farmsim.model.desk import Wait
 from farmsim.model.lot import Traveller
 
-NAN = float("nan")
-IN_TURN = attrgetter("turn")
-NEVER = float("inf")
-SHUT = 1 << 60  # more than any place holds
-WHOLE = 1000
+NAN: Final = float("nan")
+IN_TURN: Final = attrgetter("turn")
+NEVER: Final = float("inf")
+SHUT: Final = 1 << 60  # more than any place holds
+WHOLE: Final = 1000
 """Thousandths in one place."""
 
 
@@ -25,44 +26,59 @@ def thousandths(count: float) -> int:
     return whole + 1 if beyond > 0.5 or (beyond == 0.5 and whole % 2) else whole
 
 
+class Line:
+    """Those who wait for a place and are held by the same rule, in turn."""
+
+    __slots__ = ("group", "waiting")
+
+    def __init__(self, group: str, first: Request) -> None:
+        self.group = group
+        self.waiting = [first]
+
+
 class Queue:
-    """Who waits for a place: one line for each group that is held by the same rule, in turn within the line."""
+    """Who waits for a place: one line for each group. There are few groups, so that a line is soon found."""
 
     __slots__ = ("lines",)
 
     def __init__(self) -> None:
-        self.lines: dict[str, list[Request]] = {}  # by group; no line is empty
+        self.lines: list[Line] = []  # none is empty
 
     def __bool__(self) -> bool:
         return bool(self.lines)
 
     def __len__(self) -> int:
-        return sum(len(line) for line in self.lines.values())
+        return sum(len(line.waiting) for line in self.lines)
 
     def __iter__(self) -> Iterator[Request]:
-        return iter(sorted((request for line in self.lines.values() for request in line), key=IN_TURN))
+        return iter(sorted((request for line in self.lines for request in line.waiting), key=IN_TURN))
 
     def add(self, request: Request) -> None:
         """Stand in line."""
-        line = self.lines.get(request.group)
-        if line is None:
-            self.lines[request.group] = [request]
-        elif line[-1].turn <= request.turn:
-            line.append(request)
-        else:
-            insort(line, request, key=IN_TURN)
+        group = request.group
+        for line in self.lines:
+            if line.group == group:
+                if line.waiting[-1].turn <= request.turn:
+                    line.waiting.append(request)
+                else:
+                    insort(line.waiting, request, key=IN_TURN)
+                return
+        self.lines.append(Line(group, request))
 
     def remove(self, request: Request) -> None:
         """Step out of the line."""
-        line = self.lines[request.group]
-        if len(line) == 1:
-            del self.lines[request.group]
-        else:
-            line.remove(request)
+        group = request.group
+        for line in self.lines:
+            if line.group == group:
+                if len(line.waiting) > 1:
+                    line.waiting.remove(request)
+                else:
+                    self.lines.remove(line)
+                return
 
     def heads(self) -> list[Request]:
         """The first of every line, in turn."""
-        heads = [line[0] for line in self.lines.values()]
+        heads = [line.waiting[0] for line in self.lines]
         if len(heads) > 1:
             heads.sort(key=IN_TURN)
         return heads
@@ -152,14 +168,23 @@ class Request(Wait):
     __slots__ = ("asked", "gate", "group", "is_simple", "least", "lot", "needs", "opens", "turn")
 
     def __init__(self, lot: Traveller, needs: tuple[Need, ...], asked: float, gate: Gate | None, group: str) -> None:
-        self.then = nothing
+        self.then = None
         self.follower = None
         self.group = group
         self.lot = lot
         self.needs = needs
         self.is_simple = len(needs) == 1 and len(needs[0].places) == 1  # one place, no choice
-        self.least = needs[0].amount if self.is_simple else min(need.amount for need in needs)
+        self.least = least_of(needs)
         self.asked = asked
         self.gate = gate
         self.opens = -NEVER  # the hour that the rule has named [h]
         self.turn = lot.turn(asked)
+
+
+def least_of(needs: tuple[Need, ...]) -> int:
+    """The least that is needed of any place [thousandths]."""
+    least = needs[0].amount
+    for need in needs:
+        if need.amount < least:
+            least = need.amount
+    return least

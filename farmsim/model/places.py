@@ -12,7 +12,7 @@ from functools import partial
 
 from farmsim.model.desk import Desk, Part
 from farmsim.model.lot import Traveller
-from farmsim.model.place import IN_TURN, NEVER, Gate, Moves, Need, Place, Request, Stay, thousandths
+from farmsim.model.place import IN_TURN, NEVER, Gate, Moves, Need, Place, Request, Stay, least_of, thousandths
 from farmsim.record.journal import Journal
 
 
@@ -154,7 +154,7 @@ class Places(Part):
         if request is None:
             return
         request.needs = tuple(Need(purpose, n.places, amount) if n.purpose == purpose else n for n in request.needs)
-        request.least = min(need.amount for need in request.needs)
+        request.least = least_of(request.needs)
         for place in _places_of(request.needs):
             self.touch(place)
 
@@ -200,12 +200,12 @@ class Places(Part):
     def _next(self, place: Place) -> Request | None:
         """The first in turn that no rule holds back; nobody when nobody would fit, whatever the rules say."""
         held, room, lines = self._held, place.room, place.queue.lines
-        for group, line in lines.items():
-            if line[0].least <= room and group not in held:
+        for line in lines:
+            if line.waiting[0].least <= room and line.group not in held:
                 break
         else:
             return None
-        heads = [line[0] for group, line in lines.items() if group not in held]
+        heads = [line.waiting[0] for line in lines if line.group not in held]
         if len(heads) > 1:
             heads.sort(key=IN_TURN)
         for request in heads:
@@ -265,8 +265,8 @@ class Places(Part):
     def forget_hours(self) -> None:
         """The hours that rules have named hold no longer, as when rotas change."""
         for place in self.all:
-            for line in place.queue.lines.values():
-                for request in line:
+            for line in place.queue.lines:
+                for request in line.waiting:
                     request.opens = -NEVER
 
     def _gate_opens(self, opens: float, place: Place) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from itertools import groupby
 from typing import NamedTuple
 
 from farmsim.model.rota import WEEKDAYS
@@ -47,3 +49,9 @@ def _by_day(start: Start) -> list[tuple[int, int]]:
 def _cut(blocks: int, lot: int) -> list[int]:
     whole, rest = divmod(blocks, lot)
     return [lot] * whole + ([rest] if rest else [])
+
+
+def by_day(slots: Sequence[Slot]) -> list[tuple[int, list[list[Slot]]]]:
+    """The slots of a week by the day they are started on, and of a day by their load."""
+    days = [(weekday, list(group)) for weekday, group in groupby(slots, key=lambda slot: slot.weekday)]
+    return [(weekday, [list(load) for _, load in groupby(day, key=lambda slot: slot.load)]) for weekday, day in days]

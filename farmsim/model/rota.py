@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Final
 
 from farmsim.model.calendar import DAY, WEEK, Shift, days_from, pieces_of, ticks
 from farmsim.model.luck import Luck
@@ -10,8 +11,9 @@ from farmsim.model.staff import Staff
 from farmsim.scenario.people import Crew, PerWeek
 from farmsim.scenario.people import Shift as Hours
 
-WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
-LOOK_AHEAD_DAYS = 21
+WEEKDAYS: Final[tuple[str, ...]] = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+LOOK_AHEAD_DAYS: Final = 21
+NO_DAYS: Final[frozenset[int]] = frozenset()
 Pieces = tuple[tuple[float, float], ...]
 
 
@@ -60,8 +62,7 @@ class CrewRota:
             if crew is None or day in self._shut_in_force(day * DAY):
                 self._on[day] = None
             else:
-                people = tuple(p for p in self._due(crew, day) if self._comes(crew, p, day))
-                self._on[day] = self._shift(crew, day, people)
+                self._on[day] = self._shift(crew, day, tuple(self._who_comes(crew, day)))
         return self._on[day]
 
     def planned(self, day: int, known_at: float) -> Shift | None:
@@ -123,10 +124,10 @@ class CrewRota:
         return crew
 
     def _shut_in_force(self, when: float) -> frozenset[int]:
-        days: frozenset[int] = frozenset()
-        for (since, _), shut in zip(self._states, self._shut, strict=True):
+        days = NO_DAYS
+        for at, (since, _) in enumerate(self._states):
             if since <= when:
-                days = shut
+                days = self._shut[at]
         return days
 
     def _due(self, crew: Crew, day: int) -> list[int]:
@@ -151,19 +152,23 @@ class CrewRota:
         midnight = day * DAY
         return Shift(tuple((midnight + begin, midnight + end) for begin, end in pieces), people, crew.overtime.at_most)
 
-    def _comes(self, crew: Crew, person: int, day: int) -> bool:
-        has_left = self.staff is not None and not self.staff.is_there(person, day // 7)
-        return not has_left and not self._is_absent(crew, person, day)
+    def _who_comes(self, crew: Crew, day: int) -> list[int]:
+        """Those rostered on `day` who have not left and are not absent."""
+        people, week, share = self._due(crew, day), day // 7, crew.absence
+        if self.staff is not None:
+            people = [person for person in people if self.staff.is_there(person, week)]
+        if share > 0.0 and people:
+            drawn, weekday = self._absences(crew, week), day % 7
+            people = [person for person in people if drawn[7 * person + weekday] >= share]
+        return people
 
-    def _is_absent(self, crew: Crew, person: int, day: int) -> bool:
-        if crew.absence <= 0.0:
-            return False
-        week = day // 7
+    def _absences(self, crew: Crew, week: int) -> list[float]:
+        """The draws of a week's absences, seven for each person [1]."""
         drawn = self._absent.get(week)
         if drawn is None or len(drawn) < 7 * crew.people:
             drawn = self._luck.uniforms("absence", self._name, week, 7 * crew.people).tolist()
             self._absent[week] = drawn
-        return drawn[7 * person + day % 7] < crew.absence
+        return drawn
 
 
 def _is_off(person: int, people: int, week: int, position: int, open_days: int, off: int) -> bool:

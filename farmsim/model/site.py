@@ -28,7 +28,6 @@ if TYPE_CHECKING:
     from farmsim.model.year import Shut, Year
     from farmsim.record.journal import Journal
     from farmsim.scenario.farm import Farm
-    from farmsim.scenario.rooms import WalkIn
     from farmsim.scenario.strain import Strain
 
 
@@ -70,7 +69,8 @@ class Site:
     cold_room: Place | None  # for cold shock
     ripe_room: Place | None  # for ripe blocks held back
     cooler: Place | None  # for fresh crates
-    cooler_room: WalkIn | None
+    chills: float  # what the cooler cools down in an hour; 0: as much as comes in [kg/h]
+    stays_warm: float  # warm hours of a crate while it is cooled down [h]
     tanks: Place | None  # None: blocks are soaked in the bag
     soak_tanks: Place | None  # whether they are used at present or not
     benches: Place

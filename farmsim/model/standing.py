@@ -14,7 +14,6 @@ from typing import NamedTuple
 from farmsim.errors import FarmsimError
 from farmsim.model.boxes import ToBox
 from farmsim.model.calendar import WEEK
-from farmsim.model.crew import Task
 from farmsim.model.heaps import Picked
 from farmsim.model.lot import Crates, Load, Lot, Memory, Traveller
 from farmsim.model.promised import Piece
@@ -24,6 +23,7 @@ from farmsim.model.steps import walk
 from farmsim.model.stock import Key as StockKey
 from farmsim.model.stock import Parcel
 from farmsim.model.to_order import Key, Part, ToPack
+from farmsim.model.work import Task
 
 _OF_A_LOT = (
     "at", "since", "flush", "rank", "blocks", "top", "parts", "load", "bad", "colonised_at", "ripe_at", "is_overripe",

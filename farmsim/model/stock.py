@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final, final
 
-FOREVER = float("inf")
+FOREVER: Final = float("inf")
 LEAST: Final = 1e-9  # kg: less than this is rounding
 Key = str | tuple[float | str, ...]
 

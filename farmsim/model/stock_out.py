@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from farmsim.model.site import Site
 from farmsim.model.stock import Parcel
-from farmsim.record.columns import GRADES, WHYS
+from farmsim.record.columns import WHYS
 
-FIRSTS, SECONDS = range(len(GRADES))
+FIRSTS: Final = 0
+SECONDS: Final = 1
+"""Where they stand among the grades (`columns.GRADES`)."""
 SOLD, PAST_DATE, OUTLET, STALL, TO_DRY, LOST_AT_STALL = range(len(WHYS))
-NOBODY = -1
-LEAST_KG = 1e-9
+NOBODY: Final = -1
+LEAST_KG: Final = 1e-9
 
 
 def throw_out(site: Site) -> None:

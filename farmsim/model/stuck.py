@@ -14,7 +14,7 @@ def look_for_circles(site: Site) -> None:
     A place may come free as long as anybody in it is not itself waiting for places. A waiting lot can move when every
     place it needs may come free, or has room. What is left when nothing more can be said to move is a circle.
     """
-    waiting = {request for place in site.places.all for line in place.queue.lines.values() for request in line}
+    waiting = {request for place in site.places.all for line in place.queue.lines for request in line.waiting}
     if not waiting:
         return
     held = _held_by_place(waiting)

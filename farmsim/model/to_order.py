@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from operator import attrgetter
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from farmsim.model.stock import Parcel, Stock
 
-LEAST = 1e-9  # kg: less than this is rounding
+LEAST: Final = 1e-9  # kg: less than this is rounding
 Key = tuple[int, float, bool, str]
 """Customer's number, the hour it is due, whether it was carried over, strain."""
 

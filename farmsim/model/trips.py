@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import partial
 from math import ceil, floor
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from farmsim.model.calendar import DAY, Shift, ticks
 from farmsim.model.crew import Crew
@@ -20,8 +20,8 @@ from farmsim.scenario.delivery import Round, Van
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.round_plan import leaves
 
-FOREVER = float("inf")
-LEAST = 1e-9  # of a crate or a kg: less than this is rounding
+FOREVER: Final = float("inf")
+LEAST: Final = 1e-9  # of a crate or a kg: less than this is rounding
 
 
 Serve = Callable[["Trip | None"], None]

@@ -6,10 +6,9 @@ Also who is served before whom when there is not enough, and what is kept back f
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TypeAlias
+from typing import Final, TypeAlias
 
 from farmsim.model.calendar import DAY, WEEK, ticks
-from farmsim.model.luck import draw
 from farmsim.model.rota import WEEKDAYS
 from farmsim.model.site import Site
 from farmsim.model.stock_out import FIRSTS
@@ -18,9 +17,8 @@ from farmsim.scenario.buyer import FIRM
 from farmsim.scenario.fresh_sales import GOES_SHORT
 from farmsim.scenario.rules import KEEP_BACK
 from farmsim.scenario.sales import Customer
-from farmsim.scenario.vary import MeanCv
 
-MIXED = ""
+MIXED: Final = ""
 """Stands for the mixed part of an order, among its strains."""
 Order: TypeAlias = dict[str, float]
 Turn: TypeAlias = tuple[float, ...]
@@ -51,8 +49,8 @@ def _of_week(site: Site, customer: Customer, monday: int) -> dict[str, list[floa
         usual.append((MIXED, "mixed order", customer.mixed.amount, customer.mixed.varies))
     found = {}
     for key, name, kg, varies in usual:
-        u = site.luck.uniforms("order", f"{customer.name}, {name}", monday, 7)
-        found[key] = (kg * draw(MeanCv(1.0, varies), u)).tolist()
+        days = site.luck.days(varies, "order", f"{customer.name}, {name}", monday)
+        found[key] = [kg * day for day in days]
     return found
 
 

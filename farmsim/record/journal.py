@@ -11,43 +11,24 @@ farm works.
 """
 
 from collections.abc import Callable
-from struct import Struct
 from struct import error as PackError
-from typing import Final, TypeAlias
+from typing import TypeAlias
 
 import numpy as np
 import numpy.typing as npt
 
 from farmsim.record.columns import LOTS, TABLES
-from farmsim.record.layout import Layout
+from farmsim.record.layout import Layout, packer
 from farmsim.record.names import Names
+from farmsim.record.rows import OFTEN, Rows
 
 Array: TypeAlias = npt.NDArray[np.generic]
 Row: TypeAlias = tuple[float, ...]
-PACKED = {"f8": "d", "i4": "i", "i8": "q"}
-"""How a column that is kept so is packed."""
 Lot: TypeAlias = tuple[str, int, int, float, int, float, float, str]
 
 
-def _packer(name: str) -> Callable[..., bytes]:
-    """Packs the figures of a row of a table: it takes a third of the room of a tuple, and nothing to sweep."""
-    (columns,) = (layout.columns for layout in TABLES if layout.name == name)
-    return Struct("<" + "".join(PACKED[column.kept] for column in columns)).pack
-
-
-OFTEN = ("stays", "tasks", "picks", "crates", "stock_out", "blocks", "freed")
-"""Tables of which a row is written so often that the call that does it is spelled out."""
-_STAYS: Final = _packer("stays")
-_TASKS: Final = _packer("tasks")
-_PICKS: Final = _packer("picks")
-_CRATES: Final = _packer("crates")
-_STOCK_OUT: Final = _packer("stock_out")
-_BLOCKS: Final = _packer("blocks")
-_FREED: Final = _packer("freed")
-
-
-class Journal:
-    """Append-only tables. Each table's name is the call that writes a row of it."""
+class Journal(Rows):
+    """Append-only tables. Each table's name is the call that writes a row of it; those written most are in `rows.py`."""
 
     waits: Callable[[tuple[int, int, int, float, float]], None]
     packs: Callable[[tuple[int, float, float]], None]
@@ -72,52 +53,15 @@ class Journal:
     left_over: Callable[[tuple[int, int, float, float]], None]
 
     def __init__(self, names: Names) -> None:
+        super().__init__()
         self.names = names
         self._lots: list[Lot] = []
         self._nameless = -1
         self._written: dict[str, bytearray] = {}
         for layout in TABLES:
-            if layout is not LOTS:
+            if layout is not LOTS and layout.name not in OFTEN:
                 rows = self._written[layout.name] = bytearray()
-                if layout.name not in OFTEN:
-                    setattr(self, layout.name, _writer(layout, rows))
-        self._stays = self._written["stays"]
-        self._tasks = self._written["tasks"]
-        self._picks = self._written["picks"]
-        self._crates = self._written["crates"]
-        self._stock_out = self._written["stock_out"]
-        self._blocks = self._written["blocks"]
-        self._freed = self._written["freed"]
-
-    # What is written often: the same as `_writer` does for all others, spelled out, so that it becomes machine code.
-
-    def stays(self, row: tuple[int, int, int, int, float, float, float, float]) -> None:
-        lot, place, flush, amount, asked, came, ready, left = row
-        self._stays += _STAYS(lot, place, flush, amount, asked, came, ready, left)
-
-    def tasks(self, row: tuple[int, int, int, int, int, float, float, float, float, float]) -> None:
-        crew, person, duty, lot, flush, asked, began, ended, worked, overtime = row
-        self._tasks += _TASKS(crew, person, duty, lot, flush, asked, began, ended, worked, overtime)
-
-    def picks(self, row: tuple[int, int, int, float, int, float, float, float]) -> None:
-        lot, flush, room, when, late, firsts, seconds, culls = row
-        self._picks += _PICKS(lot, flush, room, when, late, firsts, seconds, culls)
-
-    def crates(self, row: tuple[int, float, float, float, float, float, int]) -> None:
-        strain, picked, warm_until, firsts, seconds, in_, place = row
-        self._crates += _CRATES(strain, picked, warm_until, firsts, seconds, in_, place)
-
-    def stock_out(self, row: tuple[int, int, int, int, float, float, float, float]) -> None:
-        strain, grade, why, customer, picked, dies, when, kg = row
-        self._stock_out += _STOCK_OUT(strain, grade, why, customer, picked, dies, when, kg)
-
-    def blocks(self, row: tuple[int, int, int, float, float, int]) -> None:
-        lot, strain, what, when, blocks, customer = row
-        self._blocks += _BLOCKS(lot, strain, what, when, blocks, customer)
-
-    def freed(self, row: tuple[int, int, float, int]) -> None:
-        lot, place, when, amount = row
-        self._freed += _FREED(lot, place, when, amount)
+                setattr(self, layout.name, _writer(layout, rows))
 
     def nameless(self) -> int:
         """The next number for something that is no lot: a load, or crates."""
@@ -135,8 +79,17 @@ class Journal:
         self._lots.clear()
         for layout in TABLES:
             if layout is not LOTS:
-                tables[layout.name] = _columns_of(layout, _taken(self._written[layout.name]))
+                tables[layout.name] = _columns_of(layout, self.taken(layout.name))
         return tables
+
+    def taken(self, name: str) -> bytes:
+        """What was written of a table; nothing is left there. Copied, for the reason told in `Rows.taken`."""
+        if name in OFTEN:
+            return super().taken(name)
+        rows = self._written[name]
+        taken = bytes(rows)
+        rows.clear()
+        return taken
 
 
 def _writer(layout: Layout, rows: bytearray) -> Callable[[Row], None]:
@@ -144,7 +97,7 @@ def _writer(layout: Layout, rows: bytearray) -> Callable[[Row], None]:
 
     Goes wrong when a row has too few or too many figures, or none but a whole number would do.
     """
-    pack, extend = _packer(layout.name), rows.extend
+    pack, extend = packer(layout).pack, rows.extend
 
     def write(row: Row) -> None:
         try:
@@ -154,17 +107,6 @@ def _writer(layout: Layout, rows: bytearray) -> Callable[[Row], None]:
             raise ValueError(f"journal.{layout.name}: a row does not fit the columns ({wanted}): {fault}") from fault
 
     return write
-
-
-def _taken(rows: bytearray) -> bytes:
-    """What was written, and nothing is left there.
-
-    Copied, because the rows cannot be emptied while an array lies in them, and who holds such an array for a moment longer
-    is not ours to say: a profiler in another thread does.
-    """
-    taken = bytes(rows)
-    rows.clear()
-    return taken
 
 
 def _columns_of(layout: Layout, rows: bytes) -> dict[str, Array]:

@@ -7,9 +7,10 @@ from collections.abc import Callable
 import pytest
 
 from farmsim.model.calendar import Always, Rota, Shift, Weekly, ticks
-from farmsim.model.crew import Crew, People, Pool, Round
+from farmsim.model.crew import Crew, People
 from farmsim.model.desk import Desk
 from farmsim.model.lot import Traveller
+from farmsim.model.work import Pool, Round
 from farmsim.record.journal import Journal
 from farmsim.record.names import Names
 

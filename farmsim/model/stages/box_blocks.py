@@ -11,8 +11,8 @@ from __future__ import annotations
 from farmsim.model import boxes
 from farmsim.model.boxes import ToBox
 from farmsim.model.calendar import ticks
-from farmsim.model.crew import WORTH_BEGINNING, Pool, Round
 from farmsim.model.site import Site
+from farmsim.model.work import WORTH_BEGINNING, Pool, Round
 
 
 class Boxes(Pool):

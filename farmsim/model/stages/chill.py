@@ -10,7 +10,6 @@ half / ln 2 warm hours (the area under the curve).
 from __future__ import annotations
 
 from functools import partial
-from math import log
 from typing import Final
 
 from farmsim.model.calendar import ticks
@@ -21,8 +20,7 @@ from farmsim.model.place import Need, thousandths
 from farmsim.model.site import Site
 from farmsim.model.stock import Key, Parcel
 
-NOT_YET = float("inf")
-LOG_2: Final = log(2.0)
+NOT_YET: Final = float("inf")
 
 
 def put_by(site: Site, picked: Picked, grade: int, kg: float) -> None:
@@ -95,12 +93,10 @@ def places_for(site: Site, parcel: Parcel) -> int:
 
 def _cold_at(site: Site, kg: float) -> float:
     """When a parcel that comes in now stops being warm, after those before it [h]."""
-    room = site.cooler_room
-    if room is None:
-        raise AssertionError("a parcel has come into a cooler that is not there")
-    if room.chills is not None:
-        site.chilled_until = ticks(max(site.desk.now, site.chilled_until) + kg / room.chills)
-    return max(site.desk.now, site.chilled_until) + room.half_cooling / LOG_2
+    now = site.desk.now
+    if site.chills > 0.0:
+        site.chilled_until = ticks(max(now, site.chilled_until) + kg / site.chills)
+    return max(now, site.chilled_until) + site.stays_warm
 
 
 def _written(site: Site, parcel: Parcel, strain: int, warm_until: float) -> None:

@@ -7,6 +7,7 @@ is cleaned when the last lot has left it, and opens again. In months in which a 
 from __future__ import annotations
 
 from functools import partial
+from typing import Final
 
 from farmsim.model import blocks
 from farmsim.model.calendar import ticks
@@ -19,7 +20,7 @@ from farmsim.scenario.rooms import RoomEmptied
 from farmsim.scenario.values import MONTHS
 
 CLOSED, EMPTIED, CLEANED = range(len(ROOM_DAYS))
-RESTING = "resting"
+RESTING: Final = "resting"
 
 
 def clear(site: Site, lot: Lot) -> Wait | None:

@@ -9,6 +9,7 @@ when little is still to come and a fresh lot waits for its room.
 from __future__ import annotations
 
 from functools import partial
+from typing import Final
 
 from farmsim.model.calendar import ticks
 from farmsim.model.desk import Wait
@@ -18,9 +19,9 @@ from farmsim.model.steps import Step, go_to, stage
 from farmsim.scenario.rules import CLEAR_OUT
 from farmsim.scenario.strain import Strain
 
-SPENT = "fruit: be spent"
-PICKED = "fruit: be picked"
-AFTER_THE_LAST = CLEAR_OUT[0]
+SPENT: Final = "fruit: be spent"
+PICKED: Final = "fruit: be picked"
+AFTER_THE_LAST: Final = CLEAR_OUT[0]
 
 
 def set_fruit(site: Site, lot: Lot) -> None:

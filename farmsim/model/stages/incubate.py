@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from functools import partial
 from operator import attrgetter
+from typing import Final
 
 from farmsim.model import blocks
 from farmsim.model.calendar import DAY, WEEK, ticks
@@ -26,8 +27,8 @@ from farmsim.model.site import Site
 from farmsim.model.steps import Step, stage
 from farmsim.scenario.rules import ON_MOVING_DAYS
 
-INSPECTION = "inspection/"
-OVERRIPE = "overripe "
+INSPECTION: Final = "inspection/"
+OVERRIPE: Final = "overripe "
 IN_ORDER = attrgetter("ripe_at", "started", "key")
 
 

@@ -10,7 +10,6 @@ Goes wrong when the racks are full: benches, cooling floor and sterilizer then f
 from __future__ import annotations
 
 from functools import partial
-from itertools import groupby
 
 from farmsim.model import blocks
 from farmsim.model.calendar import DAY, WEEK, ticks
@@ -139,9 +138,9 @@ def week(site: Site, monday: int) -> None:
     """Set the week's starts: each line's loads on its days, deliveries of bought blocks at their hour."""
     for line in site.farm.start:
         fates = _fates_of(site, line.name, monday)
-        for weekday, slots in groupby(fates.slots, key=lambda slot: slot.weekday):
+        for weekday, loads in fates.by_day:
             if _is_started(site, line, monday * 7 + weekday):
-                _set_day(site, line, fates, monday, weekday, list(slots))
+                _set_day(site, line, fates, monday, weekday, loads)
 
 
 def _is_started(site: Site, line: Start, day: int) -> bool:
@@ -149,19 +148,18 @@ def _is_started(site: Site, line: Start, day: int) -> bool:
     return MONTHS[site.year.month(day * DAY)] in line.months and day not in site.shut["starts"]
 
 
-def _set_day(site: Site, line: Start, fates: Fates, monday: int, weekday: int, slots: list[Slot]) -> None:
+def _set_day(site: Site, line: Start, fates: Fates, monday: int, weekday: int, loads: list[list[Slot]]) -> None:
     day = monday * WEEK + weekday * DAY
     if line.made == "bought":
-        when = ticks(day + line.arrives)
+        when, slots = ticks(day + line.arrives), [slot for load in loads for slot in load]
         site.desk.at(when, partial(_deliver, site, line, fates, monday, slots))
         return
-    for ordinal, group in groupby(slots, key=lambda slot: slot.load):
-        members = list(group)
-        site.desk.at(day, partial(_start, site, line, fates, monday, ordinal, members))
+    for load in loads:
+        site.desk.at(day, partial(_start, site, line, fates, monday, load))
 
 
-def _start(site: Site, line: Start, fates: Fates, monday: int, ordinal: int, slots: list[Slot]) -> None:
-    key = f"{_week_of(site, line.name, monday)}/L{two_digits(ordinal)}"
+def _start(site: Site, line: Start, fates: Fates, monday: int, slots: list[Slot]) -> None:
+    key = f"{_week_of(site, line.name, monday)}/L{two_digits(slots[0].load)}"
     lots = _lots(site, line, fates, monday, slots, key)
     load = Load(key, site.desk.now, site.steps_load, line.strain, lots)
     load.number = site.journal.nameless()

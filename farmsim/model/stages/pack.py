@@ -11,10 +11,10 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from farmsim.model.calendar import ticks
-from farmsim.model.crew import WORTH_BEGINNING, Pool, Round
 from farmsim.model.heaps import Picked
 from farmsim.model.site import Site
 from farmsim.model.stock_out import FIRSTS, SECONDS
+from farmsim.model.work import WORTH_BEGINNING, Pool, Round
 
 
 class Table(Pool):

@@ -13,10 +13,10 @@ from collections.abc import Callable, Iterable
 from functools import partial
 
 from farmsim.model.calendar import FOREVER, WEEK, ticks
-from farmsim.model.crew import WORTH_BEGINNING, Pool, Round
 from farmsim.model.site import Site
 from farmsim.model.to_order import Key, Part, ToPack
 from farmsim.model.wants import turn
+from farmsim.model.work import WORTH_BEGINNING, Pool, Round
 from farmsim.scenario.sales import Customer
 
 Known = Callable[[Site, Customer, int], Iterable[tuple[float, dict[str, float]]]]

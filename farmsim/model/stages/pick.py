@@ -9,18 +9,18 @@ Goes wrong when more is ripe than people can pick: it grows, opens, and becomes 
 
 from __future__ import annotations
 
-from typing import final
+from typing import Final, final
 
 from farmsim.model.calendar import DAY, ticks
-from farmsim.model.crew import WORTH_BEGINNING, Pool, Round
 from farmsim.model.crop import Bed, Grading, is_riper
 from farmsim.model.heaps import Picked
 from farmsim.model.lot import Lot
 from farmsim.model.site import Site
+from farmsim.model.work import WORTH_BEGINNING, Pool, Round
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.prices import dearest_first
 
-NOTHING = (0.0, 0.0, 0.0)
+NOTHING: Final = (0.0, 0.0, 0.0)
 
 
 @final

@@ -11,18 +11,20 @@ Goes wrong when people or van are not there in time: it leaves late, and after a
 from __future__ import annotations
 
 from functools import partial
+from typing import Final
 
 from farmsim.model.calendar import FOREVER, TICKS_PER_HOUR, ticks
-from farmsim.model.crew import Crew, Pool, Round
+from farmsim.model.crew import Crew
 from farmsim.model.place import WHOLE, Need
 from farmsim.model.site import Site
 from farmsim.model.trips import Member, Trip
+from farmsim.model.work import Pool, Round
 from farmsim.record.columns import ROUND_ENDS
 
-DUTY = "deliver"
-TICK = 1.0 / TICKS_PER_HOUR
-NEVER = float("nan")
-LEAST = 1e-9  # kg: less than this is rounding
+DUTY: Final = "deliver"
+TICK: Final = 1.0 / TICKS_PER_HOUR
+NEVER: Final = float("nan")
+LEAST: Final = 1e-9  # kg: less than this is rounding
 WENT, TOO_LATE, NOTHING_THERE, STILL_OUT = range(len(ROUND_ENDS))
 
 

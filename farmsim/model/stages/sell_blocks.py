@@ -18,14 +18,13 @@ from functools import partial
 from farmsim.model import blocks, boxes
 from farmsim.model.calendar import DAY, WEEK, ticks
 from farmsim.model.lot import Lot
-from farmsim.model.luck import draw, out_of
+from farmsim.model.luck import out_of
 from farmsim.model.promised import Piece, amount, may_be_given
 from farmsim.model.rota import WEEKDAYS
 from farmsim.model.site import Site
 from farmsim.model.year import next_day
 from farmsim.scenario.block_sales import BlockCustomer
 from farmsim.scenario.values import MONTHS
-from farmsim.scenario.vary import MeanCv
 
 Orders = dict[str, list[Piece]]
 
@@ -71,8 +70,9 @@ def _orders(site: Site, customer: BlockCustomer, week_number: int) -> dict[str, 
     """What the customer wants in a week, by strain and weekday [blocks]."""
     orders = {}
     for strain, a_week in customer.promised.items():
-        u = site.luck.uniforms("block order", f"{customer.name}, {strain}", week_number, 7)
-        orders[strain] = (a_week / len(customer.days) * draw(MeanCv(1.0, customer.varies), u)).tolist()
+        days = site.luck.days(customer.varies, "block order", f"{customer.name}, {strain}", week_number)
+        a_day = a_week / len(customer.days)
+        orders[strain] = [a_day * day for day in days]
     return orders
 
 
