@@ -6,13 +6,14 @@ import numpy as np
 
 from farmsim.record.columns import WHATS
 from farmsim.record.measures.declare import Flow, measure
-from farmsim.record.tables import Record
+from farmsim.record.tables import Record, once
 
 INTO = ("made", "bought")
 OUT_OF = ("contaminated", "too old", "sold", "sold cheap", "cleared")
 PER = "week, month, strain"
 
 
+@once
 def happened(record: Record, what: str) -> Flow:
     """Blocks to which one thing happened."""
     kept = np.flatnonzero(record.numbers("blocks", "what") == WHATS.index(what))
@@ -23,6 +24,7 @@ def happened(record: Record, what: str) -> Flow:
     )
 
 
+@once
 def change(record: Record) -> Flow:
     """Blocks that come to the farm, and with a minus those that leave it; to be opened changes nothing."""
     sign = np.array([float(what in INTO) - float(what in OUT_OF) for what in WHATS])

@@ -10,7 +10,7 @@ import numpy as np
 from farmsim.record.measures.course import FOREVER, Asks, Course, Holds, States, Steps, course, spans
 from farmsim.record.measures.cuts import added, measured
 from farmsim.record.measures.declare import Flow, measure
-from farmsim.record.tables import HOURS_A_WEEK, Figures, Flags, Numbers, Record
+from farmsim.record.tables import HOURS_A_WEEK, Figures, Flags, Numbers, Record, once
 
 PER = "week, month"
 OR_A_CREW = "week, month, crew, crew and week"
@@ -18,6 +18,7 @@ NOTHING = np.empty(0)
 NOBODY = Holds(NOTHING, NOTHING, NOTHING, NOTHING)
 
 
+@once
 def counted_at(record: Record) -> Figures:
     """The hour at which each stretch of work counts: the begin of its shift, its own if nobody keeps a rota [h]."""
     shift = record.shift_of_tasks
@@ -102,12 +103,14 @@ class Paid(NamedTuple):
     crew: Numbers
 
 
+@once
 def paid_in_shifts(record: Record) -> Paid:
     """Hours paid, those paid as overtime left out: hours rostered, and what is paid otherwise of persons told one by one."""
     otherwise = _of_persons(record, "paid") - _of_persons(record, "extra") - _of_persons(record, "hours")
     return _with_persons(record, rostered_h(record), "rostered", otherwise)
 
 
+@once
 def paid_as_overtime(record: Record) -> Paid:
     """Hours paid as overtime: those past the shift's end, and what is paid otherwise of persons told one by one."""
     otherwise = _of_persons(record, "extra") - _of_persons(record, "overtime")
@@ -276,6 +279,7 @@ def _less(there: Steps, early: Early, kept: Flags) -> Steps:
     return Steps(np.concatenate([there.when, missing.when]), np.concatenate([there.by, missing.by]))
 
 
+@once
 def shift_of_persons(record: Record) -> Numbers:
     """Row in "rostered" of each shift that is told person by person."""
     told = _of_persons(record, "when").tolist()
@@ -287,6 +291,7 @@ def shift_of_persons(record: Record) -> Numbers:
     return np.array([row[pair] for pair in pairs], dtype=np.int64)
 
 
+@once
 def person_shift_of_tasks(record: Record) -> Numbers:
     """Row in "attended" of the person's shift each stretch of work belongs to; -1: not told person by person."""
     tasks, told = record.shift_of_tasks, shift_of_persons(record)

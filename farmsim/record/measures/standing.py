@@ -8,7 +8,7 @@ import numpy as np
 
 from farmsim.record.measures.course import FOREVER, Asks, Course, Holds, Steps, course
 from farmsim.record.measures.cuts import added
-from farmsim.record.tables import Figures, Flags, Numbers, Record
+from farmsim.record.tables import Figures, Numbers, Record, once
 
 BOOKED = "booked"
 SHELF = "shelf"
@@ -42,22 +42,27 @@ def courses(record: Record, since: float = -FOREVER, until: float = FOREVER) -> 
 
 def read_standing(record: Record, since: float, until: float = FOREVER) -> Standing:
     """Holds and asks from stays, from parts given back before, and from places asked for and never taken."""
-    of_freed = stay_of_freed(record)
-    place, holds = _all_holds(record, of_freed)
-    asks_place, asks = _all_asks(record, of_freed)
-    rows = _by_place(place, (holds.left > since) & (holds.came <= until))
-    turn = _by_place(asks_place, (asks.until > since) & (asks.asked <= until))
+    place, holds, asks_place, asks = _standing(record)
+    rows = np.flatnonzero((holds.left > since) & (holds.came <= until))
+    turn = np.flatnonzero((asks.until > since) & (asks.asked <= until))
     return Standing(
         place[rows], Holds(*(part[rows] for part in holds)), asks_place[turn], Asks(*(part[turn] for part in asks))
     )
 
 
-def _by_place(place: Numbers, kept: Flags) -> Numbers:
-    """The rows kept, place by place."""
-    rows = np.flatnonzero(kept)
-    return rows[np.argsort(place[rows].astype(np.int16), kind="stable")]
+@once
+def _standing(record: Record) -> Standing:
+    """All there ever were."""
+    of_freed = stay_of_freed(record)
+    place, holds = _all_holds(record, of_freed)
+    asks_place, asks = _all_asks(record, of_freed)
+    rows, turn = (np.argsort(each.astype(np.int16), kind="stable") for each in (place, asks_place))
+    return Standing(
+        place[rows], Holds(*(part[rows] for part in holds)), asks_place[turn], Asks(*(part[turn] for part in asks))
+    )
 
 
+@once
 def capacity(record: Record, place: int) -> Steps:
     """Places there are, as steps."""
     rows = np.flatnonzero(record.numbers("capacity", "place") == place)
@@ -66,6 +71,7 @@ def capacity(record: Record, place: int) -> Steps:
     return Steps(record.figures("capacity", "when")[rows], np.diff(amount, prepend=0.0))
 
 
+@once
 def stay_of_freed(record: Record) -> Numbers:
     """Row in "stays" of the stay each row of "freed" gave part of back: the one that ends next; -1 if there is none."""
     places = len(record.names.places) + 1
@@ -121,6 +127,7 @@ def _all_asks(record: Record, of: Numbers) -> tuple[Numbers, Asks]:
     return _at_every_room(record, place, lot, asks)
 
 
+@once
 def came_late(record: Record) -> Numbers:
     """Rows of "stays" of those that did not come at once or still ask.
 
@@ -156,12 +163,14 @@ def _at_every_room(record: Record, place: Numbers, lot: Numbers, asks: Asks) -> 
     return np.concatenate(places), Asks(*(part[chosen] for part in asks))
 
 
+@once
 def to_shelf(record: Record) -> Numbers:
     """Every place's own number, but a booked place has that of its shelf."""
     shelf_of = {booked: shelf for shelf, booked in _booked_of(record).items()}
     return np.array([shelf_of.get(number, number) for number in range(len(record.names.places))], dtype=np.int64)
 
 
+@once
 def _booked_of(record: Record) -> dict[int, int]:
     """Which place counts the promised shelf places of which room."""
     kinds = [kind for _, kind, _ in record.names.places]
