@@ -95,7 +95,7 @@ def within_capacity(record: Record) -> Iterator[str]:
     Left out: places where it is not told who gave some back, for then it is not known since when they were held.
     """
     not_told = record.numbers("freed", "place")[record.numbers("freed", "lot") == NOT_TOLD]
-    for number, seen in courses(record).items():
+    for number, seen in courses(record, taken_only=True).items():
         if number not in not_told:
             yield from _too_full(record.names.places[number][0], seen)
 
@@ -258,6 +258,8 @@ def one_task_at_a_time(record: Record) -> Iterator[str]:
 def every_lot_once(record: Record) -> Iterator[str]:
     """No two lots have one key."""
     keys = record.tables["lots"]["key"]
+    if len(set(keys.tolist())) == len(keys):
+        return
     _, first = np.unique(keys, return_index=True)
     again = np.ones(len(keys), dtype=bool)
     again[first] = False
@@ -315,8 +317,9 @@ NEVER_NEGATIVE = {
 def whole_lot(record: Record) -> Numbers:
     """The lot each lot is a part of: key/1 belongs to key; a lot that was never split to itself."""
     keys: list[str] = record.tables["lots"]["key"].tolist()
-    number = {key: at for at, key in enumerate(keys)}
-    return np.array([number.get(key.rpartition("/")[0], at) for at, key in enumerate(keys)], dtype=np.int64)
+    number, own = dict(zip(keys, range(len(keys)), strict=True)), range(len(keys))
+    wholes = [key.rpartition("/")[0] for key in keys]
+    return np.array(list(map(number.get, wholes, own)), dtype=np.int64)
 
 
 def _negative(record: Record, table: str, column: str) -> Iterator[str]:

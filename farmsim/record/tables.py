@@ -10,7 +10,7 @@ from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from functools import wraps
-from typing import TYPE_CHECKING, Concatenate, ParamSpec, TypeAlias, TypeVar, cast
+from typing import TYPE_CHECKING, Concatenate, NamedTuple, ParamSpec, TypeAlias, TypeVar, cast
 
 import numpy as np
 import numpy.typing as npt
@@ -45,6 +45,13 @@ class Known:
         return self._of[0] is names and self._of[1] is tables
 
 
+class Cut(NamedTuple):
+    """Moments that were looked at before, by their place in memory and with themselves: which are measured, on which day."""
+
+    kept: dict[int, tuple[Figures, Flags]]
+    days: dict[int, tuple[Figures, Numbers]]
+
+
 def once(of: Callable[Concatenate[Record, Also], Found]) -> Callable[Concatenate[Record, Also], Found]:
     """Work out once what follows from a record's names and tables, whatever of its time is measured and whosever farm it is.
 
@@ -74,6 +81,7 @@ class Record:
     start: from when on things count; before it lies the lead-in [h]
     farm: the farm that was run; None when the record was put together from pieces
     known: what was worked out of it before, see `once`
+    cut: what was asked of its measured time before
     """
 
     names: Names
@@ -83,6 +91,7 @@ class Record:
     start: float = 0.0
     farm: Farm | None = None
     known: Known = field(default_factory=Known, repr=False, compare=False)
+    cut: Cut = field(default_factory=lambda: Cut({}, {}), init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         if not self.known.is_of(self.names, self.tables):

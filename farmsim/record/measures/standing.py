@@ -6,12 +6,13 @@ from typing import NamedTuple
 
 import numpy as np
 
-from farmsim.record.measures.course import FOREVER, Asks, Course, Holds, Steps, course
+from farmsim.record.measures.course import FOREVER, NOTHING, Asks, Course, Holds, Steps, course, usual_of
 from farmsim.record.measures.cuts import added
 from farmsim.record.tables import Figures, Numbers, Record, once
 
 BOOKED = "booked"
 SHELF = "shelf"
+NOBODY_ASKS = Asks(NOTHING, NOTHING, NOTHING)
 
 
 class Standing(NamedTuple):
@@ -23,10 +24,13 @@ class Standing(NamedTuple):
     asks: Asks
 
 
-def courses(record: Record, since: float = -FOREVER, until: float = FOREVER) -> dict[int, Course]:
+def courses(
+    record: Record, since: float = -FOREVER, until: float = FOREVER, taken_only: bool = False
+) -> dict[int, Course]:
     """The course of every place, by its number; promised shelf places are part of the course of their room.
 
     since, until: between which it must be right; what was over before or came later is left out [h]
+    taken_only: only how much is taken and there, which takes less time: nobody waits and nobody is done
     """
     standing = read_standing(record, since, until)
     booked_of = _booked_of(record)
@@ -35,8 +39,11 @@ def courses(record: Record, since: float = -FOREVER, until: float = FOREVER) -> 
         if number not in booked_of.values():
             booked = booked_of.get(number, -1)
             holds = _holds_of(standing, number)
-            promised = _holds_of(standing, booked)
-            found[number] = course(holds, promised, capacity(record, number), _asks_of(standing, number, holds))
+            promised, there = _holds_of(standing, booked), capacity(record, number)
+            if taken_only:
+                found[number] = course(holds._replace(ready=holds.left), promised, there, NOBODY_ASKS)
+            else:
+                found[number] = course(holds, promised, there, _asks_of(standing, number, holds))
     return found
 
 
@@ -188,7 +195,7 @@ def _asks_of(standing: Standing, place: int, holds: Holds) -> Asks:
     """What was asked for here; a lot that gave up is taken to have wanted what a lot usually takes."""
     first, last = np.searchsorted(standing.asks_place, (place, place + 1))
     asks = Asks(*(part[first:last] for part in standing.asks))
-    usual = float(np.median(holds.amount)) if len(holds.amount) else 1.0
+    usual = usual_of(holds.amount, 1.0) if np.isnan(asks.amount).any() else 1.0
     return asks._replace(amount=np.where(np.isnan(asks.amount), usual, asks.amount))
 
 
