@@ -50,7 +50,7 @@ class Fates:
         colonised, ripe = self._times()
         self._until_colonised: list[float] = colonised.tolist()
         self._until_ripe: list[float] = ripe.tolist()
-        self._bad = self._bad_blocks()
+        self._bad, self._shows = self._bad_blocks()
         self._kg, self._morning = self._by_block()
         self._edges, self._mornings, self._ripe = self._by_morning()
 
@@ -70,7 +70,8 @@ class Fates:
 
     def of(self, row: int) -> Fate:
         """What is in store for one lot."""
-        return Fate(self._until_colonised[row], self._until_ripe[row], self._bad.get(row, []))
+        found = slice(self._bad[row], self._bad[row + 1])
+        return Fate(self._until_colonised[row], self._until_ripe[row], self._shows[found])
 
     def is_good(self, row: int, block: int) -> bool:
         """Whether a block of a lot stays free of contamination."""
@@ -123,21 +124,21 @@ class Fates:
         share = np.minimum(draw(MeanCv(bad.mean, bad.cv), drawn), 1.0)
         return share[:, [slot.load for slot in self.slots]].ravel()
 
-    def _bad_blocks(self) -> dict[int, list[tuple[float, int]]]:
-        """By lot: when each bad block shows, and which it is. The draw that made it bad, stretched, also says when."""
+    def _bad_blocks(self) -> tuple[list[int], list[tuple[float, int]]]:
+        """Where each lot's bad blocks begin and end in what follows: when each shows, and which it is.
+
+        The draw that made it bad, stretched, also says when.
+        """
         u = self._per_block("bad blocks")
         share = self._share_bad()[:, None]
-        is_there = np.arange(self._lot) < np.array([self._blocks_of(row) for row in range(len(u))])[:, None]
+        is_there = np.arange(self._lot) < np.tile([slot.blocks for slot in self.slots], len(self._mondays))[:, None]
         self._is_good = is_there & (u >= share)
-        rows, blocks = np.nonzero(is_there & (u < share))
+        rows, blocks = np.nonzero(is_there & ~self._is_good)
         settled = self._luck.settle(self._strain.contaminated.shows, "shows", self._start.name)
         shows = _whole_ticks(draw(settled, u[rows, blocks] / share[rows, 0]))
-        bad: dict[int, list[tuple[float, int]]] = {}
-        for row, block, when in zip(rows.tolist(), blocks.tolist(), shows.tolist(), strict=True):
-            bad.setdefault(row, []).append((when, block))
-        for found in bad.values():
-            found.sort()
-        return bad
+        order = np.lexsort((blocks, shows, rows))
+        edges = np.searchsorted(rows, np.arange(len(u) + 1))
+        return edges.tolist(), list(zip(shows[order].tolist(), blocks[order].tolist(), strict=True))
 
     def _by_block(self) -> tuple[Numbers, NDArray[np.uint8]]:
         """What ripens on every block and in every flush, culls included [kg], and on which morning."""
@@ -149,18 +150,21 @@ class Fates:
         firsts = [self._lot_values(self._strain.first_pick, "first pick")]
         firsts += [self._lot_values(self._strain.next_pick, f"pick of flush {n + 1}") for n in range(1, len(shares))]
         apart = standard_normal(self._per_block("apart")) * self._strain.spread
-        days = (np.stack(firsts, axis=1)[:, None, :] + apart[:, :, None]) / 24.0
-        return kg, np.clip(np.rint(days), 1, MOST_MORNINGS - 1).astype(np.uint8)
+        days = np.stack(firsts, axis=1)[:, None, :] + apart[:, :, None]
+        days /= 24.0
+        np.clip(np.rint(days, out=days), 1, MOST_MORNINGS - 1, out=days)
+        return kg, days.astype(np.uint8)
 
     def _by_morning(self) -> tuple[list[int], NDArray[np.uint8], Numbers]:
         """Where each lot's flush begins and ends in what follows; all mornings one after the other, and their kg."""
         lots, _, flushes = self._kg.shape
+        most = 1 + int(self._morning.max(initial=0))
         cell = np.arange(lots)[:, None, None] * flushes + np.arange(flushes)
-        flat = (cell * MOST_MORNINGS + self._morning).ravel()
-        kg = np.bincount(flat, weights=self._kg.ravel(), minlength=lots * flushes * MOST_MORNINGS).astype(np.float64)
-        at = np.nonzero(kg > LEAST_SHARE)[0]
-        edges = np.searchsorted(at, np.arange(lots * flushes + 1) * MOST_MORNINGS)
-        return edges.tolist(), (at % MOST_MORNINGS).astype(np.uint8), kg[at]
+        flat = (cell * most + self._morning).ravel()
+        kg = np.bincount(flat, weights=self._kg.ravel(), minlength=lots * flushes * most).astype(np.float64, copy=False)
+        at = np.flatnonzero(kg > LEAST_SHARE)
+        edges = np.searchsorted(at, np.arange(lots * flushes + 1) * most)
+        return edges.tolist(), (at % most).astype(np.uint8), kg[at]
 
 
 def _whole_ticks(hours: Numbers) -> Numbers:
