@@ -39,7 +39,7 @@ class Fate(NamedTuple):
 class Fates:
     """The luck of all lots of one line over a row of Mondays with the same plan.
 
-    Arrays are (lots, blocks of a lot) or (lots, blocks, flushes); a lot's row is `(monday - first) * lots a week + position`.
+    Arrays are (lots, blocks of a lot) or (flushes, lots, blocks); a lot's row is `(monday - first) * lots a week + position`.
     """
 
     def __init__(
@@ -51,6 +51,7 @@ class Fates:
         self._until_colonised: list[float] = colonised.tolist()
         self._until_ripe: list[float] = ripe.tolist()
         self._bad, self._shows = self._bad_blocks()
+        self._shares = np.array(strain.flushes.share)
         self._kg, self._morning = self._by_block()
         self._edges, self._mornings, self._ripe = self._by_morning()
 
@@ -83,10 +84,10 @@ class Fates:
         top: only blocks before this position count, the others were sold [blocks]
         """
         if top >= self._blocks_of(row):
-            cell = row * len(self._strain.flushes.share) + flush
+            cell = row * len(self._shares) + flush
             ripe = slice(self._edges[cell], self._edges[cell + 1])
             return list(zip(self._mornings[ripe].tolist(), self._ripe[ripe].tolist(), strict=True))
-        kg = np.bincount(self._morning[row, :top, flush], weights=self._kg[row, :top, flush])
+        kg = np.bincount(self._morning[flush, row, :top], weights=self._kg[row, :top] * self._shares[flush])
         return [(int(morning), float(kg[morning])) for morning in (kg > LEAST_SHARE).nonzero()[0]]
 
     # --- drawing ------------------------------------------------------------------------------------------------
@@ -141,30 +142,43 @@ class Fates:
         return edges.tolist(), list(zip(shows[order].tolist(), blocks[order].tolist(), strict=True))
 
     def _by_block(self) -> tuple[Numbers, NDArray[np.uint8]]:
-        """What ripens on every block and in every flush, culls included [kg], and on which morning."""
-        given, shares = self._strain.yield_, np.array(self._strain.flushes.share)
+        """What ripens on every block in all its flushes, culls included [kg], and on which morning in each flush."""
+        given = self._strain.yield_
         mean = given.mean / self._strain.picking.saleable
         of_lot = mean * draw(MeanCv(1.0, given.cv_lot), self._per_lot("yield of lot"))
-        of_block = draw(MeanCv(1.0, given.cv_block), self._per_block("yield of block"))
-        kg = (of_lot[:, None] * of_block * self._is_good)[:, :, None] * shares
-        firsts = [self._lot_values(self._strain.first_pick, "first pick")]
-        firsts += [self._lot_values(self._strain.next_pick, f"pick of flush {n + 1}") for n in range(1, len(shares))]
-        apart = standard_normal(self._per_block("apart")) * self._strain.spread
-        days = np.stack(firsts, axis=1)[:, None, :] + apart[:, :, None]
-        days /= 24.0
-        np.clip(np.rint(days, out=days), 1, MOST_MORNINGS - 1, out=days)
-        return kg, days.astype(np.uint8)
+        kg = draw(MeanCv(1.0, given.cv_block), self._per_block("yield of block"))
+        kg *= of_lot[:, None]
+        kg *= self._is_good
+        apart = standard_normal(self._per_block("apart"))
+        apart *= self._strain.spread
+        morning = np.empty((len(self._shares), *kg.shape), dtype=np.uint8)
+        days = np.empty_like(apart)
+        for flush in range(len(morning)):
+            np.add(self._until_pick(flush)[:, None], apart, out=days)
+            days /= 24.0
+            np.clip(np.rint(days, out=days), 1, MOST_MORNINGS - 1, out=days)
+            morning[flush] = days
+        return kg, morning
+
+    def _until_pick(self, flush: int) -> Numbers:
+        """From shelving (or from the pick before) until this flush is ripe, by lot [h]."""
+        if flush:
+            return self._lot_values(self._strain.next_pick, f"pick of flush {flush + 1}")
+        return self._lot_values(self._strain.first_pick, "first pick")
 
     def _by_morning(self) -> tuple[list[int], NDArray[np.uint8], Numbers]:
         """Where each lot's flush begins and ends in what follows; all mornings one after the other, and their kg."""
-        lots, _, flushes = self._kg.shape
+        flushes, lots, _ = self._morning.shape
         most = 1 + int(self._morning.max(initial=0))
-        cell = np.arange(lots)[:, None, None] * flushes + np.arange(flushes)
-        flat = (cell * most + self._morning).ravel()
-        kg = np.bincount(flat, weights=self._kg.ravel(), minlength=lots * flushes * most).astype(np.float64, copy=False)
-        at = np.flatnonzero(kg > LEAST_SHARE)
+        kg = np.zeros((lots, flushes, most))
+        row = np.arange(lots)[:, None] * most
+        for flush, (morning, share) in enumerate(zip(self._morning, self._shares, strict=True)):
+            found = np.bincount((row + morning).ravel(), weights=(self._kg * share).ravel(), minlength=lots * most)
+            kg[:, flush] = found.reshape(lots, most)
+        flat = kg.ravel()
+        at = np.flatnonzero(flat > LEAST_SHARE)
         edges = np.searchsorted(at, np.arange(lots * flushes + 1) * most)
-        return edges.tolist(), (at % most).astype(np.uint8), kg[at]
+        return edges.tolist(), (at % most).astype(np.uint8), flat[at]
 
 
 def _whole_ticks(hours: Numbers) -> Numbers:

@@ -261,7 +261,12 @@ def _mean_cv(spread: MeanCv, u: Numbers) -> Numbers:
     if spread.shape == "gamma":
         return _gamma(1.0 / spread.cv**2, spread.mean, u)
     log_variance = np.log1p(spread.cv**2)
-    return np.asarray(spread.mean * np.exp(np.sqrt(log_variance) * special.ndtri(u) - log_variance / 2))
+    found = np.asarray(special.ndtri(u))
+    found *= np.sqrt(log_variance)
+    found -= log_variance / 2
+    np.exp(found, out=found)
+    found *= spread.mean
+    return found
 
 
 def _gamma(shape: float, mean: float, u: Numbers) -> Numbers:
