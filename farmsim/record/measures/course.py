@@ -21,6 +21,8 @@ FOREVER = np.inf
 LONG_AGO = np.array([-np.inf])
 """The first moment of every course, with nothing there."""
 NOTHING = np.empty(0)
+FEW = 5
+"""A piece is one of few steps when there are so many times as many moments."""
 
 
 class Holds(NamedTuple):
@@ -144,8 +146,9 @@ def usual_of(amounts: Figures, of_none: float) -> float:
     count = len(amounts)
     if not count:
         return of_none
-    middle = np.partition(amounts, ((count - 1) // 2, count // 2))
-    return float((middle[(count - 1) // 2] + middle[count // 2]) / 2.0)
+    low, high = (count - 1) // 2, count // 2
+    sides = np.partition(amounts, low)
+    return float((sides[low] + sides[high:].min()) / 2.0)
 
 
 def spans(begin: Figures, end: Figures, amount: Figures) -> Steps:
@@ -156,9 +159,11 @@ def spans(begin: Figures, end: Figures, amount: Figures) -> Steps:
 
 def _level(order: np.ndarray[tuple[int], np.dtype[np.intp]], first: int, by: Figures) -> Figures:
     """The level that one of the pieces makes, at every moment of all of them."""
+    if len(by) * FEW < len(order):  # a level that seldom changes is repeated from step to step
+        at = np.flatnonzero((order >= first) & (order < first + len(by)))
+        there = np.append(0.0, np.cumsum(by[order[at] - first]))
+        return np.repeat(there, np.diff(at, prepend=0, append=len(order)))
     steps = np.zeros(len(order))
-    if not len(by):
-        return steps
     steps[first : first + len(by)] = by
     return np.cumsum(steps[order])
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
 
 from farmsim.record.measures.course import FOREVER, NOTHING, Asks, Course, Holds, Steps, course, usual_of
 from farmsim.record.measures.cuts import added
-from farmsim.record.tables import Figures, Numbers, Record, once
+from farmsim.record.tables import Figures, Flags, Numbers, Record, once
 
 BOOKED = "booked"
 SHELF = "shelf"
@@ -64,6 +65,10 @@ def _standing(record: Record) -> Standing:
     place, holds = _all_holds(record, of_freed)
     asks_place, asks = _all_asks(record, of_freed)
     rows, turn = (np.argsort(each.astype(np.int16), kind="stable") for each in (place, asks_place))
+    edges = np.searchsorted(asks_place[turn], np.arange(len(record.names.places) + 1))
+    for first, last in pairwise(edges.tolist()):  # by who was first, which then is soon found in whatever is cut out
+        at = turn[first:last]
+        turn[first:last] = at[np.lexsort((asks.until[at], asks.asked[at]))]
     return Standing(
         place[rows], Holds(*(part[rows] for part in holds)), asks_place[turn], Asks(*(part[turn] for part in asks))
     )
@@ -84,10 +89,20 @@ def stay_of_freed(record: Record) -> Numbers:
     places = len(record.names.places) + 1
     of_stay = (record.numbers("stays", "lot") + 1) * places + record.numbers("stays", "place")
     of_freed = (record.numbers("freed", "lot") + 1) * places + record.numbers("freed", "place")
-    rows = np.flatnonzero(np.isin(of_stay, of_freed))
+    rows = np.flatnonzero(_is_among(of_stay, of_freed))
     left = _or_never(record.figures("stays", "left")[rows])
     found = _next_of_same(of_freed, record.figures("freed", "when"), of_stay[rows], left)
     return np.append(rows, -1)[found]
+
+
+def _is_among(keys: Numbers, wanted: Numbers) -> Flags:
+    """Which of the keys are among those wanted. The keys lie close together, so they are looked up in a table."""
+    if not len(keys) or not len(wanted):
+        return np.zeros(len(keys), dtype=np.bool_)
+    low = min(int(keys.min()), int(wanted.min()))
+    table = np.zeros(max(int(keys.max()), int(wanted.max())) - low + 1, dtype=np.bool_)
+    table[wanted - low] = True
+    return table[keys - low]
 
 
 def _next_of_same(key: Numbers, when: Figures, of_key: Numbers, of_when: Figures) -> Numbers:
