@@ -10,7 +10,7 @@ from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from functools import wraps
-from typing import TYPE_CHECKING, Concatenate, NamedTuple, ParamSpec, TypeAlias, TypeVar, cast
+from typing import TYPE_CHECKING, Concatenate, ParamSpec, TypeAlias, TypeVar, cast
 
 import numpy as np
 import numpy.typing as npt
@@ -20,6 +20,7 @@ from farmsim.record.journal import Array, Journal, Names
 from farmsim.record.layout import Column, Layout
 
 if TYPE_CHECKING:
+    from farmsim.record.measures.course import Course
     from farmsim.scenario.farm import Farm
 
 Figures: TypeAlias = npt.NDArray[np.float64]
@@ -45,11 +46,17 @@ class Known:
         return self._of[0] is names and self._of[1] is tables
 
 
-class Cut(NamedTuple):
-    """Moments that were looked at before, by their place in memory and with themselves: which are measured, on which day."""
+class Cut:
+    """What was asked of a record's measured time before.
 
-    kept: dict[int, tuple[Figures, Flags]]
-    days: dict[int, tuple[Figures, Numbers]]
+    kept, days: which of some moments are measured, and on which day, by their place in memory and with the moments themselves
+    courses: of its places
+    """
+
+    def __init__(self) -> None:
+        self.kept: dict[int, tuple[Figures, Flags]] = {}
+        self.days: dict[int, tuple[Figures, Numbers]] = {}
+        self.courses: dict[int, Course] | None = None
 
 
 def once(of: Callable[Concatenate[Record, Also], Found]) -> Callable[Concatenate[Record, Also], Found]:
@@ -91,7 +98,7 @@ class Record:
     start: float = 0.0
     farm: Farm | None = None
     known: Known = field(default_factory=Known, repr=False, compare=False)
-    cut: Cut = field(default_factory=lambda: Cut({}, {}), init=False, repr=False, compare=False)
+    cut: Cut = field(default_factory=Cut, init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         if not self.known.is_of(self.names, self.tables):

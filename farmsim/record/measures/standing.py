@@ -48,6 +48,18 @@ def courses(
     return found
 
 
+def courses_measured(record: Record) -> dict[int, Course]:
+    """The course of every place, right in the measured time; worked out once for the record."""
+    if record.cut.courses is None:
+        record.cut.courses = courses(record, record.start, record.end)
+    return record.cut.courses
+
+
+def courses_before(record: Record) -> dict[int, Course]:
+    """The course of every place until the measured time begins: how much was taken and there."""
+    return courses(record, until=record.start, taken_only=True)
+
+
 def read_standing(record: Record, since: float, until: float = FOREVER) -> Standing:
     """Holds and asks from stays, from parts given back before, and from places asked for and never taken."""
     place, holds, asks_place, asks = _standing(record)

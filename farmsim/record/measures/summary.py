@@ -17,7 +17,7 @@ from farmsim.record.measures.levels import MEASURES as LEVELS
 from farmsim.record.measures.places import Week
 from farmsim.record.measures.registry import FLOWS
 from farmsim.record.measures.residuals import residuals
-from farmsim.record.measures.standing import courses
+from farmsim.record.measures.standing import courses_measured
 from farmsim.record.tables import HOURS_A_WEEK, Figures, Record, once
 
 Table: TypeAlias = dict[str, list[str] | Figures]
@@ -54,7 +54,7 @@ class _Run:
 
     @cached_property
     def of_places(self) -> Mapping[int, Course]:
-        return courses(self.record, self.record.start, self.record.end)
+        return courses_measured(self.record)
 
     @cached_property
     def of_crews(self) -> Sequence[Course]:
