@@ -41,6 +41,10 @@ class Known:
         self._of = names, tables
         self.found: dict[Hashable, object] = {}
 
+    def __getstate__(self) -> dict[str, object]:
+        """What can be worked out again is not sent along."""
+        return {**self.__dict__, "found": {}}
+
     def is_of(self, names: Names, tables: Mapping[str, Mapping[str, Array]]) -> bool:
         """Whether this is known of these very names and tables."""
         return self._of[0] is names and self._of[1] is tables

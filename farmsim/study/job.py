@@ -55,6 +55,7 @@ def one_run_in_monies(farms: Sequence[Farm], seed: int, weeks: int, number: int)
         raise RecordBroken(f"run {number + 1} (seed {seed}) does not add up, a mistake in farmsim:\n{told}")
     before = weeks_before(heard, weeks)
     begin, whole = before * HOURS_A_WEEK, summarise(record, WHOLE if before else None)
+    record = replace(record)  # lets go of the courses of its places, which take much memory
     if before:
         whole = summarise(replace(record, start=begin), TABLES.keys() - set(WHOLE)) | whole
     phases, since = by_phase(record, heard, weeks, whole["weekly"]), begin if before else None

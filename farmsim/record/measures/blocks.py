@@ -24,7 +24,6 @@ def happened(record: Record, what: str) -> Flow:
     )
 
 
-@once
 def change(record: Record) -> Flow:
     """Blocks that come to the farm, and with a minus those that leave it; to be opened changes nothing."""
     sign = np.array([float(what in INTO) - float(what in OUT_OF) for what in WHATS])

@@ -159,6 +159,8 @@ def spans(begin: Figures, end: Figures, amount: Figures) -> Steps:
 
 def _level(order: np.ndarray[tuple[int], np.dtype[np.intp]], first: int, by: Figures) -> Figures:
     """The level that one of the pieces makes, at every moment of all of them."""
+    if not len(by):
+        return np.zeros(len(order))
     if len(by) * FEW < len(order):  # a level that seldom changes is repeated from step to step
         at = np.flatnonzero((order >= first) & (order < first + len(by)))
         there = np.append(0.0, np.cumsum(by[order[at] - first]))
@@ -224,12 +226,18 @@ def hour_of_week(course: Course, start: float, end: float) -> Callable[[Figures]
         if not level.any():
             return np.where(times > 0, 0.0, np.nan)
         lasting = level[cut.at]
-        so_far = np.append(0.0, np.cumsum(lasting * hours))
-        upto = so_far[at] + lasting[at] * inside
+        upto = _so_far(lasting * hours)[at] + lasting[at] * inside
         with np.errstate(invalid="ignore"):
-            return np.bincount(slot, np.diff(upto), HOURS_A_WEEK) / times
+            return np.bincount(slot, upto[1:] - upto[:-1], HOURS_A_WEEK) / times
 
     return mean
+
+
+def _so_far(parts: Figures) -> Figures:
+    """What they had come to before each of them, and in all."""
+    found = np.zeros(len(parts) + 1)
+    np.cumsum(parts, out=found[1:])
+    return found
 
 
 @lru_cache(maxsize=32)
@@ -250,8 +258,7 @@ def by_week(course: Course, start: float, end: float) -> Callable[[Figures], Fig
         if not level.any():
             return np.zeros(len(edges) - 1)
         lasting = level[cut.at]
-        so_far = np.append(0.0, np.cumsum(lasting * hours))
-        found: Figures = np.diff(so_far[at] + lasting[at] * inside) / np.diff(edges)
+        found: Figures = np.diff(_so_far(lasting * hours)[at] + lasting[at] * inside) / np.diff(edges)
         return found
 
     return mean

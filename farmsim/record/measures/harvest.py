@@ -33,7 +33,6 @@ def left_stock(record: Record, why: str) -> Flow:
     )
 
 
-@once
 def change(record: Record) -> Flow:
     """Saleable mushrooms picked, and with a minus all that left the stock."""
     picked = _picked(record, record.figures("picks", "firsts") + record.figures("picks", "seconds"))
