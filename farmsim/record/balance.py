@@ -260,11 +260,10 @@ def one_task_at_a_time(record: Record) -> Iterator[str]:
 def every_lot_once(record: Record) -> Iterator[str]:
     """No two lots have one key."""
     keys = record.tables["lots"]["key"]
-    if len(set(keys.tolist())) == len(keys):
-        return
-    _, first = np.unique(keys, return_index=True)
-    again = np.ones(len(keys), dtype=bool)
-    again[first] = False
+    again = np.zeros(len(keys), dtype=bool)
+    if len(set(keys.tolist())) < len(keys):
+        again[:] = True
+        again[np.unique(keys, return_index=True)[1]] = False
     yield from _culprits(again, lambda at: f"lot {keys[at]} came to be twice")
 
 
@@ -319,8 +318,8 @@ NEVER_NEGATIVE = {
 def whole_lot(record: Record) -> Numbers:
     """The lot each lot is a part of: key/1 belongs to key; a lot that was never split to itself."""
     keys: list[str] = record.tables["lots"]["key"].tolist()
-    number, own = dict(zip(keys, range(len(keys)), strict=True)), range(len(keys))
-    wholes = [key.rpartition("/")[0] for key in keys]
+    own = range(len(keys))
+    number, wholes = dict(zip(keys, own, strict=True)), [key.rpartition("/")[0] for key in keys]
     return np.array(list(map(number.get, wholes, own)), dtype=np.int64)
 
 
