@@ -41,7 +41,7 @@ class Fate(NamedTuple):
 class Fates:
     """The luck of all lots of one line over a row of Mondays with the same plan.
 
-    Arrays are (lots, blocks of a lot) or (lots, blocks, flushes); a lot's row is `(monday - first) * lots a week + position`.
+    Arrays are (lots, blocks of a lot) or (flushes, lots, blocks); a lot's row is `(monday - first) * lots a week + position`.
     """
 
     def __init__(
@@ -56,7 +56,8 @@ class Fates:
         colonised, ripe = self._times()
         self._until_colonised: list[float] = colonised.tolist()
         self._until_ripe: list[float] = ripe.tolist()
-        self._bad = self._bad_blocks()
+        self._bad, self._shows = self._bad_blocks()
+        self._shares = np.array(strain.flushes.share)
         self._kg, self._morning = self._by_block()
         self._edges, self._mornings, self._ripe = self._by_morning()
 
@@ -66,7 +67,8 @@ class Fates:
 
     def of(self, row: int) -> Fate:
         """What is in store for one lot."""
-        return Fate(self._until_colonised[row], self._until_ripe[row], self._bad.get(row, []))
+        found = slice(self._bad[row], self._bad[row + 1])
+        return Fate(self._until_colonised[row], self._until_ripe[row], self._shows[found])
 
     def is_good(self, row: int, block: int) -> bool:
         """Whether a block of a lot stays free of contamination."""
@@ -81,7 +83,7 @@ class Fates:
             cell = row * self.flushes + flush
             mornings, ripe = self._mornings, self._ripe
             return [(mornings[at], ripe[at]) for at in range(self._edges[cell], self._edges[cell + 1])]
-        kg = np.bincount(self._morning[row, :top, flush], weights=self._kg[row, :top, flush])
+        kg = np.bincount(self._morning[flush, row, :top], weights=self._kg[row, :top] * self._shares[flush])
         return [(int(morning), float(kg[morning])) for morning in (kg > LEAST_SHARE).nonzero()[0]]
 
     # --- drawing ------------------------------------------------------------------------------------------------
@@ -119,45 +121,61 @@ class Fates:
         share = np.minimum(draw(MeanCv(bad.mean, bad.cv), drawn), 1.0)
         return share[:, [slot.load for slot in self.slots]].ravel()
 
-    def _bad_blocks(self) -> dict[int, list[tuple[float, int]]]:
-        """By lot: when each bad block shows, and which it is. The draw that made it bad, stretched, also says when."""
+    def _bad_blocks(self) -> tuple[list[int], list[tuple[float, int]]]:
+        """Where each lot's bad blocks begin and end in what follows: when each shows, and which it is.
+
+        The draw that made it bad, stretched, also says when.
+        """
         u = self._per_block("bad blocks")
         share = self._share_bad()[:, None]
-        is_there = np.arange(self._lot) < np.array([self._blocks_of(row) for row in range(len(u))])[:, None]
+        is_there = np.arange(self._lot) < np.tile([slot.blocks for slot in self.slots], len(self._mondays))[:, None]
         self._is_good = is_there & (u >= share)
-        rows, blocks = np.nonzero(is_there & (u < share))
+        rows, blocks = np.nonzero(is_there & ~self._is_good)
         settled = self._luck.settle(self._strain.contaminated.shows, "shows", self._start.name)
         shows = _whole_ticks(draw(settled, u[rows, blocks] / share[rows, 0]))
-        bad: dict[int, list[tuple[float, int]]] = {}
-        for row, block, when in zip(rows.tolist(), blocks.tolist(), shows.tolist(), strict=True):
-            bad.setdefault(row, []).append((when, block))
-        for found in bad.values():
-            found.sort()
-        return bad
+        order = np.lexsort((blocks, shows, rows))
+        edges = np.searchsorted(rows, np.arange(len(u) + 1))
+        return edges.tolist(), list(zip(shows[order].tolist(), blocks[order].tolist(), strict=True))
 
     def _by_block(self) -> tuple[Numbers, NDArray[np.uint8]]:
-        """What ripens on every block and in every flush, culls included [kg], and on which morning."""
-        given, shares = self._strain.yield_, np.array(self._strain.flushes.share)
+        """What ripens on every block in all its flushes, culls included [kg], and on which morning in each flush."""
+        given = self._strain.yield_
         mean = given.mean / self._strain.picking.saleable
         of_lot = mean * draw(MeanCv(1.0, given.cv_lot), self._per_lot("yield of lot"))
-        of_block = draw(MeanCv(1.0, given.cv_block), self._per_block("yield of block"))
-        kg = (of_lot[:, None] * of_block * self._is_good)[:, :, None] * shares
-        firsts = [self._lot_values(self._strain.first_pick, "first pick")]
-        firsts += [self._lot_values(self._strain.next_pick, f"pick of flush {n + 1}") for n in range(1, len(shares))]
-        apart = standard_normal(self._per_block("apart")) * self._strain.spread
-        days = (np.stack(firsts, axis=1)[:, None, :] + apart[:, :, None]) / 24.0
-        return kg, np.clip(np.rint(days), 1, MOST_MORNINGS - 1).astype(np.uint8)
+        kg = draw(MeanCv(1.0, given.cv_block), self._per_block("yield of block"))
+        kg *= of_lot[:, None]
+        kg *= self._is_good
+        apart = standard_normal(self._per_block("apart"))
+        apart *= self._strain.spread
+        morning = np.empty((len(self._shares), *kg.shape), dtype=np.uint8)
+        days = np.empty_like(apart)
+        for flush in range(len(morning)):
+            np.add(self._until_pick(flush)[:, None], apart, out=days)
+            days /= 24.0
+            np.clip(np.rint(days, out=days), 1, MOST_MORNINGS - 1, out=days)
+            morning[flush] = days
+        return kg, morning
+
+    def _until_pick(self, flush: int) -> Numbers:
+        """From shelving (or from the pick before) until this flush is ripe, by lot [h]."""
+        if flush:
+            return self._lot_values(self._strain.next_pick, f"pick of flush {flush + 1}")
+        return self._lot_values(self._strain.first_pick, "first pick")
 
     def _by_morning(self) -> tuple[list[int], bytes, array[float]]:
         """Where each lot's flush begins and ends in what follows; all mornings one after the other, and their kg."""
-        lots, _, flushes = self._kg.shape
-        cell = np.arange(lots)[:, None, None] * flushes + np.arange(flushes)
-        flat = (cell * MOST_MORNINGS + self._morning).ravel()
-        kg = np.bincount(flat, weights=self._kg.ravel(), minlength=lots * flushes * MOST_MORNINGS).astype(np.float64)
-        at = np.nonzero(kg > LEAST_SHARE)[0]
-        edges = np.searchsorted(at, np.arange(lots * flushes + 1) * MOST_MORNINGS)
-        mornings: bytes = (at % MOST_MORNINGS).astype(np.uint8).tobytes()
-        return edges.tolist(), mornings, array("d", kg[at].tobytes())  # plain: few are looked up at a time
+        flushes, lots, _ = self._morning.shape
+        most = 1 + int(self._morning.max(initial=0))
+        kg = np.zeros((lots, flushes, most))
+        row = np.arange(lots)[:, None] * most
+        for flush, (morning, share) in enumerate(zip(self._morning, self._shares, strict=True)):
+            found = np.bincount((row + morning).ravel(), weights=(self._kg * share).ravel(), minlength=lots * most)
+            kg[:, flush] = found.reshape(lots, most)
+        flat = kg.ravel()
+        at = np.flatnonzero(flat > LEAST_SHARE)
+        edges = np.searchsorted(at, np.arange(lots * flushes + 1) * most)
+        mornings: bytes = (at % most).astype(np.uint8).tobytes()
+        return edges.tolist(), mornings, array("d", flat[at].tobytes())  # plain: few are looked up at a time
 
 
 def _whole_ticks(hours: Numbers) -> Numbers:

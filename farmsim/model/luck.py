@@ -15,7 +15,7 @@ Source of the generator: Salmon, Moraes, Dror & Shaw (2011), Parallel random num
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final, TypeAlias
 
@@ -62,9 +62,10 @@ class Luck:
 
     def uniforms_many(self, cause: str, name: str, ordinals: Iterable[int], count: int) -> Numbers:
         """The same draws for many Mondays at once: one row per ordinal, one column per position."""
-        source = self._source(cause, name)
-        rows = [source.raw(ordinal, count) for ordinal in ordinals]
-        return _inside(np.array(rows, dtype=np.uint64).reshape(len(rows), count))
+        every = list(ordinals)
+        found = np.empty((len(every), count), dtype=np.uint64)
+        self._source(cause, name).fill(found, every)
+        return _inside(found)
 
     def normals(self, cause: str, name: str, ordinal: int, count: int) -> Numbers:
         """Standard normals, by inverse transform of `uniforms` with the same arguments."""
@@ -152,13 +153,24 @@ class _Source:
         self._bits.state = self._state
         return np.asarray(self._bits.random_raw(count))
 
+    def fill(self, rows: NDArray[np.uint64], ordinals: Sequence[int]) -> None:
+        """One row for each ordinal."""
+        bits, state, counter, count = self._bits, self._state, self._counter, rows.shape[1]
+        for at, ordinal in enumerate(ordinals):
+            counter[2] = ordinal % _WHOLE
+            bits.state = state
+            rows[at] = bits.random_raw(count)
+
     def uniforms(self, ordinal: int, count: int) -> Numbers:
         return _inside(self.raw(ordinal, count))
 
 
 def _inside(raw: NDArray[np.uint64]) -> Numbers:
     """The upper 52 bits at the middle of their step, so that neither 0 nor 1 can come out."""
-    return np.asarray(((raw >> np.uint64(12)) + 0.5) * 2.0**-52)
+    found = (raw >> np.uint64(12)).astype(np.float64)
+    found += 0.5
+    found *= 2.0**-52
+    return found
 
 
 # Spreads of textbook lines. A farm's own figures use scenario.vary.
@@ -268,7 +280,12 @@ def _mean_cv(spread: MeanCv, u: Numbers) -> Numbers:
     if spread.shape == "gamma":
         return _gamma(1.0 / spread.cv**2, spread.mean, u)
     log_variance = np.log1p(spread.cv**2)
-    return np.asarray(spread.mean * np.exp(np.sqrt(log_variance) * special.ndtri(u) - log_variance / 2))
+    found = np.asarray(special.ndtri(u))
+    found *= np.sqrt(log_variance)
+    found -= log_variance / 2
+    np.exp(found, out=found)
+    found *= spread.mean
+    return found
 
 
 def _gamma(shape: float, mean: float, u: Numbers) -> Numbers:

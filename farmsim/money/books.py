@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
 import numpy as np
 
 from farmsim.money import by_month
 from farmsim.money.cash import Cash, follow
+from farmsim.money.days import month_ends
 from farmsim.money.ledger import FIXED, ON_TOP, PAID, TAKEN, Line, in_cents
 from farmsim.money.loan import cents
 from farmsim.money.materials import MATERIALS, SPENT_SOLD
@@ -241,11 +242,6 @@ def opening_equity(farm: Farm) -> float:
     )
     items = worn(farm.capital, first, 1, per).opening
     return owns + (items - sum(loan.opening + loan.opening_interest for loan in loans)) / per
-
-
-def month_ends(first: date, days: int) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
-    """The days that are the last of their month."""
-    return np.array([(first + timedelta(days=at + 1)).day == 1 for at in range(days)], dtype=np.bool_)
 
 
 def interest(found: Books) -> Numbers:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from calendar import monthrange
 from collections.abc import Callable, Iterator
-from datetime import timedelta
 from functools import partial
 
 import numpy as np
 
+from farmsim.money.days import days_of
 from farmsim.money.states import States
 from farmsim.record.measures.cuts import days_measured
 from farmsim.record.measures.declare import Flow
@@ -49,8 +48,7 @@ def _of_costs(ask: Callable[[Costs], float], farm: Farm) -> float:
 def _spread(record: Record, states: States, a_month: Callable[[Farm], float], drift: str) -> Flow:
     """So much a month, in equal parts on its days."""
     when: Figures = record.start + HOURS_A_DAY * np.arange(days_measured(record), dtype=np.float64)
-    first = record.first_day + timedelta(hours=record.start)
-    days = (first + timedelta(days=at) for at in range(len(when)))
-    of_month = np.array([monthrange(day.year, day.month)[1] for day in days])
+    days = days_of(record.first_day, when)
+    of_month = days.of_month[days.at(when)]
     amounts = np.array([a_month(farm) for farm in states.farms])
     return Flow(when, amounts[states.at(when)] / of_month * states.drift(when, drift))

@@ -14,7 +14,7 @@ import numpy as np
 
 from farmsim.money.by_month import fixed_costs
 from farmsim.money.costs import energy, on_costs, on_top_of_overtime, overtime_wages, shift_wages
-from farmsim.money.materials import used
+from farmsim.money.materials import Used, used
 from farmsim.money.states import States
 from farmsim.money.takings import Sales, block_sales, fresh_sales
 from farmsim.record.measures.cuts import by_day
@@ -45,27 +45,46 @@ class Line(NamedTuple):
     """Goods brought on each day for which no price is given [see unit]."""
 
 
-def ledger(record: Record) -> list[Line]:
-    """Every line: sales by customer, then wages and energy, then what else is given."""
+class Moved(NamedTuple):
+    """What was sold, and what that used up, in money: of all the run's time, whatever of it is measured."""
+
+    states: States
+    fresh: list[Sales]
+    blocks: list[Sales]
+    used: list[Used]
+
+
+def moved(record: Record) -> Moved:
+    """All that was sold and used up."""
     states = States(record)
-    sales = [("mushrooms", each) for each in fresh_sales(record, states)]
-    sales += [("blocks", each) for each in block_sales(record, states)]
+    return Moved(states, fresh_sales(record, states), block_sales(record, states), list(used(record, states)))
+
+
+def ledger(record: Record, goods: Moved | None = None) -> list[Line]:
+    """Every line: sales by customer, then wages and energy, then what else is given.
+
+    goods: what was sold and used up, when it is there already
+    """
+    goods = goods or moved(record)
+    states = goods.states
+    sales = [*(("mushrooms", each) for each in goods.fresh), *(("blocks", each) for each in goods.blocks)]
     wages = (shift_wages(record, states), overtime_wages(record, states))
     costs = zip(PAID, (*wages, energy(record, states)), strict=True)
     return [
         *(_sold(record, what, each) for what, each in sales),
         *(_cost(record, what, flow) for what, flow in costs),
-        *(_cost(record, *each) for each in _more(record, states, wages)),
+        *(_cost(record, *each) for each in _more(record, goods, wages)),
     ]
 
 
-def _more(record: Record, states: States, wages: tuple[Flow, Flow]) -> Iterator[tuple[str, Flow, str]]:
+def _more(record: Record, goods: Moved, wages: tuple[Flow, Flow]) -> Iterator[tuple[str, Flow, str]]:
     """What is only there where it is given: on top of wages, materials, fixed costs."""
+    states = goods.states
     if any(farm.costs is not None for farm in states.farms):
         more = on_top_of_overtime(wages[1], states)
         yield ON_TOP[0], more, ""
         yield ON_TOP[1], on_costs((*wages, more), states), ""
-    yield from ((what, flow, "") for what, flow in used(record, states))
+    yield from ((what, flow, "") for what, flow in goods.used)
     yield from ((FIXED, flow, name) for name, flow in fixed_costs(record, states))
 
 

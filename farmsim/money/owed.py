@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, timedelta
+from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -39,8 +40,12 @@ class Owed(NamedTuple):
         return left
 
 
+@lru_cache(maxsize=64)
 def owed(loan: Loan, first: date, days: int, per: int) -> Owed:
-    """The loan over so many days from the first on; of one that is paid out later nothing."""
+    """The loan over so many days from the first on; of one that is paid out later nothing.
+
+    Luck has no say in it, so it is worked out once for all runs; nobody may change what is in it.
+    """
     payments = schedule(loan, per)
     amount = cents(loan.amount, per)
     before = [each for each in payments if each.due < first]

@@ -12,7 +12,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from farmsim.money.books import COSTS, SALES, Books, interest, month_ends
+from farmsim.money.books import COSTS, SALES, Books, interest
+from farmsim.money.days import month_ends
 from farmsim.money.ledger import ON_TOP, PAID
 from farmsim.money.materials import MATERIALS
 from farmsim.money.owed import in_all

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from datetime import date, timedelta
+from datetime import date
 
 import numpy as np
 
+from farmsim.money.days import days_of
 from farmsim.record.tables import Figures, Numbers, Record
 from farmsim.scenario.farm import Farm
 
@@ -22,10 +23,15 @@ class States:
         self.farms: list[Farm] = [record.farm, *(state for _, state in record.farm.changes)]
         self._since = np.array([since for since, _ in record.farm.changes])
         self._first_day = record.first_day
+        self._asked: dict[int, tuple[Figures, Numbers]] = {}
 
     def at(self, when: Figures) -> Numbers:
-        """The number of the state in force at each moment [h]."""
-        return np.searchsorted(self._since, when, side="right").astype(np.int64)
+        """The number of the state in force at each moment [h]; of the very same moments it is looked up once."""
+        asked = self._asked.get(id(when))
+        if asked is None:
+            found = np.searchsorted(self._since, when, side="right").astype(np.int64)
+            asked = self._asked[id(when)] = when, found
+        return asked[1]
 
     def factors(self, when: Figures, twelve: Callable[[Farm], tuple[float, ...]]) -> Figures:
         """At each moment the factor of its calendar month, as the farm is then.
@@ -37,9 +43,8 @@ class States:
         return found
 
     def _months(self, when: Figures) -> Numbers:
-        days, place = np.unique(np.floor_divide(when, 24.0).astype(np.int64), return_inverse=True)
-        months = [(self._first_day + timedelta(days=int(day))).month - 1 for day in days]
-        return np.array(months, dtype=np.int64)[place]
+        days = days_of(self._first_day, when)
+        return days.month[days.at(when)]
 
     def drift(self, when: Figures, of: str) -> Figures:
         """At each moment the factor of a yearly drift: a step on each anniversary of the start, none before the first.
@@ -49,10 +54,9 @@ class States:
         drift = self.farms[0].drift
         if drift is None or not (rate := getattr(drift, of)):
             return np.ones(len(when))
-        days, place = np.unique(np.floor_divide(when, 24.0).astype(np.int64), return_inverse=True)
-        years = [years_between(self._first_day, self._first_day + timedelta(days=int(day))) for day in days]
-        found: Figures = (1.0 + rate) ** np.maximum(0, np.array(years, dtype=np.int64))[place]
-        return found
+        days = days_of(self._first_day, when)
+        by_day: Figures = (1.0 + rate) ** np.maximum(0, days.years)
+        return by_day[days.at(when)]
 
     def values(self, names: Sequence[str], of: Callable[[Farm, str], list[float] | None]) -> Figures:
         """What each state says of each name; a name that is gone keeps what was said of it last.

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from farmsim.money import books, by_strain, statements
-from farmsim.money.ledger import FIXED, ON_TOP, PAID, TAKEN, Line, ledger
+from farmsim.money.ledger import FIXED, ON_TOP, PAID, TAKEN, Line, ledger, moved
 from farmsim.money.materials import MATERIALS, SPENT_SOLD
 from farmsim.record.measures.cuts import Periods, months, weeks
 from farmsim.record.measures.summary import RunTables, Table
@@ -27,7 +27,8 @@ def summarise(record: Record, since: float | None = None) -> RunTables:
     """
     if record.farm is None or not is_told(record.farm):
         return {}
-    lines, per = ledger(record), cents_of(record.farm.farm.currency)
+    goods = moved(record)
+    lines, per = ledger(record, goods), cents_of(record.farm.farm.currency)
     by_week, by_month = weeks(record), months(record)
     first = 0 if since is None else int((since - record.start) / HOURS_A_DAY)
     begin = record.start if since is None else since
@@ -35,7 +36,7 @@ def summarise(record: Record, since: float | None = None) -> RunTables:
         "money": {"week": np.arange(1.0, len(by_week.first) + 1), **_columns(lines, by_week, per)},
         "money_months": {"month": by_month.labels, "days": by_month.days, **_columns(lines, by_month, per)},
         "money_customers": _customers(lines, first, per),
-        "money_strains": by_strain.table(replace(record, start=begin)),
+        "money_strains": by_strain.table(replace(record, start=begin), goods),
     }
     return found | _books(record, lines)
 

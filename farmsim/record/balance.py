@@ -14,7 +14,7 @@ from farmsim.record.measures.crews import person_shift_of_tasks
 from farmsim.record.measures.cuts import added
 from farmsim.record.measures.levels import written
 from farmsim.record.measures.residuals import residuals
-from farmsim.record.measures.standing import courses, stay_of_freed
+from farmsim.record.measures.standing import courses_before, courses_measured, stay_of_freed
 from farmsim.record.tables import Flags, Numbers, Record
 
 ROUNDING = 1e-9
@@ -95,9 +95,10 @@ def within_capacity(record: Record) -> Iterator[str]:
     Left out: places where it is not told who gave some back, for then it is not known since when they were held.
     """
     not_told = record.numbers("freed", "place")[record.numbers("freed", "lot") == NOT_TOLD]
-    for number, seen in courses(record).items():
+    before = courses_before(record)
+    for number, seen in courses_measured(record).items():
         if number not in not_told:
-            yield from _too_full(record.names.places[number][0], seen)
+            yield from _too_full(record.names.places[number][0], before[number], seen, record.start)
 
 
 def nothing_sold_past_its_date(record: Record) -> Iterator[str]:
@@ -236,8 +237,9 @@ def one_task_at_a_time(record: Record) -> Iterator[str]:
     """Nobody does two tasks at once, nor works longer than the task lasted."""
     crew, person = record.numbers("tasks", "crew"), record.numbers("tasks", "person")
     began, ended = record.figures("tasks", "began"), record.figures("tasks", "ended")
-    order = np.lexsort((ended, began, person, crew))
-    same = (np.diff(crew[order]) == 0) & (np.diff(person[order]) == 0)
+    who = crew * (1 + int(person.max(initial=0))) + person
+    order = np.lexsort((ended, began, who))
+    same = np.diff(who[order]) == 0
     names = record.names.crews
     yield from _culprits(
         same & (began[order][1:] < ended[order][:-1] - TINY),
@@ -258,9 +260,10 @@ def one_task_at_a_time(record: Record) -> Iterator[str]:
 def every_lot_once(record: Record) -> Iterator[str]:
     """No two lots have one key."""
     keys = record.tables["lots"]["key"]
-    _, first = np.unique(keys, return_index=True)
-    again = np.ones(len(keys), dtype=bool)
-    again[first] = False
+    again = np.zeros(len(keys), dtype=bool)
+    if len(set(keys.tolist())) < len(keys):
+        again[:] = True
+        again[np.unique(keys, return_index=True)[1]] = False
     yield from _culprits(again, lambda at: f"lot {keys[at]} came to be twice")
 
 
@@ -315,8 +318,9 @@ NEVER_NEGATIVE = {
 def whole_lot(record: Record) -> Numbers:
     """The lot each lot is a part of: key/1 belongs to key; a lot that was never split to itself."""
     keys: list[str] = record.tables["lots"]["key"].tolist()
-    number = {key: at for at, key in enumerate(keys)}
-    return np.array([number.get(key.rpartition("/")[0], at) for at, key in enumerate(keys)], dtype=np.int64)
+    own = range(len(keys))
+    number, wholes = dict(zip(keys, own, strict=True)), [key.rpartition("/")[0] for key in keys]
+    return np.array(list(map(number.get, wholes, own)), dtype=np.int64)
 
 
 def _negative(record: Record, table: str, column: str) -> Iterator[str]:
@@ -338,13 +342,19 @@ def _over_promise(record: Record, table: str, unit: str) -> Iterator[str]:
     )
 
 
-def _too_full(name: str, seen: Course) -> Iterator[str]:
-    taken = seen.taken / 1000
+def _too_full(name: str, before: Course, seen: Course, start: float) -> Iterator[str]:
+    """Of a place whose course until the start, and from then on, is known."""
+    parts = (
+        (before, _grew_too_full(before) & (before.when <= start)),
+        (seen, _grew_too_full(seen) & (seen.when > start)),
+    )
+    when, taken, there = (
+        np.concatenate([getattr(course, name)[full] for course, full in parts]) for name in ("when", "taken", "there")
+    )
     yield from _culprits(
-        _grew_too_full(seen),
+        np.ones(len(when), dtype=np.bool_),
         lambda at: (
-            f"{name}: {taken[at]:g} places taken at hour {seen.when[at]:g}, "
-            f"but there are only {seen.there[at] / 1000:g}"
+            f"{name}: {taken[at] / 1000:g} places taken at hour {when[at]:g}, but there are only {there[at] / 1000:g}"
         ),
     )
 

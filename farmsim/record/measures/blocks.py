@@ -6,13 +6,14 @@ import numpy as np
 
 from farmsim.record.columns import WHATS
 from farmsim.record.measures.declare import Flow, measure
-from farmsim.record.tables import Record
+from farmsim.record.tables import Record, once
 
 INTO = ("made", "bought")
 OUT_OF = ("contaminated", "too old", "sold", "sold cheap", "cleared")
 PER = "week, month, strain"
 
 
+@once
 def happened(record: Record, what: str) -> Flow:
     """Blocks to which one thing happened."""
     kept = np.flatnonzero(record.numbers("blocks", "what") == WHATS.index(what))

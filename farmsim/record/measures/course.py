@@ -8,16 +8,21 @@ course too: its people present are the places, its tasks the stays.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass, field
+from functools import cached_property, lru_cache
 from typing import NamedTuple
 
 import numpy as np
 
 from farmsim.record.columns import ROOM_ENOUGH
-from farmsim.record.tables import HOURS_A_WEEK, Figures, Flags
+from farmsim.record.tables import HOURS_A_WEEK, Figures, Flags, Numbers
 
 FOREVER = np.inf
 LONG_AGO = np.array([-np.inf])
 """The first moment of every course, with nothing there."""
+NOTHING = np.empty(0)
+FEW = 5
+"""A piece is one of few steps when there are so many times as many moments."""
 
 
 class Holds(NamedTuple):
@@ -44,7 +49,21 @@ class Steps(NamedTuple):
     by: Figures
 
 
-class Course(NamedTuple):
+class Cut(NamedTuple):
+    """A course between two moments."""
+
+    hours: Figures
+    """How long each level lasted within them [h]."""
+    at: Numbers
+    """Levels that lasted any time, ..."""
+    begin: Figures
+    """... from when ..."""
+    end: Figures
+    """... until when [h]."""
+
+
+@dataclass(frozen=True)
+class Course:
     """Levels from each of the moments until the next, the last one for ever; in thousandths or people."""
 
     when: Figures
@@ -57,12 +76,20 @@ class Course(NamedTuple):
     """Full, and lots waiting: the lot that has waited longest does not fit into what is free."""
     usual: float
     """What one lot usually takes here: the median."""
+    cuts: dict[tuple[float, float], Cut] = field(default_factory=dict, repr=False, compare=False)
+    """Those that were asked for."""
 
-    def hours(self, start: float, end: float) -> Figures:
-        """How long each level lasted within the measured time [h]."""
-        return np.diff(np.clip(np.append(self.when, FOREVER), start, end))
+    def within(self, start: float, end: float) -> Cut:
+        """The course within the measured time."""
+        cut = self.cuts.get((start, end))
+        if cut is None:
+            edges = np.clip(np.append(self.when, FOREVER), start, end)
+            hours = edges[1:] - edges[:-1]
+            at = np.flatnonzero(hours > 0)
+            cut = self.cuts[start, end] = Cut(hours, at, edges[at], edges[at + 1])
+        return cut
 
-    @property
+    @cached_property
     def free(self) -> Figures:
         """Places neither used nor promised; less than none after places were taken away."""
         return self.there - self.taken
@@ -72,7 +99,7 @@ class Course(NamedTuple):
         """Full, nothing waits: no room for one more lot of the usual size, and no lot waits for want of room."""
         return ~self.waited_for & (self.free < self.usual) & (self.there > 0)
 
-    @property
+    @cached_property
     def never_short(self) -> bool:
         """Whether there is always room enough, so that nothing can be said about shares."""
         return bool((self.there >= ROOM_ENOUGH).any()) or not self.there.any()
@@ -83,6 +110,8 @@ def first_in_line(asks: Asks) -> Steps:
 
     Whoever asked later becomes the first when all who asked before have come or given up.
     """
+    if not len(asks.asked):
+        return Steps(NOTHING, NOTHING)
     order = np.lexsort((asks.until, asks.asked))
     until, amount = asks.until[order], asks.amount[order]
     others = np.maximum.accumulate(np.append(-FOREVER, until))[:-1]
@@ -93,7 +122,6 @@ def first_in_line(asks: Asks) -> Steps:
 
 def course(holds: Holds, booked: Holds, there: Steps, asks: Asks) -> Course:
     """The course of one place."""
-    usual = float(np.median(holds.amount)) if len(holds.amount) else 0.0
     done = holds.ready < holds.left
     pieces = (
         spans(holds.came, holds.left, holds.amount),
@@ -107,8 +135,20 @@ def course(holds: Holds, booked: Holds, there: Steps, asks: Asks) -> Course:
     edges = np.cumsum([1, *(len(piece.when) for piece in pieces)])
     used, stuck, promised, there_are, wanted = (_level(order, edges[at], piece.by) for at, piece in enumerate(pieces))
     taken = np.maximum(used, promised)
-    waited_for = (there_are > 0) & (wanted > 0) & (there_are - taken < wanted)
-    return Course(when[order], used, stuck, taken, there_are, waited_for, usual)
+    waited_for = np.zeros(len(order), dtype=bool)
+    if len(pieces[-1].by):
+        waited_for = (there_are > 0) & (wanted > 0) & (there_are - taken < wanted)
+    return Course(when[order], used, stuck, taken, there_are, waited_for, usual_of(holds.amount, 0.0))
+
+
+def usual_of(amounts: Figures, of_none: float) -> float:
+    """The middle one of some amounts, or halfway between the two in the middle."""
+    count = len(amounts)
+    if not count:
+        return of_none
+    low, high = (count - 1) // 2, count // 2
+    sides = np.partition(amounts, low)
+    return float((sides[low] + sides[high:].min()) / 2.0)
 
 
 def spans(begin: Figures, end: Figures, amount: Figures) -> Steps:
@@ -119,9 +159,13 @@ def spans(begin: Figures, end: Figures, amount: Figures) -> Steps:
 
 def _level(order: np.ndarray[tuple[int], np.dtype[np.intp]], first: int, by: Figures) -> Figures:
     """The level that one of the pieces makes, at every moment of all of them."""
-    steps = np.zeros(len(order))
     if not len(by):
-        return steps
+        return np.zeros(len(order))
+    if len(by) * FEW < len(order):  # a level that seldom changes is repeated from step to step
+        at = np.flatnonzero((order >= first) & (order < first + len(by)))
+        there = np.append(0.0, np.cumsum(by[order[at] - first]))
+        return np.repeat(there, np.diff(at, prepend=0, append=len(order)))
+    steps = np.zeros(len(order))
     steps[first : first + len(by)] = by
     return np.cumsum(steps[order])
 
@@ -145,7 +189,7 @@ class States(NamedTuple):
 
 def states(course: Course, start: float, end: float) -> States:
     """What became of the place-hours between `start` and `end`. More used than there are (after a cut) is not idle."""
-    hours = course.hours(start, end)
+    hours = course.within(start, end).hours
     busy = (course.used - course.stuck) * hours
     waited_for = course.waited_for
     return States(
@@ -171,38 +215,50 @@ def hour_of_week(course: Course, start: float, end: float) -> Callable[[Figures]
 
     The measured time begins on a Monday 00:00; an hour of the week that never comes has no mean.
     """
-    grid = np.arange(start, end + 0.5)
-    hours = course.hours(start, end)
+    grid, slot, times = _hours_measured(start, end)
+    cut = course.within(start, end)
     # Counting the moments in each hour takes less time than looking every hour up among them.
-    first_hour = np.clip(np.ceil(course.when - start), 0, len(grid)).astype(np.int64)
+    first_hour = np.clip(np.ceil(cut.begin - start), 0, len(grid)).astype(np.int64)
     at = np.cumsum(np.bincount(first_hour, minlength=len(grid)))[: len(grid)] - 1
-    inside = grid - np.maximum(course.when[at], start)
-    slot = np.arange(len(grid) - 1) % HOURS_A_WEEK
-    times = np.bincount(slot, minlength=HOURS_A_WEEK)
+    inside, hours = grid - cut.begin[at], cut.hours[cut.at]
 
     def mean(level: Figures) -> Figures:
         if not level.any():
             return np.where(times > 0, 0.0, np.nan)
-        so_far = np.append(0.0, np.cumsum(level * hours))
-        upto = so_far[at] + level[at] * inside
+        lasting = level[cut.at]
+        upto = _so_far(lasting * hours)[at] + lasting[at] * inside
         with np.errstate(invalid="ignore"):
-            return np.bincount(slot, np.diff(upto), HOURS_A_WEEK) / times
+            return np.bincount(slot, upto[1:] - upto[:-1], HOURS_A_WEEK) / times
 
     return mean
 
 
+def _so_far(parts: Figures) -> Figures:
+    """What they had come to before each of them, and in all."""
+    found = np.zeros(len(parts) + 1)
+    np.cumsum(parts, out=found[1:])
+    return found
+
+
+@lru_cache(maxsize=32)
+def _hours_measured(start: float, end: float) -> tuple[Figures, Numbers, Numbers]:
+    """The hours' beginnings with the end of the last, which hour of the week each is, how often each of those comes."""
+    grid = np.arange(start, end + 0.5)
+    slot = np.arange(len(grid) - 1) % HOURS_A_WEEK
+    return grid, slot, np.bincount(slot, minlength=HOURS_A_WEEK)
+
+
 def by_week(course: Course, start: float, end: float) -> Callable[[Figures], Figures]:
     """A function that gives the mean of a level in each week of the measured time, the last one perhaps cut short."""
-    edges = week_edges(start, end)
-    hours = course.hours(start, end)
-    at = np.searchsorted(course.when, edges, side="right") - 1
-    inside = edges - np.maximum(course.when[at], start)
+    edges, cut = week_edges(start, end), course.within(start, end)
+    at = np.searchsorted(cut.begin, edges, side="right") - 1
+    inside, hours = edges - cut.begin[at], cut.hours[cut.at]
 
     def mean(level: Figures) -> Figures:
         if not level.any():
             return np.zeros(len(edges) - 1)
-        so_far = np.append(0.0, np.cumsum(level * hours))
-        found: Figures = np.diff(so_far[at] + level[at] * inside) / np.diff(edges)
+        lasting = level[cut.at]
+        found: Figures = np.diff(_so_far(lasting * hours)[at] + lasting[at] * inside) / np.diff(edges)
         return found
 
     return mean

@@ -7,17 +7,17 @@ from typing import NamedTuple
 
 import numpy as np
 
-from farmsim.record.measures.course import FOREVER, Asks, Course, Holds, States, Steps, course, spans
+from farmsim.record.measures.course import FOREVER, NOTHING, Asks, Course, Holds, States, Steps, course, spans
 from farmsim.record.measures.cuts import added, measured
 from farmsim.record.measures.declare import Flow, measure
-from farmsim.record.tables import HOURS_A_WEEK, Figures, Flags, Numbers, Record
+from farmsim.record.tables import HOURS_A_WEEK, Figures, Flags, Numbers, Record, once
 
 PER = "week, month"
 OR_A_CREW = "week, month, crew, crew and week"
-NOTHING = np.empty(0)
 NOBODY = Holds(NOTHING, NOTHING, NOTHING, NOTHING)
 
 
+@once
 def counted_at(record: Record) -> Figures:
     """The hour at which each stretch of work counts: the begin of its shift, its own if nobody keeps a rota [h]."""
     shift = record.shift_of_tasks
@@ -102,12 +102,14 @@ class Paid(NamedTuple):
     crew: Numbers
 
 
+@once
 def paid_in_shifts(record: Record) -> Paid:
     """Hours paid, those paid as overtime left out: hours rostered, and what is paid otherwise of persons told one by one."""
     otherwise = _of_persons(record, "paid") - _of_persons(record, "extra") - _of_persons(record, "hours")
     return _with_persons(record, rostered_h(record), "rostered", otherwise)
 
 
+@once
 def paid_as_overtime(record: Record) -> Paid:
     """Hours paid as overtime: those past the shift's end, and what is paid otherwise of persons told one by one."""
     otherwise = _of_persons(record, "extra") - _of_persons(record, "overtime")
@@ -225,30 +227,51 @@ def most_present(record: Record, crew: int) -> float:
 
 def crew_courses(record: Record) -> list[Course]:
     """The course of every crew within its shifts: people present, at work, and tasks waiting. Overtime is left out."""
+    return [_crew_course(each, record.start, record.end) for each in _at_work(record)]
+
+
+class AtWork(NamedTuple):
+    """All tasks of a crew, its shifts, and who went home early."""
+
+    began: Figures
+    ended: Figures
+    asked: Figures
+    when: Figures
+    gone: Figures
+    people: Figures
+    early: Steps
+
+
+@once
+def _at_work(record: Record) -> list[AtWork]:
+    """Every crew in all the run's time."""
     shift = record.shift_of_tasks
+    began, asked = record.figures("tasks", "began"), record.figures("tasks", "asked")
     ended = record.figures("tasks", "ended") - record.figures("tasks", "overtime")
-    when, hours = record.figures("rostered", "when"), record.figures("rostered", "hours")
+    when, people = record.figures("rostered", "when"), record.figures("rostered", "people")
     # The journal says how long people work, not how long their break is: they are there until the last of their tasks.
-    gone = when + hours
+    gone = when + record.figures("rostered", "hours")
     np.maximum.at(gone, shift[shift >= 0], ended[shift >= 0])
     early = _gone_early(record, gone)
     of_task, of_shift, of_early = (record.numbers(name, "crew") for name in ("tasks", "rostered", "attended"))
-    people, began, asked = (
-        record.figures("rostered", "people"),
-        record.figures("tasks", "began"),
-        record.figures("tasks", "asked"),
-    )
     found = []
     for crew in range(len(record.names.crews)):
-        tasks = np.flatnonzero((of_task == crew) & (ended > record.start) & (asked <= record.end))
-        shifts = np.flatnonzero((of_shift == crew) & (gone > record.start) & (when <= record.end))
-        one = np.ones(len(tasks))
-        holds = Holds(began[tasks], np.full(len(tasks), FOREVER), ended[tasks], one)
-        there = _less(spans(when[shifts], gone[shifts], people[shifts]), early, of_early == crew)
-        late = began[tasks] > asked[tasks]
-        asks = Asks(asked[tasks][late], began[tasks][late], one[late])
-        found.append(course(holds, NOBODY, there, asks))
+        tasks, shifts = np.flatnonzero(of_task == crew), np.flatnonzero(of_shift == crew)
+        left = _missing(early, of_early == crew)
+        found.append(AtWork(began[tasks], ended[tasks], asked[tasks], when[shifts], gone[shifts], people[shifts], left))
     return found
+
+
+def _crew_course(crew: AtWork, start: float, end: float) -> Course:
+    """The course of one crew, right between two moments."""
+    tasks = np.flatnonzero((crew.ended > start) & (crew.asked <= end))
+    shifts = np.flatnonzero((crew.gone > start) & (crew.when <= end))
+    began, asked, one = crew.began[tasks], crew.asked[tasks], np.ones(len(tasks))
+    holds = Holds(began, np.full(len(tasks), FOREVER), crew.ended[tasks], one)
+    there = spans(crew.when[shifts], crew.gone[shifts], crew.people[shifts])
+    there = Steps(*(np.concatenate(both) for both in zip(there, crew.early, strict=True)))
+    late = began > asked
+    return course(holds, NOBODY, there, Asks(asked[late], began[late], one[late]))
 
 
 class Early(NamedTuple):
@@ -269,13 +292,13 @@ def _gone_early(record: Record, gone: Figures) -> Early:
     return Early(np.minimum(left, gone[shift]), gone[shift])
 
 
-def _less(there: Steps, early: Early, kept: Flags) -> Steps:
-    """People present, less those who had gone."""
+def _missing(early: Early, kept: Flags) -> Steps:
+    """Those who had gone, as steps of people present."""
     kept = kept & (early.gone < early.others)
-    missing = spans(early.gone[kept], early.others[kept], -np.ones(int(kept.sum())))
-    return Steps(np.concatenate([there.when, missing.when]), np.concatenate([there.by, missing.by]))
+    return spans(early.gone[kept], early.others[kept], -np.ones(int(kept.sum())))
 
 
+@once
 def shift_of_persons(record: Record) -> Numbers:
     """Row in "rostered" of each shift that is told person by person."""
     told = _of_persons(record, "when").tolist()
@@ -287,6 +310,7 @@ def shift_of_persons(record: Record) -> Numbers:
     return np.array([row[pair] for pair in pairs], dtype=np.int64)
 
 
+@once
 def person_shift_of_tasks(record: Record) -> Numbers:
     """Row in "attended" of the person's shift each stretch of work belongs to; -1: not told person by person."""
     tasks, told = record.shift_of_tasks, shift_of_persons(record)

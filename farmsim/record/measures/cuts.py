@@ -15,7 +15,10 @@ from farmsim.units import HOURS_A_DAY
 
 def measured(record: Record, when: Figures) -> Flags:
     """Which moments count: at or after the start, before the end of the measured time."""
-    return (when >= record.start) & (when < record.end)
+    found = record.cut.kept.get(id(when))
+    if found is None:
+        found = record.cut.kept[id(when)] = when, (when >= record.start) & (when < record.end)
+    return found[1]
 
 
 def added(group: Numbers, amount: Figures, count: int) -> Figures:
@@ -63,8 +66,11 @@ def _periods(record: Record, labels: list[str], first: Numbers) -> Periods:
 def by_day(record: Record, flow: Flow) -> Figures:
     """The flow on each day of the measured time."""
     kept = measured(record, flow.when)
-    day = ((flow.when[kept] - record.start) / HOURS_A_DAY).astype(np.int64)
-    return added(day, flow.amount[kept], days_measured(record))
+    found = record.cut.days.get(id(flow.when))
+    if found is None:
+        day = ((flow.when[kept] - record.start) / HOURS_A_DAY).astype(np.int64)
+        found = record.cut.days[id(flow.when)] = flow.when, day
+    return added(found[1], flow.amount[kept], days_measured(record))
 
 
 def summed(daily: Figures, periods: Periods) -> Figures:

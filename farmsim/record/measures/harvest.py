@@ -6,11 +6,12 @@ import numpy as np
 
 from farmsim.record.columns import WHYS
 from farmsim.record.measures.declare import Flow, measure
-from farmsim.record.tables import Figures, Numbers, Record
+from farmsim.record.tables import Figures, Numbers, Record, once
 
 PER = "week, month, strain"
 
 
+@once
 def strain_of_picks(record: Record) -> Numbers:
     """The strain of each pick."""
     strain = record.numbers("lots", "strain")
@@ -21,6 +22,7 @@ def _picked(record: Record, kg: Figures) -> Flow:
     return Flow(record.figures("picks", "when"), kg, strain_of_picks(record))
 
 
+@once
 def left_stock(record: Record, why: str) -> Flow:
     """Mushrooms that left the stock for one reason."""
     kept = np.flatnonzero(record.numbers("stock_out", "why") == WHYS.index(why))

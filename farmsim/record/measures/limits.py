@@ -17,9 +17,9 @@ from typing import NamedTuple
 
 import numpy as np
 
-from farmsim.record.measures.course import Course
+from farmsim.record.measures.course import NOTHING, Course
 from farmsim.record.measures.declare import measure
-from farmsim.record.tables import Figures, Flags
+from farmsim.record.tables import Flags
 
 PER = "place, crew"
 ACTIVE = "active: full with lots waiting, or nobody present free"
@@ -104,12 +104,10 @@ def of_crew(course: Course, start: float, end: float) -> Periods:
 
 def periods(course: Course, active: Flags, start: float, end: float) -> Periods:
     """The stretches of a course in which a flag is up, within the measured time."""
-    edges = np.clip(np.append(course.when, np.inf), start, end)
-    lasts = edges[1:] > edges[:-1]
-    up = np.concatenate([[False], active[lasts], [False]])
-    begin, over = edges[:-1][lasts], edges[1:][lasts]
+    cut = course.within(start, end)
+    up = np.concatenate([[False], active[cut.at], [False]])
     rises, falls = up[1:-1] & ~up[:-2], up[1:-1] & ~up[2:]
-    return Periods(_plain(begin[rises]), _plain(over[falls]))
+    return Periods(cut.begin[rises].tolist(), cut.end[falls].tolist())
 
 
 def evidence(active: Sequence[Periods], start: float, end: float) -> list[Evidence]:
@@ -122,18 +120,36 @@ def evidence(active: Sequence[Periods], start: float, end: float) -> list[Eviden
 
 
 def turns(active: Sequence[Periods], start: float) -> list[Turn]:
-    """The active periods that held the others up, one after another."""
+    """The active periods that held the others up, one after another.
+
+    Of those going on it is the longest; of equals the one that goes on longest, then the first listed.
+    """
+    whose, begin, end = _never_within_another(active)
+    lengths = [(until - since, until) for since, until in zip(begin, end, strict=True)]
     found: list[Turn] = []
-    now = start
+    now, over = start, 0
     while True:
-        turn = _longest(active, now)
-        if turn is not None:
-            found.append(turn)
-            now = turn.end
-        elif (begins := _next_begin(active, now)) is None:
+        over = bisect_right(end, now, over)  # periods up to here are over
+        begun = bisect_right(begin, now, over)
+        if begun > over:
+            at = max(range(over, begun), key=lengths.__getitem__)
+            found.append(Turn(whose[at], begin[at], end[at]))
+            now = end[at]
+        elif begun == len(begin):
             return found
         else:
-            now = begins
+            now = begin[begun]
+
+
+def _never_within_another(active: Sequence[Periods]) -> tuple[list[int], list[float], list[float]]:
+    """Whose, begin and end of the periods that lie within no other, in their order: only these are ever the longest."""
+    whose = np.repeat(np.arange(len(active)), [len(each.begin) for each in active])
+    begin = np.concatenate([NOTHING, *(each.begin for each in active)])
+    end = np.concatenate([NOTHING, *(each.end for each in active)])
+    order = np.lexsort((whose, -end, begin))
+    latest = np.maximum.accumulate(end[order])
+    kept = order[np.append(True, latest[1:] > latest[:-1])[: len(order)]]
+    return whose[kept].tolist(), begin[kept].tolist(), end[kept].tolist()
 
 
 def held_up(found: Sequence[Turn], count: int) -> tuple[list[float], list[float]]:
@@ -148,25 +164,3 @@ def held_up(found: Sequence[Turn], count: int) -> tuple[list[float], list[float]
             shifting[turn.whose] += overlap
             shifting[found[at + 1].whose] += overlap
     return sole, shifting
-
-
-def _longest(active: Sequence[Periods], now: float) -> Turn | None:
-    """The longest period of those going on; of equals the one that goes on longest, then the first listed."""
-    best, longest = None, (0.0, 0.0)
-    for whose, each in enumerate(active):
-        at = bisect_right(each.begin, now) - 1
-        if at >= 0 and (ends := each.end[at]) > now:
-            length = (ends - each.begin[at], ends)
-            if length > longest:
-                best, longest = Turn(whose, each.begin[at], ends), length
-    return best
-
-
-def _next_begin(active: Sequence[Periods], now: float) -> float | None:
-    """When the next period begins."""
-    ahead = [each.begin[at] for each in active if (at := bisect_right(each.begin, now)) < len(each.begin)]
-    return min(ahead, default=None)
-
-
-def _plain(values: Figures) -> list[float]:
-    return [float(value) for value in values]

@@ -16,7 +16,7 @@ from farmsim.record.measures.cuts import measured, quantile
 from farmsim.record.measures.declare import measure
 from farmsim.record.measures.promises import DAYS
 from farmsim.record.measures.standing import came_late, to_shelf
-from farmsim.record.tables import HOURS_A_WEEK, Figures, Record
+from farmsim.record.tables import HOURS_A_WEEK, Figures, Numbers, Record, once
 
 PER = "place"
 OR_A_WEEK = "place, place and week"
@@ -178,11 +178,20 @@ MEASURES = (*SIZES, *SHARES, *WAITS)
 
 def waited_at(record: Record) -> dict[int, Figures]:
     """Hours that those who came late had waited, place by place; waiting to book a shelf is waiting for the shelf."""
+    place, came, waited = _waited(record)
+    kept = np.flatnonzero(measured(record, came))
+    numbers = range(len(record.names.places))
+    edges = np.searchsorted(place[kept], np.arange(len(numbers) + 1))
+    return {number: waited[kept[edges[number] : edges[number + 1]]] for number in numbers}
+
+
+@once
+def _waited(record: Record) -> tuple[Numbers, Figures, Figures]:
+    """Place, when they came and hours waited of all who came late, place by place."""
     asked, came = record.figures("stays", "asked"), record.figures("stays", "came")
-    place = to_shelf(record)[record.numbers("stays", "place")]
-    late = came_late(record)
-    late = late[measured(record, came[late])]
-    return {number: (came - asked)[late[place[late] == number]] for number in range(len(record.names.places))}
+    place, late = to_shelf(record)[record.numbers("stays", "place")], came_late(record)
+    late = late[np.argsort(place[late].astype(np.int16), kind="stable")]
+    return place[late], came[late], (came - asked)[late]
 
 
 class Week(NamedTuple):

@@ -11,7 +11,7 @@ import numpy as np
 
 from farmsim.record.measures.cuts import added, measured
 from farmsim.record.measures.declare import Flow, measure
-from farmsim.record.tables import Figures, Flags, Numbers, Record, layout_of
+from farmsim.record.tables import Figures, Flags, Numbers, Record, layout_of, once
 
 TINY = 1e-6
 """Less than this is not missing: what is left of sums of rounded weights [kg or blocks]."""
@@ -23,14 +23,17 @@ def _lines(record: Record, table: str, amount: Figures) -> Flow:
     return Flow(record.figures(table, "due"), amount, record.numbers(table, "strain"))
 
 
+@once
 def _promised(record: Record, table: str) -> Figures:
     return record.figures(table, "promised") - record.figures(table, "carried")
 
 
+@once
 def _short(record: Record, table: str) -> Figures:
     return np.maximum(_promised(record, table) - record.figures(table, "delivered"), 0.0)
 
 
+@once
 def line_complete(record: Record, table: str) -> Flags:
     """Order lines of which nothing was missing when the round left."""
     return record.figures(table, "delivered") >= record.figures(table, "promised") - TINY
@@ -44,6 +47,7 @@ class Orders(NamedTuple):
     complete: Flags
 
 
+@once
 def whole_orders(record: Record, table: str) -> Orders:
     """All lines of a customer for one round are one order."""
     kept = np.flatnonzero(record.figures(table, "promised") > TINY)

@@ -11,12 +11,13 @@ from farmsim.record.columns import ROUND_ENDS, WHY_SHORT
 from farmsim.record.measures.cuts import added, measured
 from farmsim.record.measures.declare import Flow, measure
 from farmsim.record.measures.promises import short_kg
-from farmsim.record.tables import Figures, Flags, Record
+from farmsim.record.tables import Figures, Flags, Record, once
 
 WENT, TOO_LATE, NOTHING_THERE, STILL_OUT = range(len(ROUND_ENDS))
 PER = "week, month, round"
 
 
+@once
 def _decided(record: Record) -> Flags:
     """Rounds that have left, or were called off."""
     left, back = record.figures("rounds", "left"), record.figures("rounds", "back")
@@ -27,6 +28,7 @@ def _went(record: Record) -> Flags:
     return ~np.isnan(record.figures("rounds", "left"))
 
 
+@once
 def _late(record: Record) -> Figures:
     """How late each round left [h]; 0 for those that did not go."""
     return np.where(_went(record), record.figures("rounds", "left") - record.figures("rounds", "due"), 0.0)

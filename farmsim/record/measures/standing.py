@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
 
-from farmsim.record.measures.course import FOREVER, Asks, Course, Holds, Steps, course
+from farmsim.record.measures.course import FOREVER, NOTHING, Asks, Course, Holds, Steps, course, usual_of
 from farmsim.record.measures.cuts import added
-from farmsim.record.tables import Figures, Flags, Numbers, Record
+from farmsim.record.tables import Figures, Flags, Numbers, Record, once
 
 BOOKED = "booked"
 SHELF = "shelf"
+NOBODY_ASKS = Asks(NOTHING, NOTHING, NOTHING)
 
 
 class Standing(NamedTuple):
@@ -23,10 +25,13 @@ class Standing(NamedTuple):
     asks: Asks
 
 
-def courses(record: Record, since: float = -FOREVER, until: float = FOREVER) -> dict[int, Course]:
+def courses(
+    record: Record, since: float = -FOREVER, until: float = FOREVER, taken_only: bool = False
+) -> dict[int, Course]:
     """The course of every place, by its number; promised shelf places are part of the course of their room.
 
     since, until: between which it must be right; what was over before or came later is left out [h]
+    taken_only: only how much is taken and there, which takes less time: nobody waits and nobody is done
     """
     standing = read_standing(record, since, until)
     booked_of = _booked_of(record)
@@ -35,29 +40,53 @@ def courses(record: Record, since: float = -FOREVER, until: float = FOREVER) -> 
         if number not in booked_of.values():
             booked = booked_of.get(number, -1)
             holds = _holds_of(standing, number)
-            promised = _holds_of(standing, booked)
-            found[number] = course(holds, promised, capacity(record, number), _asks_of(standing, number, holds))
+            promised, there = _holds_of(standing, booked), capacity(record, number)
+            if taken_only:
+                found[number] = course(holds._replace(ready=holds.left), promised, there, NOBODY_ASKS)
+            else:
+                found[number] = course(holds, promised, there, _asks_of(standing, number, holds))
     return found
+
+
+def courses_measured(record: Record) -> dict[int, Course]:
+    """The course of every place, right in the measured time; worked out once for the record."""
+    if record.cut.courses is None:
+        record.cut.courses = courses(record, record.start, record.end)
+    return record.cut.courses
+
+
+def courses_before(record: Record) -> dict[int, Course]:
+    """The course of every place until the measured time begins: how much was taken and there."""
+    return courses(record, until=record.start, taken_only=True)
 
 
 def read_standing(record: Record, since: float, until: float = FOREVER) -> Standing:
     """Holds and asks from stays, from parts given back before, and from places asked for and never taken."""
-    of_freed = stay_of_freed(record)
-    place, holds = _all_holds(record, of_freed)
-    asks_place, asks = _all_asks(record, of_freed)
-    rows = _by_place(place, (holds.left > since) & (holds.came <= until))
-    turn = _by_place(asks_place, (asks.until > since) & (asks.asked <= until))
+    place, holds, asks_place, asks = _standing(record)
+    rows = np.flatnonzero((holds.left > since) & (holds.came <= until))
+    turn = np.flatnonzero((asks.until > since) & (asks.asked <= until))
     return Standing(
         place[rows], Holds(*(part[rows] for part in holds)), asks_place[turn], Asks(*(part[turn] for part in asks))
     )
 
 
-def _by_place(place: Numbers, kept: Flags) -> Numbers:
-    """The rows kept, place by place."""
-    rows = np.flatnonzero(kept)
-    return rows[np.argsort(place[rows].astype(np.int16), kind="stable")]
+@once
+def _standing(record: Record) -> Standing:
+    """All there ever were."""
+    of_freed = stay_of_freed(record)
+    place, holds = _all_holds(record, of_freed)
+    asks_place, asks = _all_asks(record, of_freed)
+    rows, turn = (np.argsort(each.astype(np.int16), kind="stable") for each in (place, asks_place))
+    edges = np.searchsorted(asks_place[turn], np.arange(len(record.names.places) + 1))
+    for first, last in pairwise(edges.tolist()):  # by who was first, which then is soon found in whatever is cut out
+        at = turn[first:last]
+        turn[first:last] = at[np.lexsort((asks.until[at], asks.asked[at]))]
+    return Standing(
+        place[rows], Holds(*(part[rows] for part in holds)), asks_place[turn], Asks(*(part[turn] for part in asks))
+    )
 
 
+@once
 def capacity(record: Record, place: int) -> Steps:
     """Places there are, as steps."""
     rows = np.flatnonzero(record.numbers("capacity", "place") == place)
@@ -66,15 +95,26 @@ def capacity(record: Record, place: int) -> Steps:
     return Steps(record.figures("capacity", "when")[rows], np.diff(amount, prepend=0.0))
 
 
+@once
 def stay_of_freed(record: Record) -> Numbers:
     """Row in "stays" of the stay each row of "freed" gave part of back: the one that ends next; -1 if there is none."""
     places = len(record.names.places) + 1
     of_stay = (record.numbers("stays", "lot") + 1) * places + record.numbers("stays", "place")
     of_freed = (record.numbers("freed", "lot") + 1) * places + record.numbers("freed", "place")
-    rows = np.flatnonzero(np.isin(of_stay, of_freed))
+    rows = np.flatnonzero(_is_among(of_stay, of_freed))
     left = _or_never(record.figures("stays", "left")[rows])
     found = _next_of_same(of_freed, record.figures("freed", "when"), of_stay[rows], left)
     return np.append(rows, -1)[found]
+
+
+def _is_among(keys: Numbers, wanted: Numbers) -> Flags:
+    """Which of the keys are among those wanted. The keys lie close together, so they are looked up in a table."""
+    if not len(keys) or not len(wanted):
+        return np.zeros(len(keys), dtype=np.bool_)
+    low = min(int(keys.min()), int(wanted.min()))
+    table = np.zeros(max(int(keys.max()), int(wanted.max())) - low + 1, dtype=np.bool_)
+    table[wanted - low] = True
+    return table[keys - low]
 
 
 def _next_of_same(key: Numbers, when: Figures, of_key: Numbers, of_when: Figures) -> Numbers:
@@ -121,6 +161,7 @@ def _all_asks(record: Record, of: Numbers) -> tuple[Numbers, Asks]:
     return _at_every_room(record, place, lot, asks)
 
 
+@once
 def came_late(record: Record) -> Numbers:
     """Rows of "stays" of those that did not come at once or still ask.
 
@@ -156,12 +197,14 @@ def _at_every_room(record: Record, place: Numbers, lot: Numbers, asks: Asks) -> 
     return np.concatenate(places), Asks(*(part[chosen] for part in asks))
 
 
+@once
 def to_shelf(record: Record) -> Numbers:
     """Every place's own number, but a booked place has that of its shelf."""
     shelf_of = {booked: shelf for shelf, booked in _booked_of(record).items()}
     return np.array([shelf_of.get(number, number) for number in range(len(record.names.places))], dtype=np.int64)
 
 
+@once
 def _booked_of(record: Record) -> dict[int, int]:
     """Which place counts the promised shelf places of which room."""
     kinds = [kind for _, kind, _ in record.names.places]
@@ -179,7 +222,7 @@ def _asks_of(standing: Standing, place: int, holds: Holds) -> Asks:
     """What was asked for here; a lot that gave up is taken to have wanted what a lot usually takes."""
     first, last = np.searchsorted(standing.asks_place, (place, place + 1))
     asks = Asks(*(part[first:last] for part in standing.asks))
-    usual = float(np.median(holds.amount)) if len(holds.amount) else 1.0
+    usual = usual_of(holds.amount, 1.0) if np.isnan(asks.amount).any() else 1.0
     return asks._replace(amount=np.where(np.isnan(asks.amount), usual, asks.amount))
 
 

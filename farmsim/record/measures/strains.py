@@ -18,7 +18,7 @@ from farmsim.record.measures import blocks, crews, harvest
 from farmsim.record.measures.cuts import added, by_strain, measured
 from farmsim.record.measures.declare import Flow, measure
 from farmsim.record.measures.standing import stay_of_freed
-from farmsim.record.tables import HOURS_A_WEEK, Figures, Numbers, Record
+from farmsim.record.tables import HOURS_A_WEEK, Figures, Numbers, Record, once
 
 NOBODY = "no one strain"
 THOUSANDTHS = 1000.0
@@ -143,16 +143,22 @@ def _pace(record: Record, duty: str) -> Figures:
 
 def _weeks_in(record: Record, kind: str) -> Figures:
     """Weeks of the measured time spent in places of one kind, block by block [block weeks]."""
-    places = [number for number, (_, of_kind, _) in enumerate(record.names.places) if of_kind == kind]
+    strain, came, until, held = _stood(record, kind)
+    span = np.clip(until, record.start, record.end) - np.clip(came, record.start, record.end)
+    weeks = np.maximum(0.0, span) * held / THOUSANDTHS / HOURS_A_WEEK
+    return added(strain, weeks, len(record.names.strains))
+
+
+@once
+def _stood(record: Record, kind: str) -> tuple[Numbers, Figures, Figures, Figures]:
+    """Strain of each stay of lots in places of one kind, when they came and left, and how much they held [thousandths]."""
+    is_of_kind = np.array([of_kind == kind for _, of_kind, _ in record.names.places], dtype=np.bool_)
     came, left = record.figures("stays", "came"), record.figures("stays", "left")
-    left, amount = np.where(np.isnan(left), record.end, left), record.figures("stays", "amount")
     of_freed = stay_of_freed(record)
     part = np.flatnonzero(of_freed >= 0)
     row = np.concatenate([np.arange(len(came)), of_freed[part]])
-    until = np.concatenate([left, record.figures("freed", "when")[part]])
-    held = np.concatenate([amount, record.figures("freed", "amount")[part]])
+    until = np.concatenate([np.where(np.isnan(left), np.inf, left), record.figures("freed", "when")[part]])
+    held = np.concatenate([record.figures("stays", "amount"), record.figures("freed", "amount")[part]])
     lot, place = record.numbers("stays", "lot")[row], record.numbers("stays", "place")[row]
-    here = np.isin(place, places) & (lot >= 0) & ~np.isnan(came[row])
-    span = np.clip(until, record.start, record.end) - np.clip(came[row], record.start, record.end)
-    weeks = np.maximum(0.0, span[here]) * held[here] / THOUSANDTHS / HOURS_A_WEEK
-    return added(record.numbers("lots", "strain")[lot[here]], weeks, len(record.names.strains))
+    here = np.flatnonzero(is_of_kind[place] & (lot >= 0) & ~np.isnan(came[row]))
+    return record.numbers("lots", "strain")[lot[here]], came[row[here]], until[here], held[here]

@@ -17,8 +17,8 @@ from farmsim.record.measures.levels import MEASURES as LEVELS
 from farmsim.record.measures.places import Week
 from farmsim.record.measures.registry import FLOWS
 from farmsim.record.measures.residuals import residuals
-from farmsim.record.measures.standing import courses
-from farmsim.record.tables import HOURS_A_WEEK, Figures, Record
+from farmsim.record.measures.standing import courses_measured
+from farmsim.record.tables import HOURS_A_WEEK, Figures, Record, once
 
 Table: TypeAlias = dict[str, list[str] | Figures]
 """A table of results: columns by name, texts as lists, figures as arrays."""
@@ -42,7 +42,7 @@ class _Run:
 
     @cached_property
     def flows(self) -> dict[str, Flow]:
-        return {flow.name: flow(self.record) for flow in FLOWS}
+        return _flows(self.record)
 
     @cached_property
     def daily(self) -> Daily:
@@ -54,7 +54,7 @@ class _Run:
 
     @cached_property
     def of_places(self) -> Mapping[int, Course]:
-        return courses(self.record, self.record.start, self.record.end)
+        return courses_measured(self.record)
 
     @cached_property
     def of_crews(self) -> Sequence[Course]:
@@ -71,6 +71,11 @@ class _Run:
     @cached_property
     def limits(self) -> tuple[Table, Table]:
         return _limits(self.record, self.of_places, self.of_crews)
+
+
+@once
+def _flows(record: Record) -> dict[str, Flow]:
+    return {flow.name: flow(record) for flow in FLOWS}
 
 
 class Daily(NamedTuple):
