@@ -159,7 +159,9 @@ class _Source:
         for at, ordinal in enumerate(ordinals):
             counter[2] = ordinal % _WHOLE
             bits.state = state
-            rows[at] = bits.random_raw(count)
+            rows[at] = np.asarray(
+                bits.random_raw(count)
+            )  # else it counts as one number, which it is only without a count
 
     def uniforms(self, ordinal: int, count: int) -> Numbers:
         return _inside(self.raw(ordinal, count))
