@@ -155,7 +155,8 @@ class _Source:
 
     def fill(self, rows: NDArray[np.uint64], ordinals: Sequence[int]) -> None:
         """One row for each ordinal."""
-        bits, state, counter, count = self._bits, self._state, self._counter, rows.shape[1]
+        bits, state, counter = self._bits, self._state, self._counter
+        count: int = rows.shape[1]
         for at, ordinal in enumerate(ordinals):
             counter[2] = ordinal % _WHOLE
             bits.state = state
