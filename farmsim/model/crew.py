@@ -220,6 +220,16 @@ class People(Part):
             self.journal.rostered((crew.index, shift.begin, len(shift.people), each))
         self.stale = self.desk.stale = True
 
+    def close(self) -> None:
+        """Everybody goes: crews, duties and those who hand out work are let go of."""
+        for duty in self.duty.values():
+            duty.queue.clear()
+            duty.in_hand.clear()
+        self.duty.clear()
+        self.crews.clear()
+        self._turns.clear()
+        self.homeward = None
+
     # --- sending ------------------------------------------------------------------------------------------------
 
     def settle(self) -> None:

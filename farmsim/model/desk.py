@@ -78,6 +78,8 @@ class Wait:
 class Desk:
     """The clock, and the order in which things happen; its parts settle before the clock moves."""
 
+    __deletable__ = ("simpy",)  # machine code wants to be told
+
     def __init__(self, start: float = 0.0) -> None:
         self.now = start  # [h]
         self.number = 0  # of what stands in the schedule, to keep the order of what is due at the same time
@@ -226,6 +228,14 @@ class Desk:
         rows.sort()  # so that each is put behind the others at once
         for row in rows:
             _push(self._due, row)
+
+    def close(self) -> None:
+        """Nothing is due any more and nobody settles: what stood in the schedule is let go of."""
+        self._due.clear()
+        self._later.clear()
+        self._next.clear()
+        self._parts.clear()
+        del self.simpy  # which holds the desk
 
     # --- for SimPy's processes ----------------------------------------------------------------------------------
 
