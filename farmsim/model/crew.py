@@ -266,7 +266,7 @@ class People(Part):
         else:
             return False
         self._occupy(crew, duty, person, worked, overtime)
-        del queue[0]
+        queue.pop(0)
         if queue is duty.in_hand:
             self._in_hand -= 1
         lot, task.left, task.crew, task.person = task.lot, left, crew, person

@@ -108,8 +108,10 @@ class Desk:
     @property
     def quiet(self) -> bool:
         """Nothing else is due now: the parts of the instant that come next have nothing new to expect."""
-        due = self._due
-        return not self._next and (not due or due[0][0] > self.now)
+        if self._next:
+            return False
+        soonest: float = self._due[0][0] if self._due else FOREVER
+        return soonest > self.now
 
     def run(self, until: float) -> None:
         """Let things happen up to an hour, which is not looked at any more [h]."""
@@ -126,19 +128,20 @@ class Desk:
         """Let things happen until an hour, or only the next one; false when nothing was left to happen."""
         due, follows = self._due, self._next
         while True:
-            if due and due[0][0] <= self.now:
+            soonest: float = due[0][0] if due else FOREVER
+            if soonest <= self.now:
                 thing = _pop(due)[3]
             elif follows:
                 thing = self._following()
             elif self.stale:
                 self._settle()
                 continue
-            elif self._later and (not due or due[0][0] >= self._horizon):
+            elif self._later and soonest >= self._horizon:
                 self._open_day()
                 continue
             elif is_step and not due:
                 return False
-            elif not due or due[0][0] >= until:
+            elif soonest >= until:
                 self.now = until
                 return True
             else:
