@@ -14,6 +14,7 @@ from farmsim.model.desk import Desk
 from farmsim.model.fate import Fates
 from farmsim.model.goods import Goods
 from farmsim.model.heaps import Racked, Ripe, Unpacked
+from farmsim.model.house import House
 from farmsim.model.luck import Luck
 from farmsim.model.place import WHOLE, Moves, Need, Place
 from farmsim.model.places import Places
@@ -217,7 +218,7 @@ def _stock_up(site: Site) -> None:
     site.boxed, site.in_boxing, site.to_box = {}, {}, []
     site.short_in_a_row, site.gone, site.drying = {}, {}, {}
     site.chilled_until = -float("inf")
-    site.inspections, site.chores = {}, {}
+    site.inspections, site.chores = [], {}
     site.room_due, site.room_closed, site.cleaners = {}, {}, {}
 
 
@@ -272,7 +273,7 @@ def come_into_force(site: Site, farm: Farm, since: float | None = None) -> None:
     site.ages_matter = any(customer.age is not None for customer in farm.block_customer)
     for name in site.strain_number:
         site.ripe.count_again(name)
-    site.long_enough = farm.farm.round
+    site.long_enough, site.house = farm.farm.round, House(farm.rules)
     for name, strain in farm.strain.items():
         site.crop.grading[name] = Grading(strain)
         site.goods[name].be_handled_as(strain)

@@ -107,10 +107,11 @@ class Crop:
         if lot.fates is None:
             raise AssertionError(f"{lot.key} has no fate")
         lot.shelved = self.today
-        mornings = lot.fates.crop(lot.row, lot.flush, lot.top)
-        if days != 1.0:
-            mornings = _stretched(mornings, days)
-        self.expect(lot, [(morning, kg * lot.vigour * brings) for morning, kg in mornings])
+        if days == 1.0:
+            self.expect(lot, lot.fates.crop(lot.row, lot.flush, lot.top, lot.vigour, brings))
+        else:
+            mornings = _stretched(lot.fates.crop(lot.row, lot.flush, lot.top), days)
+            self.expect(lot, [(morning, kg * lot.vigour * brings) for morning, kg in mornings])
 
     def expect(self, lot: Lot, mornings: list[tuple[int, float]]) -> None:
         """`mornings`: (mornings after the day it was shelved, kg) still to come."""

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from array import array
 from collections.abc import Sequence
-from typing import NamedTuple, final
+from typing import final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,12 +29,20 @@ MOST_MORNINGS = 120
 LEAST_SHARE = 1e-9
 
 
-class Fate(NamedTuple):
+@final
+class Fate:
     """The luck of one lot."""
 
-    until_colonised: float  # from inoculation on; 0 for bought blocks [h]
-    until_ripe: float  # from inoculation (or delivery) on [h]
-    bad: list[tuple[float, int]]  # (when it shows, from inoculation [h]; which block), soonest first
+    __slots__ = ("bad", "until_colonised", "until_ripe")
+
+    def __init__(self, until_colonised: float, until_ripe: float, bad: list[tuple[float, int]]) -> None:
+        self.until_colonised = until_colonised  # from inoculation on; 0 for bought blocks [h]
+        self.until_ripe = until_ripe  # from inoculation (or delivery) on [h]
+        self.bad = bad  # (when it shows, from inoculation [h]; which block), soonest first
+
+    def told(self) -> tuple[float, float, list[tuple[float, int]]]:
+        """Until colonised, until ripe, bad blocks."""
+        return (self.until_colonised, self.until_ripe, self.bad)
 
 
 @final
@@ -72,17 +80,19 @@ class Fates:
         """Whether a block of a lot stays free of contamination."""
         return bool(self._is_good[row, block])
 
-    def crop(self, row: int, flush: int, top: int) -> Mornings:
+    def crop(self, row: int, flush: int, top: int, vigour: float = 1.0, brings: float = 1.0) -> Mornings:
         """(mornings after shelving, kg) of one flush, soonest first.
 
         top: only blocks before this position count, the others were sold [blocks]
+        vigour, brings: what handling has left of its weight, and what the month makes of it [1]
         """
         if top >= self._blocks_of(row):
             cell = row * self.flushes + flush
             mornings, ripe = self._mornings, self._ripe
-            return [(mornings[at], ripe[at]) for at in range(self._edges[cell], self._edges[cell + 1])]
+            begin, end = self._edges[cell], self._edges[cell + 1]
+            return [(mornings[at], ripe[at] * vigour * brings) for at in range(begin, end)]
         kg = np.bincount(self._morning[row, :top, flush], weights=self._kg[row, :top, flush])
-        return [(int(morning), float(kg[morning])) for morning in (kg > LEAST_SHARE).nonzero()[0]]
+        return [(int(morning), float(kg[morning]) * vigour * brings) for morning in (kg > LEAST_SHARE).nonzero()[0]]
 
     # --- drawing ------------------------------------------------------------------------------------------------
 

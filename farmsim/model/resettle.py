@@ -13,7 +13,7 @@ from farmsim.model.stages import incubate, open_blocks
 
 def resettle(site: Site, was_pushed: bool) -> None:
     """See to all lots and crates as the farm becomes another; `was_pushed`: lots were pushed on until now."""
-    is_pushed = site.farm.rules.call_in == "push"
+    is_pushed = site.house.pushes
     for lot in list(site.lots.values()):
         _keep_what_it_may_have(site, lot, is_pushed)
         if was_pushed and not is_pushed:

@@ -15,6 +15,8 @@ if TYPE_CHECKING:
     from farmsim.model.goods import Goods
     from farmsim.model.heaps import Racked, Ripe, Unpacked
     from farmsim.model.hours import Spans
+    from farmsim.model.house import House
+    from farmsim.model.looker import Looker
     from farmsim.model.lot import Crates, Load, Lot, Traveller
     from farmsim.model.luck import Luck
     from farmsim.model.place import Moves, Need, Place
@@ -22,7 +24,7 @@ if TYPE_CHECKING:
     from farmsim.model.promised import Claim, Piece
     from farmsim.model.rota import CrewRota
     from farmsim.model.steps import Step, Way
-    from farmsim.model.stock import Key, Stock
+    from farmsim.model.stock import Stock
     from farmsim.model.to_order import PackingList
     from farmsim.model.trips import Trips
     from farmsim.model.year import Shut, Year
@@ -51,6 +53,7 @@ class Site:
     changes: Sequence[tuple[float, Farm]]
     end: float
     long_enough: float  # a round of picking, packing or boxing that has so much work takes no more [h]
+    house: House
     year: Year
     shut: Shut  # as the farm is now
     mondays: dict[int, str]  # ordinal of a Monday: its date, as in lot keys
@@ -104,7 +107,7 @@ class Site:
     to_pack: PackingList
     goods: dict[str, Goods]  # by strain
     stock: dict[tuple[str, int], Stock]  # by strain and grade: the same as in `goods`
-    crates: dict[Key, Crates]
+    crates: dict[int, Crates]  # by number
     promised_blocks: dict[str, float]  # by strain: known orders that are not due yet
     block_orders: dict[tuple[int, float], dict[str, list[Piece]]]  # (customer, due): pieces by strain, oldest first
     owed_blocks: dict[tuple[int, str], int]  # (customer, strain): blocks that failed and are to be replaced
@@ -119,7 +122,7 @@ class Site:
     drying: dict[str, Traveller]  # by key: what is to be laid out to dry
     chilled_until: float  # the cooler is busy pulling down until then [h]
     chores: dict[str, Traveller]  # by key: fixed work that is not done yet
-    inspections: dict[Traveller, list[Lot]]  # what is still to be looked over in the round that goes on
+    inspections: list[Looker]  # what is still to be looked over in the round that goes on
     room_due: dict[int, float]  # when a room is next to be emptied and cleaned [h]
     room_closed: dict[int, str]  # "emptying", "cleaning" or "resting", by number of the room
     cleaners: dict[int, Traveller]

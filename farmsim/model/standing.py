@@ -15,10 +15,11 @@ from farmsim.errors import FarmsimError
 from farmsim.model.boxes import ToBox
 from farmsim.model.calendar import WEEK
 from farmsim.model.heaps import Picked
+from farmsim.model.looker import Looker
 from farmsim.model.lot import Crates, Load, Lot, Memory, Traveller
 from farmsim.model.promised import Piece
 from farmsim.model.site import Site
-from farmsim.model.stages import chill, chores, clear_out, deliver, fruit, incubate, make_blocks, outlet, sell_blocks
+from farmsim.model.stages import chill, chores, clear_out, deliver, fruit, make_blocks, outlet, sell_blocks
 from farmsim.model.steps import walk
 from farmsim.model.stock import Key as StockKey
 from farmsim.model.stock import Parcel
@@ -127,7 +128,7 @@ def list_standing(site: Site) -> Standing:
         unpacked=tuple(picked.told() for picked in site.unpacked.waiting),
         chilled_until=site.chilled_until,
         inspections=tuple(
-            (tuple(lot.key for lot in group), _of_task(tasks[looker])) for looker, group in site.inspections.items()
+            (tuple(lot.key for lot in looker.group), _of_task(tasks[looker])) for looker in site.inspections
         ),
         cleaning={number: _of_task(tasks[cleaner]) for number, cleaner in site.cleaners.items()},
         chores={key: _of_task(tasks[doer]) for key, doer in site.chores.items()},
@@ -222,8 +223,9 @@ def put_in_place(site: Site, standing: Standing) -> None:
     for stands in standing.crates:
         _put_crates(site, stands)
     _take_up_orders(site, standing)
+    parcels = {crates.parcel.key: crates.parcel for crates in site.crates.values()}
     for told in standing.to_pack:
-        _take_up_packing(site, told)
+        _take_up_packing(site, told, parcels)
     for walker in (*loads, *lots):
         walk(site, walker, since=walker.since)
     _take_up_work(site, standing)
@@ -253,7 +255,7 @@ def _make_lot(site: Site, stands: Stands) -> Lot:
         site.crop.expect(lot, lot.crop[-lot.mornings :])
     if lot.ripe:
         site.crop.put_back(lot)
-    if lot.steps[lot.at].name == fruit.PICKED and site.farm.rules.call_in == "when a shelf is promised":
+    if lot.steps[lot.at].name == fruit.PICKED and site.house.promises_shelves:
         fruit.promise_shelf(site, lot)
     return lot
 
@@ -275,8 +277,9 @@ def _put_crates(site: Site, stands: Stands) -> None:
         raise AssertionError(f"{stands.key}: crates without a parcel")
     key, kg, picked, dies, strain, grade = stands.parcel
     crates = Crates(Parcel(key, kg, picked, dies, strain, grade), site.journal.nameless())
+    crates.parcel.number = crates.number
     crates.parcel.since, crates.parcel.life = stands.life
-    site.crates[key] = crates
+    site.crates[crates.number] = crates
     site.stock[strain, grade].add(crates.parcel)
     _hold(site, crates, stands.held)
     if stands.waits is not None:
@@ -299,11 +302,11 @@ def _take_up_orders(site: Site, standing: Standing) -> None:
             deliver.carry(site, fresh_to[number], number, dict(short), due)
 
 
-def _take_up_packing(site: Site, told: OrderToPack) -> None:
+def _take_up_packing(site: Site, told: OrderToPack, parcels: Mapping[StockKey, Parcel]) -> None:
     order = ToPack(told.key, told.form, told.wanted, told.leaves, told.since, told.turn)
     stock = site.to_pack.of_strain(order)
     for key, kg in told.parts:
-        parcel = site.crates[key].parcel
+        parcel = parcels[key]
         stock.keep(parcel, kg)
         order.parts.append(Part(parcel, kg))
     site.to_pack.add(order)
@@ -312,7 +315,9 @@ def _take_up_packing(site: Site, told: OrderToPack) -> None:
 def _take_up_work(site: Site, standing: Standing) -> None:
     for keys, memory in standing.inspections:
         group = _still_there(site, keys)
-        incubate.look_over(site, f"{incubate.INSPECTION}{keys[0]}", group, memory)
+        looker = Looker(site, keys[0], memory.asked, group)
+        looker.memory = memory
+        looker.ask(memory.left)
     for number, memory in standing.cleaning.items():
         clear_out.clean(site, number, memory)
     for key, memory in standing.chores.items():

@@ -25,9 +25,10 @@ class Parcel:
     since, life: from when on warm hours count, and how long it could be kept then [h]; None: a fresh one of its strain
     kept: how much of it is packed, or being packed, for an order: nobody else gets it [kg]
     in_stock: whether any of it is still there
+    number: by which its crates are found
     """
 
-    __slots__ = ("dies", "grade", "in_stock", "kept", "key", "kg", "life", "picked", "since", "strain")
+    __slots__ = ("dies", "grade", "in_stock", "kept", "key", "kg", "life", "number", "picked", "since", "strain")
 
     def __init__(
         self, key: Key, kg: float, picked: float = 0.0, dies: float = FOREVER, strain: str = "", grade: int = 0
@@ -44,6 +45,7 @@ class Parcel:
         self.life: float | None = None
         self.kept = 0.0
         self.in_stock = False
+        self.number = 0
 
     def __repr__(self) -> str:
         return f"<Parcel {self.key}: {self.kg:g} kg until {self.dies:g} h>"

@@ -60,13 +60,13 @@ def gone(site: Site, parcel: Parcel, kg: float, why: int, customer: int) -> None
 
 def _give_up_places(site: Site, parcel: Parcel, kg: float) -> None:
     if not parcel.in_stock:
-        crates = site.crates.pop(parcel.key)
+        crates = site.crates.pop(parcel.number)
         if "cooler" in crates.stays:
             site.places.leave(crates, "cooler")
         if crates.request is not None:
             site.places.give_up(crates)
         return
-    crates = site.crates[parcel.key]  # a part stays
+    crates = site.crates[parcel.number]  # a part stays
     stay, request = crates.stays.get("cooler"), crates.request
     if stay is not None:
         site.places.give_back(crates, "cooler", _places_of(stay.amount, kg, parcel.kg))

@@ -72,7 +72,7 @@ def fates(farm: Farm, weeks: int = 5) -> Fates:
             for slot in luck.slots:
                 row = luck.row(monday, slot.position)
                 crops = tuple(tuple(luck.crop(row, flush, slot.blocks)) for flush in range(luck.flushes))
-                found[f"{line}/{monday}/{slot.position}"] = (slot.blocks, *luck.of(row), crops)
+                found[f"{line}/{monday}/{slot.position}"] = (slot.blocks, *luck.of(row).told(), crops)
     return found
 
 

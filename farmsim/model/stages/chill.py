@@ -18,36 +18,33 @@ from farmsim.model.heaps import Picked
 from farmsim.model.lot import Crates
 from farmsim.model.place import Need, thousandths
 from farmsim.model.site import Site
-from farmsim.model.stock import Key, Parcel
+from farmsim.model.stock import Parcel
 
 NOT_YET: Final = float("inf")
 
 
 def put_by(site: Site, picked: Picked, grade: int, kg: float) -> None:
     """Put a parcel just packed in the cooler, or let it stand warm until there is room."""
-    _put_in_stock(
-        site, Parcel(_key(site, picked.picked, picked.strain, grade, kg), kg, picked.picked, 0.0, picked.strain, grade)
-    )
+    _put_in_stock(site, _parcel(site, picked.picked, picked.strain, grade, kg))
 
 
 def take_back(site: Site, parcel: Parcel, kg: float, life: float) -> None:
     """Put what was away in the cooler again: so much of a parcel, with so much shelf life left from now on [kg, h]."""
-    key = _key(site, parcel.picked, parcel.strain, parcel.grade, kg)
-    back = Parcel(key, kg, parcel.picked, 0.0, parcel.strain, parcel.grade)
+    back = _parcel(site, parcel.picked, parcel.strain, parcel.grade, kg)
     back.since, back.life = site.desk.now, life
     _put_in_stock(site, back)
 
 
-def _key(site: Site, picked: float, strain: str, grade: int, kg: float) -> Key:
-    """A key that no other crates have."""
-    key = (picked, strain, grade, site.desk.now, kg, 0)
-    while key in site.crates:
-        key = (*key[:-1], key[-1] + 1)
-    return key
+def _parcel(site: Site, picked: float, strain: str, grade: int, kg: float) -> Parcel:
+    """A parcel with a key that no other has: of those alike in all else, who was put by first comes first."""
+    number = site.journal.nameless()
+    parcel = Parcel((picked, strain, grade, site.desk.now, kg, -number), kg, picked, 0.0, strain, grade)
+    parcel.number = number
+    return parcel
 
 
 def _put_in_stock(site: Site, parcel: Parcel) -> None:
-    crates = site.crates[parcel.key] = Crates(parcel, site.journal.nameless())
+    crates = site.crates[parcel.number] = Crates(parcel, parcel.number)
     goods = site.goods[parcel.strain]
     parcel.dies, warm_until = _dates(site, parcel, goods, ask_for_room(site, crates))
     goods.stocks[parcel.grade].add(parcel)

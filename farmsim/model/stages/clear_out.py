@@ -103,7 +103,7 @@ def _rests_now(site: Site, number: int) -> bool:
 
 def close(site: Site, number: int, closed: bool) -> None:
     """Let nothing into the room from now on, or let lots in again."""
-    shut = site.shelves if site.farm.rules.call_in == "push" else site.booked
+    shut = site.shelves if site.house.pushes else site.booked
     for place in (site.booked[number], site.shelves[number]):
         place.closed = closed and place is shut[number]
         site.places.touch(place)

@@ -27,7 +27,7 @@ AFTER_THE_LAST: Final = CLEAR_OUT[0]
 def set_fruit(site: Site, lot: Lot) -> None:
     months, month = site.farm.months, site.year.month(site.desk.now)
     site.crop.begin_flush(lot, months.yield_[month], months.days[month])
-    if site.farm.rules.call_in == "when a shelf is promised":
+    if site.house.promises_shelves:
         promise_shelf(site, lot)
 
 

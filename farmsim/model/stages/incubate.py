@@ -16,18 +16,17 @@ from operator import attrgetter
 from typing import Final
 
 from farmsim.model import blocks
-from farmsim.model.calendar import DAY, WEEK, ticks
+from farmsim.model.calendar import DAY, WEEK
 from farmsim.model.desk import Wait
 from farmsim.model.hours import NEVER, call_from
-from farmsim.model.lot import Lot, Memory, Traveller
+from farmsim.model.looker import Looker
+from farmsim.model.lot import Lot
 from farmsim.model.place import WHOLE, Gate, Need, thousandths
 from farmsim.model.promised import is_kept_back
 from farmsim.model.rota import WEEKDAYS
 from farmsim.model.site import Site
 from farmsim.model.steps import Step, stage
-from farmsim.scenario.rules import ON_MOVING_DAYS
 
-INSPECTION: Final = "inspection/"
 OVERRIPE: Final = "overripe "
 IN_ORDER = attrgetter("ripe_at", "started", "key")
 
@@ -43,7 +42,7 @@ def be_ripe(site: Site, lot: Lot) -> None:
 
 
 def wait_to_be_called(site: Site, lot: Lot) -> Wait | None:
-    if site.farm.rules.call_in == "push":
+    if site.house.pushes:
         return None
     need = Need("booked", site.booked_for[lot.strain], lot.blocks * WHOLE)
     return site.places.ask(lot, need, gate=_Call(site, lot), group=_group(site, lot))
@@ -56,8 +55,7 @@ def _group(site: Site, lot: Lot) -> str:
 
 def _is_for_our_rooms(site: Site, lot: Lot) -> bool:
     """Whether no order holds the lot back: it is too old to be sold, or surplus that the house fruits."""
-    rules = site.farm.rules
-    return lot.is_overripe or (rules.surplus_blocks == "fruit" and blocks.is_surplus(site, lot))
+    return lot.is_overripe or (site.house.fruits_surplus and blocks.is_surplus(site, lot))
 
 
 def be_called(site: Site, lot: Lot) -> None:
@@ -77,18 +75,13 @@ class _Call(Gate):
 
     def opens(self, now: float) -> float:
         site, lot = self._site, self._lot
-        rules = site.farm.rules
-        promised_first = rules.ripe_blocks == "promised blocks first" and site.promised_blocks[lot.strain] > 0
+        house = site.house
+        promised_first = house.promised_first and site.promised_blocks[lot.strain] > 0
         if promised_first and not _is_for_our_rooms(site, lot) and is_kept_back(site, lot):
             return NEVER
-        if rules.call_in == ON_MOVING_DAYS and not _moves(site, now):
+        if house.on_moving_days and WEEKDAYS[int(now // DAY) % 7] not in house.moving_days:
             return (now // DAY + 1) * DAY
         return call_from(site, site.strains[lot.strain], lot.blocks, now)
-
-
-def _moves(site: Site, now: float) -> bool:
-    """Whether lots are called in on this day."""
-    return WEEKDAYS[int(now // DAY) % 7] in site.farm.rules.moving_days
 
 
 # --- every morning --------------------------------------------------------------------------------------------------
@@ -109,7 +102,7 @@ def day(site: Site) -> None:
                 late.append(lot)
     for lot in sorted(late, key=IN_ORDER) if len(late) > 1 else late:
         _look_after(site, lot.strain, lot)
-    if site.farm.rules.surplus_blocks == "fruit":
+    if site.house.fruits_surplus:
         regroup(site)
     if site.ages_matter:
         _look_again(site)
@@ -176,35 +169,12 @@ def begin_round(site: Site) -> None:
         return
     pace = inspect.pace
     most = pace * site.long_enough
-    group: list[Lot] = []
-    blocks_in_group = 0
-    for lot in site.racked.there():
-        if group and blocks_in_group + lot.blocks > most:
-            _ask(site, group, blocks_in_group / pace)
-            group, blocks_in_group = [], 0
-        group.append(lot)
+    lots, now = site.racked.there(), site.desk.now
+    first = blocks_in_group = 0
+    for at, lot in enumerate(lots):
+        if at > first and blocks_in_group + lot.blocks > most:
+            Looker(site, lots[first].key, now, lots[first:at]).ask(blocks_in_group / pace)
+            first, blocks_in_group = at, 0
         blocks_in_group += lot.blocks
-    if group:
-        _ask(site, group, blocks_in_group / pace)
-
-
-def _ask(site: Site, group: list[Lot], hours: float) -> None:
-    look_over(site, f"{INSPECTION}{group[0].key}", group, Memory(site.desk.now, ticks(hours)))
-
-
-def look_over(site: Site, key: str, group: list[Lot], memory: Memory) -> None:
-    """Ask one person to look over a group of lots; what shows when they are done is thrown out."""
-    looker = Traveller(key, memory.asked)
-    looker.rank, looker.memory = 3, memory
-    site.inspections[looker] = group
-    task = site.people.do(looker, "inspect", memory.left)
-    task.then = partial(_throw_out, site, looker)
-
-
-def _throw_out(site: Site, looker: Traveller) -> None:
-    group, now = site.inspections.pop(looker), site.desk.now
-    for lot in group:
-        if lot.bad and not lot.gone and "rack" in lot.stays:
-            bad = blocks.bad_by(lot, now)
-            if bad:
-                blocks.lose(site, lot, "contaminated", bad)
+    if lots:
+        Looker(site, lots[first].key, now, lots[first:]).ask(blocks_in_group / pace)

@@ -120,11 +120,11 @@ def be_on_the_rack(site: Site, lot: Lot) -> None:
     if lot.fates is None:
         raise AssertionError(f"{lot.key} has no fate")
     now = site.desk.now
-    until_colonised, until_ripe, bad = lot.fates.of(lot.row)
+    fate = lot.fates.of(lot.row)
     days = site.farm.months.days[site.year.month(now)]
-    lot.colonised_at = now + ticks(until_colonised * days)
-    lot.ripe_at = now + ticks(until_ripe * days)
-    lot.bad = [(now + shows, block) for shows, block in bad]
+    lot.colonised_at = now + ticks(fate.until_colonised * days)
+    lot.ripe_at = now + ticks(fate.until_ripe * days)
+    lot.bad = [(now + shows, block) for shows, block in fate.bad]
     site.racked.add(lot)
 
 

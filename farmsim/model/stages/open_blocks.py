@@ -8,6 +8,7 @@ Overripe blocks cost trimming and yield. Bad blocks not found before are found n
 from __future__ import annotations
 
 from farmsim.model import blocks
+from farmsim.model.calendar import FOREVER
 from farmsim.model.desk import Wait
 from farmsim.model.lot import Lot
 from farmsim.model.place import WHOLE, Need
@@ -16,7 +17,7 @@ from farmsim.model.steps import Step, stage
 
 
 def wait_for_another_room(site: Site, lot: Lot) -> Wait | None:
-    if lot.room >= 0 or site.farm.rules.call_in == "push":
+    if lot.room >= 0 or site.house.pushes:
         return None
     return site.places.ask(lot, Need("booked", site.booked_for[lot.strain], lot.blocks * WHOLE))
 
@@ -52,7 +53,7 @@ def open_and_cut(site: Site, lot: Lot) -> Wait | None:
 def be_shelved(site: Site, lot: Lot) -> None:
     site.places.leave(lot, "bench")
     lot.vigour *= max(0.0, 1.0 - site.strains[lot.strain].overripe.loses * lot.overripe)
-    bad = blocks.bad_by(lot, float("inf"))
+    bad = blocks.bad_by(lot, FOREVER)
     if bad:
         blocks.lose(site, lot, "contaminated", bad)
     if not lot.gone:
