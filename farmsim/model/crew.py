@@ -220,6 +220,16 @@ class People(Part):
             self.journal.rostered((crew.index, shift.begin, len(shift.people), each))
         self.stale = self.desk.stale = True
 
+    def close(self) -> None:
+        """Everybody goes: crews, duties and those who hand out work are let go of."""
+        for duty in self.duty.values():
+            duty.queue.clear()
+            duty.in_hand.clear()
+        self.duty.clear()
+        self.crews.clear()
+        self._turns.clear()
+        self.homeward = None
+
     # --- sending ------------------------------------------------------------------------------------------------
 
     def settle(self) -> None:
@@ -266,7 +276,7 @@ class People(Part):
         else:
             return False
         self._occupy(crew, duty, person, worked, overtime)
-        del queue[0]
+        queue.pop(0)
         if queue is duty.in_hand:
             self._in_hand -= 1
         lot, task.left, task.crew, task.person = task.lot, left, crew, person

@@ -78,6 +78,8 @@ class Wait:
 class Desk:
     """The clock, and the order in which things happen; its parts settle before the clock moves."""
 
+    __deletable__ = ("simpy",)  # machine code wants to be told
+
     def __init__(self, start: float = 0.0) -> None:
         self.now = start  # [h]
         self.number = 0  # of what stands in the schedule, to keep the order of what is due at the same time
@@ -108,8 +110,10 @@ class Desk:
     @property
     def quiet(self) -> bool:
         """Nothing else is due now: the parts of the instant that come next have nothing new to expect."""
-        due = self._due
-        return not self._next and (not due or due[0][0] > self.now)
+        if self._next:
+            return False
+        soonest: float = self._due[0][0] if self._due else FOREVER
+        return soonest > self.now
 
     def run(self, until: float) -> None:
         """Let things happen up to an hour, which is not looked at any more [h]."""
@@ -126,19 +130,20 @@ class Desk:
         """Let things happen until an hour, or only the next one; false when nothing was left to happen."""
         due, follows = self._due, self._next
         while True:
-            if due and due[0][0] <= self.now:
+            soonest: float = due[0][0] if due else FOREVER
+            if soonest <= self.now:
                 thing = _pop(due)[3]
             elif follows:
                 thing = self._following()
             elif self.stale:
                 self._settle()
                 continue
-            elif self._later and (not due or due[0][0] >= self._horizon):
+            elif self._later and soonest >= self._horizon:
                 self._open_day()
                 continue
             elif is_step and not due:
                 return False
-            elif not due or due[0][0] >= until:
+            elif soonest >= until:
                 self.now = until
                 return True
             else:
@@ -223,6 +228,14 @@ class Desk:
         rows.sort()  # so that each is put behind the others at once
         for row in rows:
             _push(self._due, row)
+
+    def close(self) -> None:
+        """Nothing is due any more and nobody settles: what stood in the schedule is let go of."""
+        self._due.clear()
+        self._later.clear()
+        self._next.clear()
+        self._parts.clear()
+        del self.simpy  # which holds the desk
 
     # --- for SimPy's processes ----------------------------------------------------------------------------------
 

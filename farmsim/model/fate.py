@@ -91,8 +91,8 @@ class Fates:
         if top >= self._blocks_of(row):
             cell = row * self.flushes + flush
             mornings, ripe = self._mornings, self._ripe
-            cut = range(self._edges[cell], self._edges[cell + 1])
-            return [(mornings[at], ripe[at] * vigour * brings) for at in cut]
+            begin, end = self._edges[cell], self._edges[cell + 1]
+            return [(mornings[at], ripe[at] * vigour * brings) for at in range(begin, end)]
         kg = np.bincount(self._morning[flush, row, :top], weights=self._kg[row, :top] * self._shares[flush])
         return [(int(morning), float(kg[morning]) * vigour * brings) for morning in (kg > LEAST_SHARE).nonzero()[0]]
 

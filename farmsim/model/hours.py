@@ -30,6 +30,7 @@ class Spans:
         self._known_at = known_at
         self._begins: list[float] = []
         self._ends: list[float] = []
+        self._at = 0  # where it was last looked, which is mostly where it is looked next
         self._first = self._last = NEVER  # hours between which they are looked up
 
     def next(self, when: float) -> float:
@@ -38,7 +39,10 @@ class Spans:
             return NEVER
         if not self._first <= when < self._last:
             self._look_up(int(when // DAY))
-        begin = self._begins[bisect_right(self._ends, when)]
+        at = self._at
+        if when >= self._ends[at] or (at > 0 and when < self._ends[at - 1]):
+            at = self._at = bisect_right(self._ends, when)
+        begin = self._begins[at]
         return when if when > begin else begin
 
     def _look_up(self, day: int) -> None:
@@ -52,6 +56,8 @@ class Spans:
                 self._begins.append(begin)
                 self._ends.append(end)
         self._begins.append(NEVER)  # after the last
+        self._ends.append(NEVER)
+        self._at = 0
 
     def _pieces(self, day: int) -> Iterator[tuple[float, float]]:
         for rota in self._rotas:

@@ -23,6 +23,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import special
 
+from farmsim.model.breath import breathe
 from farmsim.scenario.vary import Between, Fixed, MeanCv, Measured, RangeMean, Triangular, Vary
 
 LUCK_VERSION = 1
@@ -62,6 +63,7 @@ class Luck:
 
     def uniforms_many(self, cause: str, name: str, ordinals: Iterable[int], count: int) -> Numbers:
         """The same draws for many Mondays at once: one row per ordinal, one column per position."""
+        breathe()  # draws of a thousand years take a while
         every = list(ordinals)
         found = np.empty((len(every), count), dtype=np.uint64)
         self._source(cause, name).fill(found, every)

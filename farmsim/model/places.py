@@ -96,7 +96,8 @@ class Places(Part):
 
     def leave(self, lot: Traveller, purpose: str) -> None:
         """Give back what `lot` holds under `purpose`; the stay is written down."""
-        stay = lot.stays.pop(purpose)
+        stay = lot.stays[purpose]
+        del lot.stays[purpose]
         place = stay.place
         place.moves.count += 1
         place.used -= stay.amount

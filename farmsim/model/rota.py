@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from farmsim.model.calendar import DAY, WEEK, Shift, days_from, pieces_of, ticks
-from farmsim.model.luck import Luck
+from farmsim.model.luck import AT_ONCE, Luck
 from farmsim.model.staff import Staff
 from farmsim.scenario.people import Crew, PerWeek
 from farmsim.scenario.people import Shift as Hours
@@ -163,12 +163,15 @@ class CrewRota:
         return people
 
     def _absences(self, crew: Crew, week: int) -> list[float]:
-        """The draws of a week's absences, seven for each person [1]."""
+        """The draws of a week's absences, seven for each person [1]. Some weeks are drawn together."""
         drawn = self._absent.get(week)
-        if drawn is None or len(drawn) < 7 * crew.people:
-            drawn = self._luck.uniforms("absence", self._name, week, 7 * crew.people).tolist()
-            self._absent[week] = drawn
-        return drawn
+        if drawn is not None and len(drawn) >= 7 * crew.people:
+            return drawn
+        first = week // AT_ONCE * AT_ONCE
+        weeks = range(first, first + AT_ONCE)
+        rows = self._luck.uniforms_many("absence", self._name, weeks, 7 * crew.people).tolist()
+        self._absent.update(zip(weeks, rows, strict=True))
+        return self._absent[week]
 
 
 def _is_off(person: int, people: int, week: int, position: int, open_days: int, off: int) -> bool:

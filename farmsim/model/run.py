@@ -15,7 +15,7 @@ from functools import partial
 
 from farmsim.model.build import build, come_into_force
 from farmsim.model.calendar import DAY, WEEK
-from farmsim.model.close import close, count_standing
+from farmsim.model.close import close, count_standing, take_apart
 from farmsim.model.hours import look_who_left
 from farmsim.model.luck import Luck
 from farmsim.model.site import Site
@@ -64,7 +64,9 @@ def _run(farm: Farm, seed: int, number: int, weeks: int | None, standing: Standi
     start = site.desk.now
     count_standing(site)
     site.desk.run(until=site.end)
-    return close(site, farm, start)
+    record = close(site, farm, start)
+    take_apart(site)
+    return record
 
 
 def standing_at(farm: Farm, seed: int, number: int, when: float) -> Standing:
@@ -76,7 +78,9 @@ def standing_at(farm: Farm, seed: int, number: int, when: float) -> Standing:
 def _standing_at(farm: Farm, seed: int, number: int, when: float) -> Standing:
     site = set_up(farm, seed, number, max(1, int(when // WEEK) + 1))
     site.desk.run(until=when)
-    return list_standing(site)
+    standing = list_standing(site)
+    take_apart(site)
+    return standing
 
 
 def set_up(farm: Farm, seed: int, number: int, weeks: int | None, standing: Standing | None = None) -> Site:

@@ -11,7 +11,7 @@ from itertools import pairwise
 from pathlib import Path
 from typing import NamedTuple
 
-from farmsim.model.close import close, count_standing
+from farmsim.model.close import close, count_standing, take_apart
 from farmsim.model.run import lead_in, set_up
 from farmsim.model.sweep import no_sweeping
 from farmsim.record.measures.summary import summarise
@@ -55,7 +55,8 @@ def spent(farm: Farm) -> Spent:
         count_standing(site)
         site.desk.run(until=site.end)
         record = close(site, farm)
-        del site  # so that it is swept away, as after a run
+        take_apart(site)
+        del site
     marks.append(time.process_time())
     summarise(record)
     marks.append(time.process_time())

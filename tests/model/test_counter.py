@@ -3,23 +3,21 @@
 from __future__ import annotations
 
 from farmsim.model.counter import Counter
-from farmsim.model.desk import Desk
+from farmsim.model.desk import Desk, Part
 
 
-class Part:
-    def __init__(self, desk: Desk, name: str, log: list[str]) -> None:
-        self.name, self.log, self.stale = name, log, False
-        desk.join(self)
-
-    def settle(self) -> None:
-        self.log.append(self.name)
+def part(desk: Desk, name: str, log: list[str]) -> Part:
+    """A part of the desk that writes down when it settles."""
+    joined = Part(lambda: log.append(name))
+    desk.join(joined)
+    return joined
 
 
 def test_what_is_due_is_served_in_turn_between_places_and_people() -> None:
     desk, log = Desk(), []
-    places = Part(desk, "places", log)
+    places = part(desk, "places", log)
     counter = Counter(desk)
-    people = Part(desk, "people", log)
+    people = part(desk, "people", log)
 
     def due(name: str, *turn: float) -> None:
         counter.due(turn, lambda: log.append(name))

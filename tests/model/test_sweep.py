@@ -113,26 +113,35 @@ def test_it_is_not_swept_meanwhile_and_afterwards_as_before() -> None:
     assert gc.isenabled()
 
 
-@pytest.mark.parametrize(
-    "name", ["scenarios/tiny.toml", "scenarios/four-rooms.toml", "tests/scenario/all_customers.toml"]
-)
+FARMS = [
+    "scenarios/tiny.toml",
+    "scenarios/four-rooms.toml",
+    "scenarios/growth.toml",
+    "tests/scenario/all_customers.toml",
+]
+
+
+@pytest.mark.parametrize("name", FARMS)
 def test_a_run_makes_no_circle_that_would_have_to_be_swept(name: str) -> None:
     farm = farmsim.load(Path(farmsim.__file__).parents[1] / name)
     gc.collect()
     with no_sweeping():
         site = set_up(farm, 1, 0, 2)
-        site.desk.run(until=0.0)
         site.desk.run(until=site.end)
         found = gc.collect()
     assert found == 0 and site.desk.now == site.end
 
 
-def test_a_farm_that_is_done_with_is_gone_when_its_run_is_over() -> None:
-    farm = farmsim.load(Path(farmsim.__file__).parents[1] / "scenarios" / "tiny.toml")
+@pytest.mark.parametrize("name", FARMS)
+def test_a_farm_that_is_done_with_is_gone_at_once_and_nothing_of_it_has_to_be_swept(name: str) -> None:
+    farm = farmsim.load(Path(farmsim.__file__).parents[1] / name)
+    run(farm, 1, weeks=1)
+    gc.collect()
     gc.disable()
     try:
-        run(farm, 1, weeks=1)
+        run(farm, 1, weeks=2)
         standing_at(farm, 1, 0, 168.0)
         assert farms_lying_about() == 0
+        assert gc.collect() == 0
     finally:
         gc.enable()

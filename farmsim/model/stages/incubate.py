@@ -169,13 +169,12 @@ def begin_round(site: Site) -> None:
         return
     pace = inspect.pace
     most = pace * site.long_enough
-    group: list[Lot] = []
-    blocks_in_group = 0
-    for lot in site.racked.there():
-        if group and blocks_in_group + lot.blocks > most:
-            Looker(site, group[0].key, site.desk.now, group).ask(blocks_in_group / pace)
-            group, blocks_in_group = [], 0
-        group.append(lot)
+    lots, now = site.racked.there(), site.desk.now
+    first = blocks_in_group = 0
+    for at, lot in enumerate(lots):
+        if at > first and blocks_in_group + lot.blocks > most:
+            Looker(site, lots[first].key, now, lots[first:at]).ask(blocks_in_group / pace)
+            first, blocks_in_group = at, 0
         blocks_in_group += lot.blocks
-    if group:
-        Looker(site, group[0].key, site.desk.now, group).ask(blocks_in_group / pace)
+    if lots:
+        Looker(site, lots[first].key, now, lots[first:]).ask(blocks_in_group / pace)
