@@ -25,7 +25,7 @@ PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
 STAMP = VENV / "farmsim-installed.txt"
 TRANSLATED = VENV / "farmsim-translated.txt"
 DECIDES = ("pyproject.toml", "constraints.txt")
-MODEL = HERE / "farmsim" / "model"
+MODEL = tuple(HERE / "farmsim" / name for name in ("model", "record", "machine_code"))
 STOPPED = 130
 
 CHECKS = (
@@ -82,7 +82,7 @@ def translate() -> None:
     if os.environ.get("FARMSIM_MACHINE_CODE") == "off":
         return
     told = hashlib.sha256(digest().encode())
-    for file in sorted(MODEL.rglob("*.py")):
+    for file in sorted(file for folder in MODEL for file in folder.rglob("*.py")):
         told.update(file.read_bytes())
     if TRANSLATED.exists() and TRANSLATED.read_text(encoding="utf-8") == told.hexdigest():
         return

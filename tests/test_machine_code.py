@@ -43,6 +43,8 @@ def shelf(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     (package / "model" / "standing.py").write_text(TOY, encoding="utf-8")
     for module in (machine_code, build):
         monkeypatch.setattr(module, "PACKAGE", package)
+    for module in (machine_code, build):
+        monkeypatch.setattr(module, "INSTEAD", {}, raising=False)
     monkeypatch.setattr(machine_code, "TRANSLATED", ("model",))
     monkeypatch.setenv(machine_code.ENVIRONMENT, str(tmp_path / "shelf"))
     return tmp_path / "shelf"
@@ -141,7 +143,8 @@ def test_what_is_missing_is_named(shelf: Path, monkeypatch: pytest.MonkeyPatch) 
     with pytest.raises(build.NotTranslated) as caught:
         build.build()
     assert str(caught.value) == (
-        "mypy and mypyc and setuptools must be installed to translate the model: python -m pip install 'farmsim[fast]'"
+        "mypy and mypyc and setuptools and librt must be installed to translate the model: "
+        "python -m pip install 'farmsim[fast]'"
     )
     assert not shelf.exists()
 

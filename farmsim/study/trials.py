@@ -15,7 +15,7 @@ from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from hashlib import sha256
 from pathlib import Path
-from platform import node
+from socket import gethostname
 from types import TracebackType
 from typing import NamedTuple, Self
 
@@ -219,7 +219,7 @@ class Trials:
     def _own_rank(self, those: Sequence[Case]) -> bytes:
         """Where a run stands in the order of this very program: mixed up, and otherwise in every other one."""
         case = those[0]
-        return sha256(f"{node()} {os.getpid()} {self._kind(case.farm).mark} {case.number}".encode()).digest()
+        return sha256(f"{gethostname()} {os.getpid()} {self._kind(case.farm).mark} {case.number}".encode()).digest()
 
     def _not_meanwhile(
         self, those: Sequence[Case], tables: Collection[str] | None, landed: Callable[[Case, RunTables], None]

@@ -20,6 +20,7 @@ from farmsim.study.plan import plan
 from farmsim.study.plan_answers import Planned
 from farmsim.study.plan_seen import fills_up
 from farmsim.study.pool import Where
+from farmsim.study.precision import ALIKE_RUNS
 from farmsim.study.sell_or_fruit import Either, sell_or_fruit
 from farmsim.study.start_numbers import by_arithmetic
 from farmsim.study.start_sheet import of_week
@@ -39,7 +40,7 @@ def no_luck(**parts: object) -> Farm:
 
 
 def planned(farm: Farm, *given: Target, tries: int = 3) -> Planned:
-    return plan(farm, given, 5, tries, 2, QUICK)
+    return plan(farm, given, ALIKE_RUNS, tries, 2, QUICK)  # without luck all runs are alike
 
 
 @pytest.fixture(scope="module")
