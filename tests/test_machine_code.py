@@ -7,6 +7,7 @@ import os
 import shutil
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -44,7 +45,8 @@ def shelf(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     for module in (machine_code, build):
         monkeypatch.setattr(module, "PACKAGE", package)
     for module in (machine_code, build):
-        monkeypatch.setattr(module, "INSTEAD", {}, raising=False)
+        monkeypatch.setattr(module, "INSTEAD", {})
+    monkeypatch.setattr(machine_code, "DECIDE", ())
     monkeypatch.setattr(machine_code, "TRANSLATED", ("model",))
     monkeypatch.setenv(machine_code.ENVIRONMENT, str(tmp_path / "shelf"))
     return tmp_path / "shelf"
@@ -127,12 +129,21 @@ def test_without_a_place_named_it_lies_in_the_environment_of_this_python(monkeyp
 
 def test_old_translations_are_thrown_away(shelf: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     for age in range(build.KEPT + 3):
-        old = shelf / f"old-{age}"
+        old = shelf / f"{age:016x}"
         old.mkdir(parents=True)
         os.utime(old, (1_000_000 - age, 1_000_000 - age))
+    for name, age in (("not-ours", 2), (f"{build.UNFINISHED}a", 2), (f"{build.UNFINISHED}b", 0)):
+        (shelf / name).mkdir()
+        when = time.time() - age * build.A_DAY
+        os.utime(shelf / name, (when, when))
     monkeypatch.setattr(build, "_translate", lambda here: here.mkdir())
     newest = build.build()
-    assert {each.name for each in shelf.iterdir()} == {newest.name, *(f"old-{age}" for age in range(build.KEPT))}
+    (shelf / f"{build.UNFINISHED}b").rmdir()  # it was begun just now
+    assert {each.name for each in shelf.iterdir()} == {
+        newest.name,
+        *(f"{age:016x}" for age in range(build.KEPT)),
+        "not-ours",
+    }
 
 
 # --- where it cannot be made ----------------------------------------------------------------------------------------
@@ -165,6 +176,7 @@ def test_a_place_where_nothing_may_be_written_is_told(shelf: Path) -> None:
     ("said", "told"),
     [
         ("error: command 'gcc' failed: No such file or directory", build.NO_COMPILER),
+        ("error: command 'x86_64-linux-gnu-gcc' failed: No such file or directory", build.NO_COMPILER),
         ("error: [Errno 2] No such file or directory: 'cc'", build.NO_COMPILER),
         ("fatal error: Python.h: No such file or directory", build.NO_HEADERS),
         (
@@ -180,6 +192,16 @@ def test_what_went_wrong_is_told_and_nothing_is_left(
     with pytest.raises(build.NotTranslated) as caught:
         build.build()
     assert str(caught.value) == told
+    assert list(shelf.iterdir()) == []
+
+
+def test_files_that_change_meanwhile_are_not_taken_for_what_was_translated(
+    shelf: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    toy = machine_code.PACKAGE / "model" / "toy.py"
+    monkeypatch.setattr(build, "SETUP", f"open({str(toy)!r}, 'a').write('# more')")
+    with pytest.raises(build.NotTranslated, match=r"^the model's files were changed while they were translated: run"):
+        build.build()
     assert list(shelf.iterdir()) == []
 
 

@@ -9,7 +9,7 @@ import click
 
 @click.command(name="compile")
 def command() -> None:
-    """Translate the model into machine code, once on this machine: every run then takes less than half the time.
+    """Translate the model into machine code, once on this machine: every run then takes a third of the time.
 
     It needs a C compiler and what `pip install "farmsim[fast]"` installs, and takes a minute or two. Figures stay the
     same to the last digit. FARMSIM_MACHINE_CODE=off in the environment runs the plain files all the same.

@@ -78,7 +78,8 @@ def simulating(
     folder: where the result goes; finished runs are kept beside it
     """
     from farmsim.report.words import plural
-    from farmsim.study.pool import Where, WorkersLost
+    from farmsim.study.agenda import WorkersLost
+    from farmsim.study.pool import Where
     from farmsim.study.store import FILE
     from farmsim.study.trials import Brief
 

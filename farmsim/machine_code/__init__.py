@@ -1,7 +1,7 @@
 """The model as machine code: where it lies, whether it is of this very source, and how Python comes to it.
 
-The plain files are what is read, tested and changed; they give the same figures to the last bit and take more than
-twice as long. `build.py` translates them, once on a machine (`farmsim compile`; `go.py` does it as it sets up). What was
+The plain files are what is read, tested and changed; they give the same figures to the last bit and take three
+times as long. `build.py` translates them, once on a machine (`farmsim compile`; `go.py` does it as it sets up). What was
 translated from other files than those that stand here now, or for another Python, is never used: it lies under another
 mark. FARMSIM_MACHINE_CODE in the environment is "off", or the folder where machine code is kept.
 """
@@ -23,6 +23,8 @@ TRANSLATED = ("model", "record/journal.py", "record/rows.py")
 """Folders and files of the package that are translated."""
 INSTEAD = {"record/rows.py": "machine_code/rows.py"}
 """Files for which another one is translated, with the same calls: it writes figures as only machine code can."""
+DECIDE = ("machine_code/build.py", "record/columns.py", "record/layout.py")
+"""Files that are not translated and yet decide what is made: how it is done, and the columns that are written."""
 PLAIN = ("model/standing.py", "model/breath.py")
 """Of these, files that stay plain: lots that stand on the farm are sent from process to process, once a run at most; and
 what lets Python look for Ctrl-C."""
@@ -43,12 +45,12 @@ def sources() -> list[Path]:
 
 
 def mark() -> str:
-    """Sixteen letters that change with the files that are translated, with the Python and the library they are for."""
+    """Sixteen letters that change with the files that are translated and how that is done, with Python and the library."""
     import hashlib  # here, since most commands never ask
 
     told = hashlib.blake2b(EXTENSION_SUFFIXES[0].encode(), digest_size=8)
     told.update(library().encode())
-    for file in (*sources(), *(PACKAGE / name for name in INSTEAD.values())):
+    for file in (*sources(), *(PACKAGE / name for name in (*INSTEAD.values(), *DECIDE))):
         told.update(file.relative_to(PACKAGE).as_posix().encode())
         told.update(file.read_bytes())
     return told.hexdigest()

@@ -7,10 +7,13 @@ mark as its last step.
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import subprocess
 import sys
 import tempfile
+import time
+from contextlib import suppress
 from importlib.machinery import EXTENSION_SUFFIXES
 from importlib.util import find_spec
 from pathlib import Path
@@ -21,6 +24,12 @@ from farmsim.machine_code import ALL_TOGETHER, ENVIRONMENT, INSTEAD, OFF, PACKAG
 NEEDS = ("mypy", "mypyc", "setuptools", "librt")
 KEPT = 4
 """Translations of other sources that are kept beside the newest."""
+MARK = re.compile("[0-9a-f]{16}")
+UNFINISHED = "unfinished-"
+A_DAY = 24 * 60 * 60.0
+NO_SUCH_COMPILER = re.compile(
+    r"command '[^']*' failed: No such file|No such file or directory: '[^']*(?:cc|clang)'|vcvarsall"
+)
 TOLD = 12
 """Lines of what the translator said that are shown when it goes wrong."""
 SETTINGS = """[mypy]
@@ -91,15 +100,15 @@ def build() -> Path:
         try:
             place.mkdir(parents=True, exist_ok=True)
             _translate(here)
-            _tidy(place, here)
         except OSError as fault:
             raise NotTranslated(f"machine code cannot be kept in {place}: {fault.strerror or fault}") from fault
+        _tidy(place, here)
     return here
 
 
 def _translate(here: Path) -> None:
     """Translate a copy of the files, and put the result where it belongs in one step."""
-    with tempfile.TemporaryDirectory(dir=here.parent, prefix="unfinished-") as folder:
+    with tempfile.TemporaryDirectory(dir=here.parent, prefix=UNFINISHED) as folder:
         copy = Path(folder) / "copy"
         shutil.copytree(PACKAGE, copy / PACKAGE.name, ignore=shutil.ignore_patterns("__pycache__", "*.so", "*.pyd"))
         for name, instead in INSTEAD.items():
@@ -114,6 +123,8 @@ def _translate(here: Path) -> None:
         )
         if done.returncode:
             raise NotTranslated(_why(done.stdout.decode(errors="replace")))
+        if mark() != here.name:
+            raise NotTranslated("the model's files were changed while they were translated: run farmsim compile again")
         _gather(copy, Path(folder) / "done")
         try:
             (Path(folder) / "done").rename(here)
@@ -131,15 +142,18 @@ def _gather(copy: Path, done: Path) -> None:
 
 
 def _tidy(place: Path, newest: Path) -> None:
-    """Throw away translations of sources that are long gone."""
-    others = [each for each in place.iterdir() if each != newest and not each.name.startswith("unfinished-")]
-    for old in sorted(others, key=lambda each: each.stat().st_mtime, reverse=True)[KEPT:]:
-        shutil.rmtree(old, ignore_errors=True)
+    """Throw away translations of sources that are long gone, and what was left unfinished; nothing that is not ours."""
+    with suppress(OSError):  # somebody else may be tidying as well
+        ours = [each for each in place.iterdir() if MARK.fullmatch(each.name) and each != newest]
+        old = sorted(ours, key=lambda each: each.stat().st_mtime, reverse=True)[KEPT:]
+        begun = [each for each in place.iterdir() if each.name.startswith(UNFINISHED)]
+        for each in (*old, *(each for each in begun if time.time() - each.stat().st_mtime > A_DAY)):
+            shutil.rmtree(each, ignore_errors=True)
 
 
 def _why(told: str) -> str:
     """What went wrong, from what the translator said."""
-    if any(sign in told for sign in ("No such file or directory: 'cc'", "command 'gcc' failed: No such", "vcvarsall")):
+    if NO_SUCH_COMPILER.search(told):
         return NO_COMPILER
     if "Python.h" in told:
         return NO_HEADERS
@@ -148,10 +162,10 @@ def _why(told: str) -> str:
 
 
 NO_COMPILER = (
-    "no C compiler was found, so the model stays plain Python and takes more than twice as long; "
+    "no C compiler was found, so the model stays plain Python and takes three times as long; "
     "on Debian or Ubuntu: sudo apt install gcc python3-dev"
 )
 NO_HEADERS = (
-    "Python's own header files were not found, so the model stays plain Python and takes more than twice as long; "
+    "Python's own header files were not found, so the model stays plain Python and takes three times as long; "
     "on Debian or Ubuntu: sudo apt install python3-dev"
 )

@@ -60,4 +60,4 @@ def _boxed(site: Site, number: int, strain: str) -> int:
 def _ready(site: Site, customer: BlockCustomer, strain: str, due: float) -> int:
     """Blocks the customer may be given when the round leaves, those that will be ripe by then among them."""
     lots = may_be_given(site, customer, strain, due) + soon_ripe(site, customer, strain, due)
-    return sum(lot.blocks for lot in lots)
+    return sum([lot.blocks for lot in lots])

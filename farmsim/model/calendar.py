@@ -57,7 +57,7 @@ class Shift:
 
     def hours_until(self, when: float) -> float:
         """Working time from the begin to `when`, overtime left out [h]."""
-        return sum(min(end, when) - begin for begin, end in self.pieces if begin < when)
+        return sum([min(end, when) - begin for begin, end in self.pieces if begin < when])
 
     def hours_left(self, when: float, overtime: float | None = None) -> float:
         """Working time from `when` to the end, the overtime a task in hand may take included [h].

@@ -25,7 +25,7 @@ def count_standing(site: Site) -> None:
         site.journal.inside((site.strain_number[strain], float(blocks), now))
     for (strain, grade), stock in site.stock.items():
         unpacked = [picked for picked in (*site.unpacked.waiting, *site.unpacked.in_hand) if picked.strain == strain]
-        loose = sum(picked.seconds if grade else picked.firsts for picked in unpacked)
+        loose = sum([picked.seconds if grade else picked.firsts for picked in unpacked])
         site.journal.left_over((site.strain_number[strain], grade, stock.level, now))
         site.journal.left_over((site.strain_number[strain], grade + 2, loose, now))
 
@@ -36,8 +36,6 @@ def close(site: Site, farm: Farm, start: float = 0.0) -> Record:
     out = [trip.traveller for trip in site.trips.under_way]
     for trip in site.trips.under_way:
         rounds.write(site, trip, NAN, rounds.STILL_OUT)
-    for place in site.places.all:
-        place.queue.lines.clear()
     for traveller in (*site.lots.values(), *site.loads.values(), *site.crates.values(), *out):
         for stay in traveller.stays.values():
             row = (stay.amount, stay.asked, stay.came, stay.ready, NAN)

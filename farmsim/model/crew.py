@@ -216,7 +216,7 @@ class People(Part):
     def rostered(self, crew: Crew, shift: Shift) -> None:
         """Write down who has come, and look for work for them."""
         if shift.end < FOREVER:
-            each = sum(end - begin for begin, end in shift.pieces)
+            each = sum([end - begin for begin, end in shift.pieces])
             self.journal.rostered((crew.index, shift.begin, len(shift.people), each))
         self.stale = self.desk.stale = True
 

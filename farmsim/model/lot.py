@@ -101,7 +101,7 @@ class Load(Walker):
         super().__init__(key, started, steps)
         self.strain = strain
         self.lots = lots
-        self.blocks = sum(lot.blocks for lot in lots)
+        self.blocks = sum([lot.blocks for lot in lots])
 
 
 class Crates(Traveller):

@@ -232,7 +232,7 @@ class Chances:
 
     @property
     def mean(self) -> float:
-        return sum((v * c for v, c in zip(self.values, self.chances, strict=True)), 0.0) / sum(self.chances, 0.0)
+        return sum([v * c for v, c in zip(self.values, self.chances, strict=True)], 0.0) / sum(self.chances, 0.0)
 
 
 Spread: TypeAlias = Vary | Exponential | Erlang | Hyperexponential | Uniform | Poisson | Chances

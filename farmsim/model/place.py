@@ -19,7 +19,7 @@ WHOLE: Final = 1000
 
 
 def thousandths(count: float) -> int:
-    """A count of places in whole thousandths, rounded as Python's own `round` does it, at a fraction of the cost."""
+    """A count of places, not below 0, in whole thousandths: rounded as Python's `round` does it, at a fraction of the cost."""
     exact = count * WHOLE
     whole = int(exact)
     beyond = exact - whole
@@ -48,7 +48,7 @@ class Queue:
         return bool(self.lines)
 
     def __len__(self) -> int:
-        return sum(len(line.waiting) for line in self.lines)
+        return sum([len(line.waiting) for line in self.lines])
 
     def __iter__(self) -> Iterator[Request]:
         return iter(sorted((request for line in self.lines for request in line.waiting), key=IN_TURN))

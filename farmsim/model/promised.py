@@ -23,7 +23,7 @@ class Piece(NamedTuple):
 
 def amount(pieces: Iterable[Piece]) -> int:
     """How many blocks the pieces come to."""
-    return sum(piece.blocks for piece in pieces)
+    return sum([piece.blocks for piece in pieces])
 
 
 def ages(customer: BlockCustomer) -> tuple[float, float]:
@@ -84,7 +84,7 @@ def is_kept_back(site: Site, lot: Lot) -> bool:
     if not site.ages_matter:
         return site.ripe.free_blocks(lot.strain, site.calls.count) - lot.blocks < promised
     claims = [claim for claim in _claims(site, lot.strain) if claim.may_be(lot)]
-    wanted = sum(claim.wanted for claim in claims)
+    wanted = sum([claim.wanted for claim in claims])
     return wanted > 0 and max(claim.there for claim in claims) - lot.blocks < wanted
 
 
@@ -103,10 +103,10 @@ def _work_out(site: Site, strain: str) -> Iterator[Claim]:
     for customer in site.farm.block_customer:
         number = site.block_customer_number[customer.name]
         due = [when for (whose, when), orders in site.block_orders.items() if whose == number and strain in orders]
-        wanted = sum(amount(site.block_orders[number, when][strain]) for when in due)
+        wanted = sum([amount(site.block_orders[number, when][strain]) for when in due])
         wanted += site.owed_blocks.get((number, strain), 0)
         if wanted:
             when = max(site.desk.now, min(due, default=site.desk.now))
             lots = may_be_given(site, customer, strain, when)
-            there = sum(lot.blocks for lot in lots if "booked" not in lot.stays)
+            there = sum([lot.blocks for lot in lots if "booked" not in lot.stays])
             yield Claim(*ages(customer), when, wanted, there)

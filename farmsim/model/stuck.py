@@ -18,7 +18,7 @@ def look_for_circles(site: Site) -> None:
     if not waiting:
         return
     held = _held_by_place(waiting)
-    kept = {place: sum(amount for _, amount in stays) for place, stays in held.items()}
+    kept = {place: sum([amount for _, amount in stays]) for place, stays in held.items()}
     if all(_has_room(need, kept) for request in waiting for need in request.needs):
         return  # nobody needs anything of another who waits
     stuck = set(waiting)
@@ -52,7 +52,7 @@ def _has_room(need: Need, kept: dict[Place, int]) -> bool:
 def _may_be_met(need: Need, stuck: set[Traveller], held: dict[Place, list[tuple[Traveller, int]]]) -> bool:
     """Whether some place of the need has, or may come to have, room once all who can move have moved."""
     for place in need.places:
-        kept = sum(amount for traveller, amount in held.get(place, ()) if traveller in stuck)
+        kept = sum([amount for traveller, amount in held.get(place, ()) if traveller in stuck])
         if place.closed or place.holds - kept >= need.amount:
             return True
     return False

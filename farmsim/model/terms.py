@@ -255,7 +255,7 @@ class TermedCrew(Crew):
             return
         if any(duty.name in brought(self.people.at_work()) for duty in self._day_duties):
             return
-        there = sum(presence.shift is self.shift for presence in self._here.values())
+        there = sum([presence.shift is self.shift for presence in self._here.values()])
         for _ in range(min(len(self.free), there - terms.stay)):
             self._go_home(self.free.pop())
 

@@ -44,12 +44,12 @@ class ToPack:
     @property
     def packed(self) -> float:
         """How much is packed [kg]."""
-        return sum(part.kg for part in self.parts)
+        return sum([part.kg for part in self.parts])
 
     @property
     def being_packed(self) -> float:
         """How much is on the table [kg]."""
-        return sum(part.kg for part in self.on_table)
+        return sum([part.kg for part in self.on_table])
 
     @property
     def lacking(self) -> float:
@@ -86,7 +86,7 @@ class PackingList:
     def set_aside(self, order: ToPack, kg: float, now: float) -> list[Part]:
         """Take up to `kg` on the table, the earliest date first, of what keeps until it leaves."""
         stock = self.of_strain(order)
-        sooner = sum(owed for when, strain, owed in self.owed if strain == order.key[3] and now < when < order.leaves)
+        sooner = sum([owed for when, strain, owed in self.owed if strain == order.key[3] and now < when < order.leaves])
         kg = min(kg, stock.free - sooner)
         parts = []
         for parcel in list(stock):
@@ -108,7 +108,7 @@ class PackingList:
             order.parts += done
         else:
             self._free(order, done)
-        return sum(part.kg for part in done)
+        return sum([part.kg for part in done])
 
     def forget(self, order: ToPack) -> None:
         """It has left, or is no order any more: what is packed for it and still there is free again."""

@@ -97,7 +97,7 @@ def spare(site: Site, strain: str, after: Turn) -> float:
         return float("inf")
     stock, kept = site.stock[strain, FIRSTS], 0.0
     for due, kg in sorted(_known(site, strain, after), reverse=True):
-        fresh_then = sum(parcel.kg - parcel.kept for parcel in stock if parcel.dies > due)
+        fresh_then = sum([parcel.kg - parcel.kept for parcel in stock if parcel.dies > due])
         kept = min(kept + kg, fresh_then)
     return max(0.0, stock.free - kept)
 

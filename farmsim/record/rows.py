@@ -1,5 +1,7 @@
 """The rows of the tables that are written most, packed: a third of the room of a tuple, and nothing to sweep.
 
+Their types alone guard these rows: one that does not fit ends in Python's own error.
+
 This is plain Python; `machine_code/rows.py` is what is translated instead, with the same calls, and packs the same bytes.
 """
 

@@ -63,6 +63,10 @@ class Cut:
         self.days: dict[int, tuple[Figures, Numbers]] = {}
         self.courses: dict[int, Course] | None = None
 
+    def __reduce__(self) -> tuple[type[Cut], tuple[()]]:
+        """Nothing of it travels: in another process other things lie at these places."""
+        return Cut, ()
+
 
 def once(of: Callable[Concatenate[Record, Also], Found]) -> Callable[Concatenate[Record, Also], Found]:
     """Work out once what follows from a record's names and tables, whatever of its time is measured and whosever farm it is.

@@ -16,7 +16,7 @@ from farmsim.scenario.fields import Figure
 from farmsim.scenario.sales import BlockCustomer, Customer
 
 TOLD_BEFORE: Final = ("wage", "price")  # other answers with money in them, asked before
-_APART = re.compile(r"\s*[;,\n]\s*")
+_APART = re.compile(r"\s*(?:[;\n]|,(?!\d))\s*")
 _OF_STRAIN = re.compile(r"(?P<strain>.*?)\s*(?P<price>[$€£]?\s*\d.*)")
 
 
@@ -45,6 +45,8 @@ def _reader(figure: Figure) -> Reader:
                     f'names "{name or "all strains"}" twice', "needs each once", "Leave one of the two out."
                 )
             found[name] = price
+        if not found:
+            raise QuantityFault("has no price in it", f'needs a price, or "{NOT_TOLD}"', "Write one.")
         _see_that_all_are_there(found, said)
         return Paid(found, _currency(found, said))
 

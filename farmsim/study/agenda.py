@@ -6,7 +6,16 @@ from collections import deque
 from collections.abc import Iterable
 from typing import Generic, TypeVar
 
+from farmsim.errors import FarmsimError
+
 Task = TypeVar("Task")
+
+
+class WorkersLost(FarmsimError):
+    """Workers were lost before they handed back their runs: out of memory, most likely, or ended from outside."""
+
+    def __init__(self, what: str, missing: int, mend: str) -> None:
+        super().__init__(f"{what}; {missing:,} of the runs asked for were not worked out. {mend}")
 
 
 class Agenda(Generic[Task]):

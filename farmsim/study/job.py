@@ -46,7 +46,7 @@ def one_run_in_monies(farms: Sequence[Farm], seed: int, weeks: int, number: int)
     Goes wrong as one run does, and when the farms differ in more than money: ValueError.
     """
     heard = as_simulated(farms[0])
-    if len({fingerprint(as_simulated(farm), weeks, lead_in(farm)) for farm in farms if len(farms) > 1}) > 1:
+    if len(farms) > 1 and len({fingerprint(as_simulated(farm), weeks, lead_in(farm)) for farm in farms}) > 1:
         raise ValueError("farms that are simulated once have to be alike in all but money")
     record = run(heard, seed, number, weeks)
     broken = faults(record)

@@ -27,11 +27,11 @@ from dataclasses import dataclass
 from multiprocessing import resource_tracker
 from queue import Empty, SimpleQueue
 from types import ModuleType, TracebackType
-from typing import TYPE_CHECKING, Self, TypeVar, cast
+from typing import TYPE_CHECKING, Any, Self, TypeVar, cast
 
 from farmsim.errors import FarmsimError
 from farmsim.model.sweep import in_a_worker, left_alone
-from farmsim.study.agenda import Agenda
+from farmsim.study.agenda import Agenda, WorkersLost
 from farmsim.study.bounds import NotAllowed
 
 if TYPE_CHECKING:
@@ -49,13 +49,6 @@ ANSWERS_WITHIN = 8.0  # seconds within which a scheduler must answer
 COMES_WITHIN = 30.0  # seconds a study waits while a cluster has no worker at all
 LOOKS_EVERY = 1.0  # seconds after which it is seen again which workers there are
 AHEAD = 2  # runs given out for each process or thread: one in hand and one that waits
-
-
-class WorkersLost(FarmsimError):
-    """Workers were lost before they handed back their runs: out of memory, most likely, or ended from outside."""
-
-    def __init__(self, what: str, missing: int, mend: str) -> None:
-        super().__init__(f"{what}; {missing:,} of the runs asked for were not worked out. {mend}")
 
 
 class NoCluster(FarmsimError):
@@ -133,6 +126,7 @@ class Pool:
                 while agenda.has(1):
                     at, task = agenda.take()
                     landed(at, job(task))
+                    agenda.done(at)
         elif not any(self._share_out(job, agenda, landed) for _ in range(ROUNDS)):
             mend = "Most often memory ran out: try fewer --workers, or close other programs"
             raise WorkersLost(f"the worker processes were ended from outside {ROUNDS} times", agenda.missing, mend)
@@ -146,7 +140,7 @@ class Pool:
             self._processes = ProcessPoolExecutor(self._where.hands, spawn, initializer=_settle_in)
         given: dict[Waiting[Found], int] = {}
         try:
-            while agenda.has(1) or given:
+            while given or agenda.has(1):
                 while len(given) < AHEAD * self._where.hands and agenda.has(1):
                     at, task = agenda.take()
                     with _quiet_start():
@@ -173,9 +167,13 @@ class Pool:
         """End the workers wherever they are."""
         self._leave_cluster()
         if self._processes is not None:
+            # Who is ended in mid-sentence leaves half of what came of a run, and our own end of the pipe would keep whoever
+            # reads there waiting for the rest, for ever. Python has no public way to say that nothing more comes.
+            our_end = cast(Any, self._processes)._result_queue._writer
             self._processes.shutdown(wait=False, cancel_futures=True)
             self._processes = None
             _end(set(multiprocessing.active_children()) - self._others)
+            our_end.close()
 
     def _leave_cluster(self) -> None:
         if self._cluster is not None:
@@ -193,6 +191,7 @@ def _end(workers: set[multiprocessing.process.BaseProcess]) -> None:
         worker.join(2)
         if worker.is_alive():
             worker.kill()
+            worker.join()
 
 
 def _settle_in() -> None:
@@ -256,7 +255,7 @@ class _Cluster:
         given: dict[Future[bytes], int] = {}
         ready: SimpleQueue[Future[bytes]] = SimpleQueue()
         self._look_at, self._seen_at = 0.0, time.monotonic()
-        while agenda.has(1) or given:
+        while given or agenda.has(1):
             with self._loss_is_told():
                 self._look()
                 while len(given) < AHEAD * self._threads and agenda.has(1):

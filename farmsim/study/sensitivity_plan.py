@@ -124,7 +124,7 @@ def plan(
     if most is not None and len(found) > max(most, len(ranges)):
         kept = max(most, len(ranges))
         left += [
-            Left(each.name, each.meaning, f"only {most} are moved, those of most things first", "--all moves all")
+            Left(each.name, each.meaning, f"only {kept} are moved, those of most things first", "--all moves all")
             for each in found[kept:]
         ]
         found = found[:kept]

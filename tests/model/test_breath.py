@@ -6,6 +6,7 @@ import os
 import signal
 import threading
 import time
+from collections.abc import Iterator
 from itertools import pairwise
 
 import pytest
@@ -31,7 +32,16 @@ def work_without_end() -> desk.Desk:
     return yard
 
 
+@pytest.fixture
+def ctrl_c() -> Iterator[None]:
+    """Ctrl-C is heard, also where the tests were started in the background, which makes Python deaf to it."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
 @pytest.mark.skipif(os.name != "posix", reason="no signal can be sent to this process")
+@pytest.mark.usefixtures("ctrl_c")
 def test_ctrl_c_ends_a_run_at_once_and_other_threads_go_on_meanwhile() -> None:
     yard, begun = work_without_end(), time.perf_counter()
     sent: list[float] = []

@@ -448,6 +448,7 @@ def test_without_prices_no_money_is_told_and_no_currency_chosen() -> None:
         ({"price": "$9"}, "does not say per what"),
         ({"price": "much"}, 'is "much"; needs a price, strains with prices, or "not told"'),
         ({"price": "shiitake $9/lb"}, "leaves out blue oyster; needs a price for each strain"),
+        ({"price": ";"}, "has no price in it; needs a price, or"),
         ({"price": "shiitake $9/lb, shiitake $8/lb"}, 'names "shiitake" twice'),
         ({"price": "$9/lb; shiitake $8/lb"}, "has a price without a strain beside others"),
         ({"price": "shiitake $9/lb; lions mane $8/lb"}, 'names "lion'),

@@ -28,8 +28,9 @@ from farmsim.cli.simulating import simulating
 from farmsim.errors import RunStuck
 from farmsim.record.measures import RunTables
 from farmsim.study import pool
+from farmsim.study.agenda import WorkersLost
 from farmsim.study.bounds import NotAllowed
-from farmsim.study.pool import NoCluster, Pool, Where, WorkersLost
+from farmsim.study.pool import NoCluster, Pool, Where
 from farmsim.study.store import Store
 from farmsim.study.trials import Brief, Case, Trials
 from farmsim.study.versions import VersionsDiffer, see_alike, versions
@@ -241,7 +242,8 @@ def test_ctrl_c_is_heard_while_runs_are_in_hand(cluster: Cluster, tmp_path: Path
     cluster.has(1)
     script = tmp_path / "asks.py"
     script.write_text(
-        "import functools, pathlib, sys, cluster_jobs\nfrom farmsim.study.pool import Pool, Where\n"
+        "import functools, pathlib, signal, sys, cluster_jobs\nfrom farmsim.study.pool import Pool, Where\n"
+        "signal.signal(signal.SIGINT, signal.default_int_handler)  # also where Ctrl-C was switched off\n"
         "with Pool(Where(cluster=sys.argv[1])) as pool:\n"
         "    pool.gather(functools.partial(cluster_jobs.stay_in_hand, pathlib.Path(sys.argv[2])), range(9), print)\n"
     )

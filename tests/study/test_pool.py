@@ -13,7 +13,8 @@ from unittest.mock import Mock
 
 import pytest
 
-from farmsim.study.pool import Pool, Where, WorkersLost, usable
+from farmsim.study.agenda import WorkersLost
+from farmsim.study.pool import Pool, Where, usable
 
 
 def gather(job: Callable[[int], Any], tasks: Sequence[int], workers: int) -> list[Any]:
@@ -143,3 +144,16 @@ def run_script(script: Path) -> str:
     )
     assert done.stderr == ""
     return done.stdout
+
+
+def test_workers_that_are_ended_in_mid_sentence_leave_nobody_waiting(tmp_path: Path) -> None:
+    """What comes of these runs is too large for a pipe, so that some worker is always writing when all are ended."""
+    script = tmp_path / "stopped.py"
+    script.write_text(
+        "from farmsim.study.pool import Pool, Where\n"
+        "def landed(at, found):\n    raise RuntimeError('stopped')\n"
+        "try:\n    with Pool(Where(2)) as pool:\n"
+        "        pool.gather(bytes, [60_000_000] * 6, landed)\n"
+        "except RuntimeError as fault:\n    print(fault)\n"
+    )
+    assert run_script(script) == "stopped\n"

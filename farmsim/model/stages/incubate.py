@@ -155,6 +155,7 @@ def _hold_in_the_cold(site: Site, lot: Lot, cold: float) -> None:
 
 def week(site: Site, monday: int) -> None:
     """Set the week's inspections."""
+    site.racked.there()  # whoever has left is let go of, also where nothing is ever inspected
     inspect = site.farm.incubation.inspect
     if inspect is not None:
         for weekday, name in enumerate(WEEKDAYS):

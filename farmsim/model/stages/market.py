@@ -57,7 +57,7 @@ def load(
         room = kg if trip is None else min(kg, trip.room(crate))
         there = min(kg, site.stock[strain, FIRSTS].free, spare(site, strain, place))
         parts = carry_out(site, strain, FIRSTS, min(room, there))
-        brought = sum(part for _, part in parts)
+        brought = sum([part for _, part in parts])
         if trip is not None:
             trip.load(brought, crate)
             trip.behind += max(0.0, there - brought) if trip.goes else 0.0
@@ -97,7 +97,7 @@ def _sell(site: Site, parts: list[tuple[Parcel, float]], sold: float, number: in
 def _lose(site: Site, number: int, strain: str, day: Day, rest: list[tuple[Parcel, float]]) -> None:
     for parcel, kg in rest:
         write_down(site, parcel, kg, parcel.dies, LOST_AT_STALL, NOBODY)
-    lost = sum(kg for _, kg in rest)
+    lost = sum([kg for _, kg in rest])
     site.journal.market_days((number, site.strain_number[strain], *day, 0.0, lost, site.desk.now))
 
 

@@ -39,7 +39,7 @@ def _serve(site: Site, customer: Customer, place: Turn, trip: Trip | None) -> No
     soon, fresh = site.desk.now + (customer.takes_firsts_left or 0.0), 0.0
     for strain in site.strains if trip is None else sorted(site.strains):  # where room is short, by name
         kg = _give(site, strain, SECONDS, float("inf"), why, number, trip)
-        old = sum(parcel.kg - parcel.kept for parcel in site.stock[strain, FIRSTS] if parcel.dies <= soon)
+        old = sum([parcel.kg - parcel.kept for parcel in site.stock[strain, FIRSTS] if parcel.dies <= soon])
         if old > LEAST_KG and customer.takes_firsts_left:
             kg += _give(site, strain, FIRSTS, min(old, spare(site, strain, place)), why, number, trip)
         if customer.dries is not None and kg > LEAST_KG:

@@ -41,7 +41,7 @@ class Wrapping(Pool):
             pace = strain.pack_forms.get(order.form, strain.pack)  # what was carried over may want a form of the past
             parts = site.to_pack.set_aside(order, min(order.lacking, pace * long_enough), site.desk.now)
             if parts:
-                hours = sum(part.kg for part in parts) / pace
+                hours = sum([part.kg for part in parts]) / pace
                 return Round(min(ticks(hours), most_hours), order.since, (order, parts))
         return None
 

@@ -125,4 +125,4 @@ def _pick_mornings(site: Site, grading: Grading, lot: Lot, day: int) -> tuple[fl
         lot.look *= 1.0 - share
     for late, row in sorted(sums.items()):
         site.journal.picks((lot.number, lot.flush, lot.room, site.desk.now, late, *row))
-    return sum(row[0] for _, row in sorted(sums.items())), sum(row[1] for _, row in sorted(sums.items()))
+    return sum([row[0] for _, row in sorted(sums.items())]), sum([row[1] for _, row in sorted(sums.items())])

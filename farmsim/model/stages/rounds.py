@@ -152,7 +152,7 @@ def _serve(site: Site, trip: Trip) -> None:
 
 def _waited(member: Member, until: float) -> float:
     """Working time somebody has waited for the trip to leave: it counts as work [h]."""
-    return sum(max(0.0, min(end, until) - max(begin, member.since)) for begin, end in member.shift.pieces)
+    return sum([max(0.0, min(end, until) - max(begin, member.since)) for begin, end in member.shift.pieces])
 
 
 def _let_go(site: Site, trip: Trip, member: Member) -> None:

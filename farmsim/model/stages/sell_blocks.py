@@ -154,7 +154,7 @@ def _whole_orders(site: Site, customer: BlockCustomer, number: int, orders: Orde
 
 def _there(site: Site, customer: BlockCustomer, number: int, strain: str) -> int:
     """Blocks of a strain that could leave now: there, of the right age, and boxed where they are boxed."""
-    there = sum(lot.blocks for lot in may_be_given(site, customer, strain, site.desk.now))
+    there = sum([lot.blocks for lot in may_be_given(site, customer, strain, site.desk.now)])
     return there if customer.boxing is None else min(there, site.boxed.get((number, strain), 0))
 
 
@@ -164,7 +164,7 @@ def _deliver(site: Site, customer: BlockCustomer, number: int, strain: str, want
         return _take(site, customer, strain, wanted, number)
     boxed = site.boxed.get((number, strain), 0)
     if boxed < wanted:
-        ready = sum(lot.blocks for lot in may_be_given(site, customer, strain, site.desk.now))
+        ready = sum([lot.blocks for lot in may_be_given(site, customer, strain, site.desk.now)])
         not_boxed = min(wanted, ready) - boxed
         if not_boxed > 0:
             site.journal.unboxed((number, site.strain_number[strain], site.desk.now, float(not_boxed)))

@@ -16,7 +16,7 @@ from farmsim.units import HOURS_A_DAY
 def measured(record: Record, when: Figures) -> Flags:
     """Which moments count: at or after the start, before the end of the measured time."""
     found = record.cut.kept.get(id(when))
-    if found is None:
+    if found is None or found[0] is not when:
         found = record.cut.kept[id(when)] = when, (when >= record.start) & (when < record.end)
     return found[1]
 
@@ -67,7 +67,7 @@ def by_day(record: Record, flow: Flow) -> Figures:
     """The flow on each day of the measured time."""
     kept = measured(record, flow.when)
     found = record.cut.days.get(id(flow.when))
-    if found is None:
+    if found is None or found[0] is not flow.when:
         day = ((flow.when[kept] - record.start) / HOURS_A_DAY).astype(np.int64)
         found = record.cut.days[id(flow.when)] = flow.when, day
     return added(found[1], flow.amount[kept], days_measured(record))
