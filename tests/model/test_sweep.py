@@ -12,7 +12,7 @@ import pytest
 import farmsim
 from farmsim.model.run import run, set_up, standing_at
 from farmsim.model.site import Site
-from farmsim.model.sweep import left_alone, no_sweeping
+from farmsim.model.sweep import LEFT_OVER, in_a_worker, left_alone, no_sweeping
 from farmsim.study.pool import Pool, Where
 from farmsim.study.trials import Brief, Case, Trials
 
@@ -143,5 +143,22 @@ def test_a_farm_that_is_done_with_is_gone_at_once_and_nothing_of_it_has_to_be_sw
         standing_at(farm, 1, 0, 168.0)
         assert farms_lying_about() == 0
         assert gc.collect() == 0
+    finally:
+        gc.enable()
+
+
+def circles(count: int) -> int:
+    """A task that leaves so many circles behind."""
+    for _ in range(count):
+        Ring()
+    return sum(type(each) is Ring for each in gc.get_objects())
+
+
+def test_a_worker_sweeps_when_much_is_left_over_and_not_before() -> None:
+    try:
+        assert in_a_worker(circles, 10) == 10 and not gc.isenabled()
+        assert in_a_worker(circles, 10) == 20
+        assert in_a_worker(circles, LEFT_OVER) == LEFT_OVER + 20
+        assert in_a_worker(circles, 10) == 10
     finally:
         gc.enable()
