@@ -32,8 +32,9 @@ NO_SUCH_COMPILER = re.compile(
 )
 TOLD = 12
 """Lines of what the translator said that are shown when it goes wrong."""
+LEFT_OUT = ("__pycache__", "*.so", "*.pyd", "cli", "report", "study", "money")
+"""What the model does not stand on: mypy would ask for the types of all that these import."""
 SETTINGS = """[mypy]
-[mypy-scipy.*,numpy_financial.*]
 ignore_missing_imports = true
 """
 # Two figures multiplied and added in one go would be rounded once instead of twice: other bytes than plain Python's.
@@ -110,7 +111,7 @@ def _translate(here: Path) -> None:
     """Translate a copy of the files, and put the result where it belongs in one step."""
     with tempfile.TemporaryDirectory(dir=here.parent, prefix=UNFINISHED) as folder:
         copy = Path(folder) / "copy"
-        shutil.copytree(PACKAGE, copy / PACKAGE.name, ignore=shutil.ignore_patterns("__pycache__", "*.so", "*.pyd"))
+        shutil.copytree(PACKAGE, copy / PACKAGE.name, ignore=shutil.ignore_patterns(*LEFT_OUT))
         for name, instead in INSTEAD.items():
             shutil.copy(PACKAGE / instead, copy / PACKAGE.name / name)
         (copy / "settings.ini").write_text(SETTINGS, encoding="utf-8")
