@@ -32,6 +32,8 @@ class Spans:
         self._ends: list[float] = []
         self._at = 0  # where it was last looked, which is mostly where it is looked next
         self._first = self._last = NEVER  # hours between which they are looked up
+        # Where people leave and come, all this holds for a week only (`look_who_left`).
+        self._at_once = 7 if any(rota.changes_hands for rota in self._rotas) else LOOKED_UP_AT_ONCE
 
     def next(self, when: float) -> float:
         """The first working instant at or after `when`; never when none comes in two weeks [h]."""
@@ -47,7 +49,7 @@ class Spans:
 
     def _look_up(self, day: int) -> None:
         """Write down the pieces of some weeks of shifts; ends are made to rise, so that they can be searched."""
-        self._first, self._last = day * DAY, (day + LOOKED_UP_AT_ONCE) * DAY
+        self._first, self._last = day * DAY, (day + self._at_once) * DAY
         self._begins, self._ends = [], []
         for begin, end in sorted(self._pieces(day)):
             if self._ends and begin <= self._ends[-1]:
@@ -61,7 +63,7 @@ class Spans:
 
     def _pieces(self, day: int) -> Iterator[tuple[float, float]]:
         for rota in self._rotas:
-            for each in range(day - 1, day + LOOKED_UP_AT_ONCE + LOOK_AHEAD_DAYS):
+            for each in range(day - 1, day + self._at_once + LOOK_AHEAD_DAYS):
                 yield from rota.pieces(each, self._known_at, self._duty)
 
 
