@@ -268,7 +268,7 @@ def come_into_force(site: Site, farm: Farm, since: float | None = None) -> None:
         if holds != place.holds / 1000:
             site.places.resize(place, holds)
             site.journal.capacity((place.index, when, place.holds))
-    site.spans, site.shut = {}, shut_days(farm)
+    site.spans, site.ordered, site.shut = {}, {}, shut_days(farm)
     site.places.forget_hours()
     site.ages_matter = any(customer.age is not None for customer in farm.block_customer)
     for name in site.strain_number:

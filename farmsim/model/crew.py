@@ -150,6 +150,7 @@ class People(Part):
         self.homeward: Part | None = None  # sees to it that people go home when nothing waits; None: nobody may
         self._in_hand = 0  # tasks begun in an earlier shift that wait for somebody
         self._turns: list[tuple[Crew, Duty]] = []
+        self._orders: dict[tuple[tuple[int, ...], ...], list[tuple[Crew, Duty]]] = {}  # turns as crews stood before
         self._marks: frozenset[str] = frozenset()
         self._barred: frozenset[str] = frozenset()
         desk.join(self)
@@ -183,12 +184,14 @@ class People(Part):
         self._marks, self._barred = frozenset(marks), frozenset(barred)
 
     def _reorder(self) -> None:
-        """Work out again who is asked first for which duty, after a crew or its duties have changed."""
-        ranked = [
-            (crew.called_last, rank, crew.index, duty) for crew in self.crews for rank, duty in enumerate(crew.duties)
-        ]
-        ranked.sort(key=lambda turn: turn[:3])
-        self._turns = [(self.crews[index], duty) for _, _, index, duty in ranked]
+        """Work out who is asked first for which duty, after a crew or its duties have changed; mostly they were so before."""
+        stands = tuple([(crew.called_last, *[duty.index for duty in crew.duties]) for crew in self.crews])
+        turns = self._orders.get(stands)
+        if turns is None:
+            ranked = [(crew.called_last, rank, crew.index) for crew in self.crews for rank in range(len(crew.duties))]
+            turns = [(self.crews[index], self.crews[index].duties[rank]) for _, rank, index in sorted(ranked)]
+            self._orders[stands] = turns
+        self._turns = turns
 
     def do(self, lot: Traveller, duty: str, hours: float) -> Task:
         """Ask for one person for `hours` of work on `lot`; it happens when the work is done."""
@@ -204,10 +207,6 @@ class People(Part):
             line_up(task.duty.in_hand if memory.in_hand else task.duty.queue, task)
         self.stale = self.desk.stale = True
         return task
-
-    def at_work(self) -> set[str]:
-        """The duties at which somebody is just now."""
-        return {duty.name for crew in self.crews for duty in crew.busy.values()}
 
     def look(self) -> None:
         """See, when this instant settles, whether anybody can be sent."""
@@ -227,7 +226,8 @@ class People(Part):
             duty.in_hand.clear()
         self.duty.clear()
         self.crews.clear()
-        self._turns.clear()
+        self._turns = []
+        self._orders.clear()
         self.homeward = None
 
     # --- sending ------------------------------------------------------------------------------------------------

@@ -7,7 +7,7 @@ and a lot is called only on days from which its soak and its opening fall on day
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from typing import Final
 
 from farmsim.model.calendar import DAY, TICKS_PER_HOUR, Shift, days_from
@@ -51,7 +51,7 @@ class Spans:
         """Write down the pieces of some weeks of shifts; ends are made to rise, so that they can be searched."""
         self._first, self._last = day * DAY, (day + self._at_once) * DAY
         self._begins, self._ends = [], []
-        for begin, end in sorted(self._pieces(day)):
+        for begin, end in self._pieces(day):
             if self._ends and begin <= self._ends[-1]:
                 self._ends[-1] = max(end, self._ends[-1])
             else:
@@ -61,10 +61,19 @@ class Spans:
         self._ends.append(NEVER)
         self._at = 0
 
-    def _pieces(self, day: int) -> Iterator[tuple[float, float]]:
-        for rota in self._rotas:
-            for each in range(day - 1, day + self._at_once + LOOK_AHEAD_DAYS):
-                yield from rota.pieces(each, self._known_at, self._duty)
+    def _pieces(self, day: int) -> list[tuple[float, float]]:
+        """Those of the days that are looked up, and on to the first after them; a day more, for a night has two dates."""
+        found: list[tuple[float, float]] = []
+        each, stop = day - 1, day + self._at_once + LOOK_AHEAD_DAYS
+        while each < stop:
+            for rota in self._rotas:
+                for piece in rota.pieces(each, self._known_at, self._duty):
+                    found.append(piece)
+                    if piece[1] > self._last:
+                        stop = min(stop, each + 2)
+            each += 1
+        found.sort()
+        return found
 
 
 def next_open(site: Site, duty: str, when: float) -> float:

@@ -34,6 +34,7 @@ Numbers: TypeAlias = NDArray[np.float64]
 AT_ONCE: Final = 8
 """Mondays whose days are drawn together: a call for many numbers takes hardly longer than one for a few."""
 
+FEW: Final = 8
 _ONCE_A_RUN = "drawn once a run"
 _WHOLE = 2**64
 
@@ -50,6 +51,7 @@ class Luck:
         self.number = number
         self._sources: dict[tuple[str, str], _Source] = {}
         self._days: dict[tuple[str, str, float], dict[int, list[float]]] = {}
+        self._of_days: dict[tuple[str, str], dict[int, list[float]]] = {}
 
     def uniforms(self, cause: str, name: str, ordinal: int, count: int) -> Numbers:
         """Uniforms strictly inside (0, 1); a longer count keeps the earlier values.
@@ -83,6 +85,15 @@ class Luck:
     def draw(self, vary: Vary, cause: str, name: str, ordinal: int, count: int) -> Numbers:
         """Values of a figure for the lots of one Monday, position by position [unit of the figure]."""
         return draw(self.settle(vary, cause, name), self.uniforms(cause, name, ordinal, count))
+
+    def of_days(self, cause: str, name: str, ordinal: int) -> list[float]:
+        """The seven uniforms of the days of a week, by that Monday; kept, for each day asks for its own [1]."""
+        kept = self._of_days.setdefault((cause, name), {})
+        if ordinal not in kept:
+            first = ordinal // AT_ONCE * AT_ONCE
+            ordinals = range(first, first + AT_ONCE)
+            kept.update(zip(ordinals, self.uniforms_many(cause, name, ordinals, 7).tolist(), strict=True))
+        return kept[ordinal]
 
     def days(self, cv: float, cause: str, name: str, ordinal: int) -> list[float]:
         """What the days of a week are multiplied by: seven values around 1, from the uniforms of that Monday [1].
@@ -252,7 +263,10 @@ def draw(spread: Spread, uniforms: Numbers) -> Numbers:
 
 def out_of(count: int, share: float, uniform: float) -> int:
     """How many of `count` things it befalls, each with the chance `share`: one uniform turned into a binomial number."""
-    chances = special.bdtr(np.arange(count, dtype=np.float64), count, share)
+    few = min(count, FEW)  # mostly so few that the chances of more need not be worked out
+    chances = special.bdtr(np.arange(few, dtype=np.float64), count, share)
+    if few < count and chances[-1] < uniform:
+        chances = special.bdtr(np.arange(count, dtype=np.float64), count, share)
     return int(np.searchsorted(chances, uniform))
 
 

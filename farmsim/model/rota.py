@@ -15,6 +15,7 @@ WEEKDAYS: Final[tuple[str, ...]] = ("mon", "tue", "wed", "thu", "fri", "sat", "s
 LOOK_AHEAD_DAYS: Final = 21
 NO_DAYS: Final[frozenset[int]] = frozenset()
 Pieces = tuple[tuple[float, float], ...]
+Parts = tuple[tuple[float, float, tuple[str, ...]], ...]
 
 
 class CrewRota:
@@ -38,14 +39,15 @@ class CrewRota:
         self._states = states
         self._luck = luck
         self._absent: dict[int, list[float]] = {}
-        self._planned: dict[tuple[int, int, int], Shift | None] = {}
+        self._planned: dict[tuple[int, int], Shift | None] = {}
         self._on: dict[int, Shift | None] = {}
         self._pieces: dict[tuple[int, str], Pieces] = {}
+        self._parts: dict[tuple[int, float, float], Parts] = {}
+        self._in_duty: dict[tuple[int, float, float, str], Pieces] = {}
         crews = self.states = [crew for _, crew in states if crew is not None]
         self.changes_hands = any(crew.leaves > 0.0 for crew in crews)
         is_slow_at_first = any(crew.new_hands is not None for crew in crews)
         self.staff = Staff(name, states, luck, begins) if self.changes_hands or is_slow_at_first else None
-        self._has_parts = any(crew.by_hour for crew in crews)
 
     def following(self, when: float) -> Shift | None:
         """The first shift with anybody there that ends after `when`; None when there is none for three weeks."""
@@ -66,18 +68,24 @@ class CrewRota:
         return self._on[day]
 
     def planned(self, day: int, known_at: float) -> Shift | None:
-        """The shift that begins on `day` as the rota in force at `known_at` says, nobody absent."""
+        """The shift that begins on `day` as the rota in force at `known_at` says, nobody absent.
+
+        None when nobody is rostered, or no place of those who are is known to be filled by then.
+        """
         crew = self._in_force(known_at)
         if crew is None or day in self._shut_in_force(known_at):
             return None
-        known_in = int(known_at // WEEK) if self.changes_hands else 0
-        key = (day, id(crew), known_in)
+        key = (day, id(crew))
         if key not in self._planned:
-            people = self._due(crew, day)
-            if self.changes_hands and self.staff is not None:
-                people = [p for p in people if self.staff.expected(p, day // 7, known_in)]
-            self._planned[key] = self._shift(crew, day, tuple(people))
-        return self._planned[key]
+            self._planned[key] = self._shift(crew, day, tuple(self._due(crew, day)))
+        shift = self._planned[key]
+        if shift is None or not self.changes_hands or self.staff is None:
+            return shift
+        known_in = int(known_at // WEEK)
+        for person in shift.people:
+            if self.staff.expected(person, day // 7, known_in):
+                return shift
+        return None
 
     def terms(self, known_at: float) -> Crew | None:
         """The crew as it stands at `known_at`; None when there is no such crew."""
@@ -91,25 +99,42 @@ class CrewRota:
     def ever_does(self, duty: str, known_at: float) -> bool:
         """Whether the crew, as it stands at `known_at`, has a duty at any hour of the day."""
         crew = self._in_force(known_at)
-        return crew is not None and duty in (crew.all_duties if self._has_parts else crew.duties)
+        return crew is not None and duty in (crew.all_duties if crew.by_hour else crew.duties)
 
-    def parts(self, shift: Shift, known_at: float) -> list[tuple[float, float, tuple[str, ...]]]:
+    def parts(self, shift: Shift, known_at: float) -> Parts:
         """From when until when the crew has which duties in a shift, as it stands at `known_at` [h]."""
         crew = self._in_force(known_at)
         if crew is None or not crew.by_hour:
-            return [(shift.begin, shift.end, () if crew is None else crew.duties)]
+            return ((shift.begin, shift.end, () if crew is None else crew.duties),)
         midnight = shift.begin // DAY * DAY
-        parts = crew.duties_in(Hours(shift.begin - midnight, shift.end - midnight))
-        return [(midnight + ticks(begin), midnight + ticks(end), duties) for begin, end, duties in parts]
+        return tuple(
+            [
+                (midnight + begin, midnight + end, duties)
+                for begin, end, duties in self._day_parts(crew, shift, midnight)
+            ]
+        )
+
+    def _day_parts(self, crew: Crew, shift: Shift, midnight: float) -> Parts:
+        """The same counted from the midnight before the shift, which is all that differs from week to week."""
+        begin, end = shift.begin - midnight, shift.end - midnight
+        parts = self._parts.get((id(crew), begin, end))
+        if parts is None:
+            day = crew.duties_in(Hours(begin, end))
+            parts = self._parts[id(crew), begin, end] = tuple([(ticks(a), ticks(b), duties) for a, b, duties in day])
+        return parts
 
     def pieces(self, day: int, known_at: float, duty: str) -> Pieces:
-        """Working time of the shift that begins on `day` in which the crew has a duty, as planned at `known_at`."""
-        shift = self.planned(day, known_at)
-        if shift is None or not self._has_parts:
+        """Working time of the shift that begins on `day` in which a crew has a duty it ever has, as planned at `known_at`."""
+        shift, crew = self.planned(day, known_at), self._in_force(known_at)
+        if shift is None or crew is None or not crew.by_hour:
             return () if shift is None else shift.pieces
-        spans = [(begin, end) for begin, end, duties in self.parts(shift, known_at) if duty in duties]
-        cut = ((max(begin, first), min(end, last)) for begin, end in shift.pieces for first, last in spans)
-        return tuple((begin, end) for begin, end in cut if begin < end)
+        midnight = shift.begin // DAY * DAY
+        key = (id(crew), shift.begin - midnight, shift.end - midnight, duty)
+        pieces = self._in_duty.get(key)
+        if pieces is None:
+            parts = self._day_parts(crew, shift, midnight)
+            pieces = self._in_duty[key] = _cut([(a - midnight, b - midnight) for a, b in shift.pieces], parts, duty)
+        return tuple([(midnight + begin, midnight + end) for begin, end in pieces])
 
     def begun_if_fits(self, known_at: float) -> tuple[str, ...]:
         """The duties the crew begins only if they fit, as they stand at `known_at`."""
@@ -178,6 +203,13 @@ def _is_off(person: int, people: int, week: int, position: int, open_days: int, 
     """Days off are `off` days in a row; they are spread over the people and move on by one day a week."""
     first = (person * open_days // people + week) % open_days
     return (position - first) % open_days < off
+
+
+def _cut(pieces: list[tuple[float, float]], parts: Parts, duty: str) -> Pieces:
+    """The working time in which a duty is among theirs."""
+    spans = [(begin, end) for begin, end, duties in parts if duty in duties]
+    cut = [(max(begin, first), min(end, last)) for begin, end in pieces for first, last in spans]
+    return tuple([(begin, end) for begin, end in cut if begin < end])
 
 
 def _pieces(crew: Crew, weekday: str) -> Pieces:

@@ -116,6 +116,9 @@ class Site:
     boxed: dict[tuple[int, str], int]  # (customer, strain): blocks that stand boxed
     in_boxing: dict[tuple[int, str], int]  # the same in somebody's hands
     to_box: list[ToBox]  # still to be boxed, the round that leaves first before the others
+    ordered: dict[
+        tuple[int, int], list[tuple[float, dict[str, float]]]
+    ]  # (customer, Monday): orders of the week, if asked
     carried: dict[tuple[int, float], dict[str, float]]  # (customer, due): kg by strain, short the day before
     short_in_a_row: dict[int, int]  # by number of the customer: short deliveries in a row
     gone: dict[int, float]  # customers that order no more, and since when [h]

@@ -68,21 +68,27 @@ class TermedCrew(Crew):
         "_are_even",
         "_counts",
         "_day_duties",
+        "_day_names",
         "_here",
         "_in_hand",
         "_may_go_from",
         "_of",
+        "_paces",
         "_tallies",
+        "_told",
         "terms",
     )
 
     def __init__(self, people: People, name: str, rota: CrewRota) -> None:
         super().__init__(people, name, len(people.crews), rota, (), ())
         self._of = rota
-        self.terms: Terms | None = None
-        self._day_duties: list[Duty] = []
+        self.terms: Terms | None = None  # of the shift that is on
+        self._told: Terms | None = None  # of this hour
+        self._day_duties: list[Duty] = []  # all that they have at any hour of the day
+        self._day_names: frozenset[str] = frozenset()
         self._here: dict[int, Presence] = {}
         self._in_hand: dict[int, tuple[float, float]] = {}
+        self._paces: dict[int, float] = {}  # of the shift that is on
         self._tallies: dict[int, Tally] = {}
         self._may_go_from = FOREVER
         self._are_even = False  # all at full pace, and no end to their hours within this shift
@@ -103,6 +109,7 @@ class TermedCrew(Crew):
         if terms is None:
             raise AssertionError(f"{self.name}: a shift of a crew that is no more")
         super().come(shift)
+        self._paces.clear()
         no_end = terms.at_most_hours is None
         self._counts = not no_end or terms.overtime.at_most_a_week is not None
         self._are_even = no_end and all(self._pace(person, shift) == 1.0 for person in shift.people)
@@ -137,9 +144,15 @@ class TermedCrew(Crew):
         terms, shift = self._of.terms(now), self.shift
         duties: Sequence[str] = () if terms is None else terms.duties
         if shift is not None and shift.begin <= now < shift.end:
-            duties = next((each for begin, _, each in reversed(self._of.parts(shift, now)) if begin <= now), duties)
-        self.called_last = terms is not None and is_called_last(terms)
-        self._day_duties = [self.people.duty[name] for name in (() if terms is None else terms.all_duties)]
+            for begin, _, each in self._of.parts(shift, now):
+                if begin <= now:
+                    duties = each
+        if terms is not self._told:
+            self._told = terms
+            self.called_last = terms is not None and is_called_last(terms)
+            names = () if terms is None else terms.all_duties
+            self._day_names = frozenset(names)
+            self._day_duties = [self.people.duty[name] for name in names]
         self.people.reassign(self, duties, () if terms is None else terms.fits)
 
     # --- at work --------------------------------------------------------------------------------------------------
@@ -222,7 +235,12 @@ class TermedCrew(Crew):
 
     def _pace(self, person: int, shift: Shift) -> float:
         staff = self._of.staff
-        return 1.0 if staff is None else staff.pace(person, int(shift.begin // WEEK))
+        if staff is None:
+            return 1.0
+        pace = self._paces.get(person)
+        if pace is None:
+            pace = self._paces[person] = staff.pace(person, int(shift.begin // WEEK))
+        return pace
 
     def _may_work(self, person: int) -> float:
         """Hours the person may still be at work this week [h]."""
@@ -251,13 +269,23 @@ class TermedCrew(Crew):
         terms = self.terms
         if terms is None or now < self._may_go_from or not self.free or not self.open(now):
             return
-        if any(duty.queue or duty.in_hand or duty.heap for duty in self._day_duties):
-            return
-        if any(duty.name in brought(self.people.at_work()) for duty in self._day_duties):
+        for duty in self._day_duties:
+            if duty.queue or duty.in_hand or duty.heap:
+                return
+        if self._may_still_come():
             return
         there = sum([presence.shift is self.shift for presence in self._here.values()])
         for _ in range(min(len(self.free), there - terms.stay)):
             self._go_home(self.free.pop())
+
+    def _may_still_come(self) -> bool:
+        """Whether what somebody is at may bring work for this crew on the same day."""
+        for crew in self.people.crews:
+            for at_work in crew.busy.values():
+                for name in BRINGS.get(at_work.name, ()):
+                    if name in self._day_names:
+                        return True
+        return False
 
     def _shift_over(self, shift: Shift) -> None:
         """The shift is over: whoever has nothing in hand goes home."""
@@ -305,11 +333,6 @@ class Homeward(Part):
         """Let people go home."""
         for crew in self._crews:
             crew.let_go(self._desk.now)
-
-
-def brought(at_work: Iterable[str]) -> frozenset[str]:
-    """Duties that may come up on the same day out of those at which somebody is."""
-    return frozenset(duty for name in at_work for duty in BRINGS.get(name, ()))
 
 
 def _worked_from(shift: Shift, hours: float) -> float:

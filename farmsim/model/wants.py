@@ -31,8 +31,21 @@ def rounds(site: Site, customer: Customer, monday: int) -> Iterator[tuple[int, f
             yield weekday, ticks(monday * WEEK + weekday * DAY + customer.leave_by)
 
 
-def orders(site: Site, customer: Customer, monday: int) -> Iterator[tuple[float, Order]]:
-    """What the customer orders in a week: (when it leaves [h], kg by strain)."""
+def orders(site: Site, customer: Customer, monday: int) -> list[tuple[float, Order]]:
+    """What the customer orders in a week: (when it leaves [h], kg by strain). Kept, for what is known is often looked at."""
+    key = site.customer_number[customer.name], monday
+    found = site.ordered.get(key)
+    if found is None:
+        found = site.ordered[key] = list(_orders(site, customer, monday))
+    return found
+
+
+def forget_orders(site: Site, monday: int) -> None:
+    """Let go of what is kept of the weeks before."""
+    site.ordered = {key: found for key, found in site.ordered.items() if key[1] >= monday}
+
+
+def _orders(site: Site, customer: Customer, monday: int) -> Iterator[tuple[float, Order]]:
     of_week = _of_week(site, customer, monday)
     called = _calls(site, customer, monday)
     for weekday, due in rounds(site, customer, monday):
@@ -58,7 +71,7 @@ def _calls(site: Site, customer: Customer, monday: int) -> list[bool]:
     """On which weekdays it calls, if they are among its days."""
     if customer.kind != "call-off":
         return [True] * len(WEEKDAYS)
-    return [bool(u < customer.calls) for u in site.luck.uniforms("call", customer.name, monday, 7)]
+    return [u < customer.calls for u in site.luck.of_days("call", customer.name, monday)]
 
 
 def brings(site: Site, stall: Customer, monday: int) -> Iterator[tuple[float, Order, Order]]:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import datetime
 
+import pytest
+
 from farmsim.model.build import build
 from farmsim.model.hours import NEVER, call_from, last_open, next_open, soak_from
 from farmsim.model.luck import Luck
@@ -12,6 +14,7 @@ from farmsim.model.site import Site
 from farmsim.scenario.people import Crew, FromHour
 from farmsim.scenario.seasons import Shut
 from farmsim.scenario.strain import Strain
+from farmsim.scenario.values import Shift
 
 from .tiny import COLD, DAYS, FRIDGE, SHIITAKE, TANKS, D, farm, of_crew
 
@@ -164,3 +167,35 @@ def test_a_place_that_is_empty_is_not_counted_on_until_it_is_filled_again() -> N
     assert next_open(before, "soak", week * 7 * D) == week * 7 * D + 6.0  # nobody knows yet
     after = build(built, Luck(1, 0), week * 7 * D, (week + 9) * 7 * D)
     assert next_open(after, "soak", week * 7 * D) == (week + 2) * 7 * D + 6.0
+
+
+def test_how_long_a_day_is_decides_whether_and_until_when_it_has_a_duty_of_the_afternoon() -> None:
+    hours = {**dict.fromkeys(DAYS[:6], Shift(6.0, 18.0)), "mon": Shift(6.0, 11.0), "wed": Shift(6.0, 13.0)}
+    parts = (FromHour(from_=12.0, duties=("soak",)),)
+    one = site(of_crew("pick", by_hour=parts, days=DAYS[:6]).but(hours=hours))
+    assert [next_open(one, "soak", when) for when in (0.0, D + 20.0, 2 * D + 13.0)] == [
+        D + 12.0,
+        2 * D + 12.0,
+        3 * D + 12.0,
+    ]
+
+
+# A duty that begins after midnight of a night shift; before it a crew of the next day; a family that is there on Sundays.
+AFTER_ONE = (FromHour(from_=1.0, duties=("soak",)),)
+NIGHT = of_crew("pick", start=20.0, end=30.0, days=WEEKDAYS, break_=1.0, by_hour=AFTER_ONE)
+EARLY = of_crew("soak", start=0.0, end=0.5, name="early")
+SUNDAYS = of_crew("soak", days=DAYS[6:], start=5.0, end=9.0, name="family")
+ALL_DAY = of_crew("soak", name="day")
+LEAVE = {"by many weeks": 0.0, "by the week": 3.0}
+"""How far is looked ahead at once depends on whether anybody may leave [share of them a year]."""
+
+
+@pytest.mark.parametrize("ahead", LEAVE)
+@pytest.mark.parametrize("crews", [(NIGHT,), (SUNDAYS,), (NIGHT, SUNDAYS), (NIGHT, ALL_DAY), (NIGHT, EARLY)])
+def test_the_next_hour_is_that_of_all_shifts_looked_at_one_by_one(crews: tuple[Crew, ...], ahead: str) -> None:
+    one = site(*(crew.but(leaves=LEAVE[ahead]) for crew in crews))
+    for hour in range(-200, 2200, 5):
+        days = range(hour // 24 - 2, hour // 24 + 22)
+        pieces = [piece for rota in one.rotas for day in days for piece in rota.pieces(day, 0.0, "soak")]
+        coming = [max(float(hour), begin) for begin, end in pieces if end > hour]
+        assert next_open(one, "soak", float(hour)) == min(coming, default=NEVER), hour

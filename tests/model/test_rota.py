@@ -189,4 +189,13 @@ def test_whoever_has_left_does_not_come_until_somebody_new_does() -> None:
     here = {week: one.on(7 * week).people for week in range(30)}
     assert all(here[week] == tuple(p for p in range(30) if one.staff.is_there(p, week)) for week in here)
     assert min(len(people) for people in here.values()) < 29
-    assert one.planned(70, 70 * 24.0).people == here[10]
+
+
+def test_a_shift_is_counted_on_while_somebody_of_it_is_there() -> None:
+    pair = rota(crew(people=2, leaves=4.0, replaced_after=2))
+    there = {week: [pair.staff.is_there(person, week) for person in (0, 1)] for week in range(300)}
+    assert [False, False] in there.values() and {(True, False), (False, True)} <= {
+        tuple(each) for each in there.values()
+    }
+    for week, filled in there.items():
+        assert (pair.planned(7 * week, week * 168.0) is not None) == any(filled), week

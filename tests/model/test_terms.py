@@ -223,6 +223,15 @@ def test_who_is_called_last_is_sent_only_when_nobody_else_is_free() -> None:
     assert [(lot, crew) for lot, crew, *_ in yard.stretches()] == [("a", 1), ("b", 0), ("c", 1), ("d", 0)]
 
 
+def test_who_is_called_last_from_a_date_on_is_sent_before_others_until_then() -> None:
+    in_turn = crew("open", "clear", name="owner", paid="as owner")
+    yard = Farmyard((in_turn, (D, in_turn.but(called="last"))), crew("clear", "open"))
+    for when, key in ((8.0, "a"), (D + 8.0, "b")):
+        yard.asks(when, key, "open", 1.0)
+    yard.run(2 * D)
+    assert [(lot, crew) for lot, crew, *_ in yard.stretches()] == [("a", 0), ("b", 1)]
+
+
 def test_in_turn_the_one_who_names_it_earlier_is_sent() -> None:
     yard = Farmyard(crew("open", "clear", name="owner", paid="as owner"), crew("clear", "open"))
     yard.asks(8.0, "a", "open", 1.0)

@@ -13,7 +13,6 @@ Goes wrong when too little is ripe in a bad month: who leaves then is not there 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from functools import partial
 from typing import NamedTuple
 
@@ -22,7 +21,7 @@ from farmsim.model.site import Site
 from farmsim.model.stock_out import FIRSTS, LEAST_KG, SOLD, gone, take, throw_out
 from farmsim.model.to_order import Key, ToPack
 from farmsim.model.trips import Trip
-from farmsim.model.wants import MIXED, Order, Turn, orders, spare, turn
+from farmsim.model.wants import MIXED, Order, Turn, forget_orders, orders, spare, turn
 from farmsim.model.year import next_day
 from farmsim.scenario.fresh_sales import Mixed
 from farmsim.scenario.sales import Customer
@@ -62,6 +61,7 @@ class Line(NamedTuple):
 
 def week(site: Site, monday: int) -> None:
     """Set the week's rounds."""
+    forget_orders(site, monday)
     for customer in site.farm.customer:
         number = site.customer_number[customer.name]
         for due, order in known(site, customer, monday):
@@ -69,10 +69,9 @@ def week(site: Site, monday: int) -> None:
             site.trips.leave(customer.name, due, of_day, sum(order.values()) > 0.0)
 
 
-def known(site: Site, customer: Customer, monday: int) -> Iterator[tuple[float, Order]]:
+def known(site: Site, customer: Customer, monday: int) -> list[tuple[float, Order]]:
     """When a customer's orders of a week are due, and how much of which strain it wants then [kg]."""
-    if customer.orders:
-        yield from orders(site, customer, monday)
+    return orders(site, customer, monday) if customer.orders else []
 
 
 def day(site: Site) -> None:

@@ -21,7 +21,7 @@ from farmsim.model.desk import Wait
 from farmsim.model.hours import NEVER, call_from
 from farmsim.model.looker import Looker
 from farmsim.model.lot import Lot
-from farmsim.model.place import WHOLE, Gate, Need, thousandths
+from farmsim.model.place import WHOLE, Gate, Need, Request, thousandths
 from farmsim.model.promised import is_kept_back
 from farmsim.model.rota import WEEKDAYS
 from farmsim.model.site import Site
@@ -110,10 +110,17 @@ def day(site: Site) -> None:
 
 def regroup(site: Site) -> None:
     """Ripe lots that wait to be called are held back as the house rules say now, or held back no longer."""
-    for lots in site.ripe.lots.values():
+    for strain, lots in site.ripe.lots.items():
         for lot in lots:
-            if lot.request is not None and lot.request.group not in ("", group := _group(site, lot)):
-                site.places.regroup(lot, group)
+            request = _call(lot)
+            if request is not None and (request.group == strain) == _is_for_our_rooms(site, lot):
+                site.places.regroup(lot, _group(site, lot))
+
+
+def _call(lot: Lot) -> Request | None:
+    """By which it waits to be called; none once it has been, also where it still waits on the rack, for a tank."""
+    request = lot.request
+    return request if request is not None and request.group and request.needs[0].purpose == "booked" else None
 
 
 def _look_again(site: Site) -> None:
@@ -132,7 +139,7 @@ def _look_after(site: Site, strain: str, lot: Lot) -> None:
     if (over > 0.0) != lot.is_overripe:  # in the cold at last, it may be sold again
         lot.is_overripe = over > 0.0
         site.ripe.count_again(strain)
-        if lot.request is not None and lot.request.needs[0].purpose == "booked":
+        if _call(lot) is not None:
             site.places.regroup(lot, _group(site, lot))
         for place in site.booked:
             site.places.touch(place)

@@ -238,8 +238,8 @@ def _make_good(
     failed = 0
     if customer.fails > 0.0 and delivered > 0:
         week_number, weekday = divmod(int(due // DAY), 7)
-        u = site.luck.uniforms("blocks fail", f"{customer.name}, {strain}", week_number, 7)[weekday]
-        failed = out_of(delivered, customer.fails, float(u))
+        u = site.luck.of_days("blocks fail", f"{customer.name}, {strain}", week_number)[weekday]
+        failed = out_of(delivered, customer.fails, u)
     if not failed and not owed:
         return
     credited = failed if customer.made_good == "credit" else 0

@@ -8,7 +8,7 @@ from farmsim.scenario.sales import BlockCustomer
 from farmsim.scenario.strain import HoldsRipe
 from farmsim.scenario.values import Range
 
-from ..tiny import COLD, FRIDGE, GROWER, LINE, OYSTER, SHED, D, Fixed, lines, log, seen
+from ..tiny import COLD, FRIDGE, GROWER, LINE, OYSTER, SHED, SHIITAKE, TANKS, D, Fixed, lines, log, seen
 
 LONG = OYSTER.but(first_pick=Fixed(30 * D), holds_ripe=HoldsRipe(on_the_rack=4 * D))
 CHEAP = BlockCustomer(name="yard", kind="outlet", takes="anything", days=("thu",), leave_by=10.0)
@@ -107,6 +107,17 @@ def test_blocks_with_time_left_are_kept_back_under_either_rule() -> None:
     for rule in ("hold cold", "fruit"):
         record = seen(LONG, **soon, rules=Rules(surplus_blocks=rule, surplus_left=1 * D))
         assert log(record, "block_orders") == ["wed 09:00  grower gets 8 of 8 oyster, 0 carried over"]
+
+
+def test_a_lot_that_was_called_waits_for_a_tank_whatever_is_promised_since() -> None:
+    # A0 to A2 are called on Monday 06:00 and need the one tank in turn; what comes on Tuesday is promised for Wednesday.
+    strain = SHIITAKE.but(steps=("soak", "open", "fruit"), cold_shock=None)
+    start = (LINE.but(blocks=24.0, arrives=6.0), LINE.but(name="B", blocks=16.0, days=("tue",), arrives=6.0))
+    order = GROWER.but(takes={"oyster": 16.0}, notice=36.0)
+    parts = {"start": start, "soak": TANKS, "room": (SHED.but(holds=100.0),), "block_customer": (order,)}
+    for rule in ("hold cold", "fruit"):
+        stays = log(seen(strain, **parts, rules=Rules(surplus_blocks=rule)), "stays")
+        assert "wed 11:00  A2 comes to soak tanks, asked mon 06:00" in stays
 
 
 # --- moving days ----------------------------------------------------------------------------------------------------
