@@ -30,7 +30,12 @@ for file, weeks in json.loads(sys.argv[1]):
             told.update(f"{name}.{column}".encode() + values.tobytes())
 print(machine_code.in_use(), told.hexdigest())
 """
-FARMS = (("scenarios/tiny.toml", 30), ("scenarios/four-rooms.toml", 4), ("tests/scenario/all_customers.toml", 12))
+FARMS = (
+    ("scenarios/tiny.toml", 30),
+    ("scenarios/four-rooms.toml", 4),
+    ("tests/scenario/all_customers.toml", 12),
+    ("tests/benchmarks/farms/everything.toml", 4),
+)
 
 
 @pytest.fixture

@@ -48,15 +48,13 @@ def left_alone() -> Iterator[None]:
 
 
 def in_a_worker(job: Callable[[Task], Found], task: Task) -> Found:
-    """One task, in a process that does nothing else; what was loaded for the first is left out of every sweep from then on.
+    """One task, in a process that does nothing else and in which Python does not sweep of its own accord.
 
-    Neither a run nor its measures make circles, so Python does not sweep by itself: only when much is left over after all.
+    Neither a run nor its measures make circles, so it is swept only when much is left over after all; what is there then,
+    all that was loaded among it, is left out of every later sweep.
     """
-    if not gc.get_freeze_count():
-        gc.collect()
-        gc.freeze()
-        gc.disable()
     found = job(task)
     if gc.get_count()[0] > LEFT_OVER:
         gc.collect()
+        gc.freeze()
     return found

@@ -7,6 +7,8 @@ local workers are ended at once, what a cluster has in hand is called off, and t
 
 from __future__ import annotations
 
+import atexit
+import gc
 import logging
 import multiprocessing
 import os
@@ -25,6 +27,7 @@ from concurrent.futures.process import BrokenProcessPool
 from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass
 from multiprocessing import resource_tracker
+from multiprocessing.process import BaseProcess
 from queue import Empty, SimpleQueue
 from types import ModuleType, TracebackType
 from typing import TYPE_CHECKING, Any, Self, TypeVar, cast
@@ -44,7 +47,9 @@ Found = TypeVar("Found")
 
 ROUNDS = 3  # a run whose worker died is tried again this often before the study gives up
 ONE_THREAD = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "VECLIB_MAXIMUM_THREADS")
-
+ENDS_WITHIN = (
+    2.0  # seconds that are waited for a local worker that was told to end, and for who reads what workers tell
+)
 ANSWERS_WITHIN = 8.0  # seconds within which a scheduler must answer
 COMES_WITHIN = 30.0  # seconds a study waits while a cluster has no worker at all
 LOOKS_EVERY = 1.0  # seconds after which it is seen again which workers there are
@@ -100,6 +105,7 @@ class Pool:
         return self
 
     def __exit__(self, kind: type[BaseException] | None, fault: BaseException | None, at: TracebackType | None) -> None:
+        self._leave_cluster()
         if kind is None:
             self._let_go()
         else:
@@ -119,7 +125,7 @@ class Pool:
                 self._cluster = self._cluster or _Cluster(self._where.cluster)
                 self._cluster.gather(job, agenda, landed)
             except BaseException:
-                self._end()
+                self._leave_cluster()
                 raise
         elif self._where.hands == 1 or not agenda.has(2):
             with left_alone():
@@ -158,22 +164,26 @@ class Pool:
         return True
 
     def _let_go(self) -> None:
-        self._leave_cluster()
         if self._processes is not None:
             self._processes.shutdown(cancel_futures=True)
             self._processes = None
 
     def _end(self) -> None:
-        """End the workers wherever they are."""
-        self._leave_cluster()
+        """End the local workers, whatever they are at."""
         if self._processes is not None:
-            # Who is ended in mid-sentence leaves half of what came of a run, and our own end of the pipe would keep whoever
-            # reads there waiting for the rest, for ever. Python has no public way to say that nothing more comes.
-            our_end = cast(Any, self._processes)._result_queue._writer
+            # Who is ended in mid-sentence leaves half of what came of a run: our end of the pipe would keep its reader waiting
+            # for ever, and Python complains of one that outlives the program. Both are out of the public's reach.
+            inside = cast(Any, self._processes)
+            our_end, reader = inside._result_queue._writer, inside._executor_manager_thread
             self._processes.shutdown(wait=False, cancel_futures=True)
             self._processes = None
-            _end(set(multiprocessing.active_children()) - self._others)
+            for finish in (BaseProcess.terminate, BaseProcess.kill):
+                for worker in set(multiprocessing.active_children()) - self._others:
+                    finish(worker)
+                    worker.join(ENDS_WITHIN)
             our_end.close()
+            if reader is not None:
+                reader.join(ENDS_WITHIN)
 
     def _leave_cluster(self) -> None:
         if self._cluster is not None:
@@ -184,29 +194,20 @@ class Pool:
 # --- local processes --------------------------------------------------------------------------------------------------
 
 
-def _end(workers: set[multiprocessing.process.BaseProcess]) -> None:
-    for worker in workers:
-        worker.terminate()
-    for worker in workers:
-        worker.join(2)
-        if worker.is_alive():
-            worker.kill()
-            worker.join()
-
-
 def _settle_in() -> None:
-    """A worker's first act: one thread, deaf to Ctrl-C (its owner ends it), gone when its owner is gone."""
+    """A worker's first act: one thread, no sweeping, deaf to Ctrl-C (its owner ends it), gone when its owner is gone."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    gc.disable()
+    atexit.register(gc.freeze)  # Python sweeps everything once more as it ends
     for name in ONE_THREAD:
         os.environ[name] = "1"
-    owner = multiprocessing.parent_process()
-    if owner is not None:
-        threading.Thread(target=_leave_with, args=(owner,), daemon=True).start()
+    threading.Thread(target=_leave_with_owner, daemon=True).start()
 
 
-def _leave_with(owner: multiprocessing.process.BaseProcess) -> None:
-    owner.join()
-    os._exit(1)
+def _leave_with_owner() -> None:
+    if (owner := multiprocessing.parent_process()) is not None:
+        owner.join()
+        os._exit(1)
 
 
 @contextmanager

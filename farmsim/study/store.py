@@ -19,7 +19,8 @@ from typing import Self
 
 from farmsim.errors import CannotWrite, FarmsimError
 from farmsim.record.measures import RunTables
-from farmsim.study.packed import Unreadable, pack, unpack
+from farmsim.study.done import Done, is_told_often, unpacked
+from farmsim.study.packed import Unreadable, unpack
 from farmsim.study.versions import versions
 from farmsim.units import System
 
@@ -28,7 +29,6 @@ FORMAT = 2  # counted up when the tables below change, or how a run is packed
 READS = (1, FORMAT)
 MARK = 0x4641524D  # "FARM": by this a file is known as a store of farmsim
 PATIENCE = 30.0  # seconds to wait for another program that is writing
-TOLD_OFTEN = ("weekly", "money", "money_strains")  # tables of a run that most questions need, kept apart from the rest
 AT_ONCE = 500  # numbers looked for in one question
 
 TABLES = (
@@ -116,30 +116,27 @@ class Store:
         held = self._id(kind)
         if self._open is None or held is None:
             return
-        is_often = tables is not None and set(tables) <= set(TOLD_OFTEN)
-        columns = "number, often" if is_often else "number, often, rest"
+        columns = "number, often" if is_told_often(tables) else "number, often, rest"
         for first in range(0, len(numbers), AT_ONCE):
             some = numbers[first : first + AT_ONCE]
             asked = f"SELECT {columns} FROM runs WHERE farm = ? AND number IN ({','.join('?' * len(some))})"
             with self._told():
                 rows = self._open.execute(asked, (held, *some)).fetchall()
                 for number, *pieces in rows:
-                    yield number, {name: table for piece in pieces for name, table in unpack(piece, tables).items()}
+                    yield number, unpacked(pieces, tables)
 
-    def put(self, kind: Kind, number: int, tables: RunTables) -> bool:
+    def put(self, kind: Kind, number: int, done: Done) -> bool:
         """Store a finished run; it is on the disk when this returns.
 
         Returns whether it is new: another program may have stored the same run meanwhile, and that one stays.
         """
-        often = {name: table for name, table in tables.items() if name in TOLD_OFTEN}
-        rest = {name: table for name, table in tables.items() if name not in TOLD_OFTEN}
         when = datetime.now(UTC).isoformat(timespec="seconds")
         with self._told():
             if self._open is None:
                 self._open = self._opened()
             with self._open:
                 held = self._made(self._open, kind)
-                row = (held, number, when, pack(often), pack(rest))
+                row = (held, number, when, *done.pieces)
                 return self._open.execute("INSERT OR IGNORE INTO runs VALUES (?, ?, ?, ?, ?)", row).rowcount == 1
 
     def kept(self) -> tuple[Kept, ...]:

@@ -26,9 +26,10 @@ from farmsim.scenario.farm import Farm
 from farmsim.scenario.fingerprint import fingerprint
 from farmsim.scenario.heard import as_simulated
 from farmsim.study import bounds
+from farmsim.study.done import TOLD_OFTEN, Done
 from farmsim.study.job import one_run, one_run_in_monies
 from farmsim.study.pool import Pool, Where
-from farmsim.study.store import TOLD_OFTEN, Kind, Store
+from farmsim.study.store import Kind, Store
 
 Progress = Callable[[int, int], None]
 
@@ -141,10 +142,9 @@ class Trials:
             places.setdefault((self._kind(case.farm).mark, case.number), []).append(at)
         self._tally.expected = max(self._tally.expected, self._tally.done + len(places))
 
-        def landed(case: Case, whole: RunTables) -> None:
-            kept = whole if tables is None else {name: whole[name] for name in tables if name in whole}
+        def landed(case: Case, wanted: RunTables) -> None:
             for at in places[self._kind(case.farm).mark, case.number]:
-                found[at] = kept
+                found[at] = wanted
 
         once = [cases[at] for at, *_ in places.values()]
         missing = self._from_store(once, tables, landed)
@@ -196,11 +196,11 @@ class Trials:
                     given.append(left)
                     yield self._task(left)
 
-        def ready(at: int, found: list[RunTables]) -> None:
-            for case, whole in zip(given[at], found, strict=True):
-                self._keep(case, whole)
-            for case, whole in zip(given[at], found, strict=True):
-                landed(case, whole)
+        def ready(at: int, found: list[Done]) -> None:
+            for case, done in zip(given[at], found, strict=True):
+                self._keep(case, done)
+            for case, done in zip(given[at], found, strict=True):
+                landed(case, done.tables(tables))
             self._count()
 
         self._pool.gather(_work, tasks(), ready)
@@ -232,11 +232,11 @@ class Trials:
             self._tally.expected += found if left else found - 1
         return left
 
-    def _keep(self, case: Case, whole: RunTables) -> None:
+    def _keep(self, case: Case, done: Done) -> None:
         if self._store is not None:
             kind = self._kind(case.farm)
             self._tally.own.add((kind, case.number))
-            if not self._store.put(kind, case.number, whole):
+            if not self._store.put(kind, case.number, done):
                 self._has_company = True
 
     def _task(self, those: Sequence[Case]) -> _Task:
@@ -282,9 +282,9 @@ _Task = tuple[tuple[Farm, ...], int, int, int]
 """Farms that are alike but for money, seed, measured weeks, number of the run."""
 
 
-def _work(task: _Task) -> list[RunTables]:
+def _work(task: _Task) -> list[Done]:
     """One run of each farm, simulated once, wherever it is worked out."""
     farms, seed, weeks, number = task
     if len(farms) == 1:
-        return [one_run(farms[0], seed, weeks, number)]
-    return one_run_in_monies(farms, seed, weeks, number)
+        return [Done(one_run(farms[0], seed, weeks, number))]
+    return [Done(tables) for tables in one_run_in_monies(farms, seed, weeks, number)]

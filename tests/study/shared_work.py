@@ -18,6 +18,7 @@ import farmsim
 from farmsim.record.measures import RunTables
 from farmsim.scenario.farm import Farm
 from farmsim.study import trials as of_trials
+from farmsim.study.done import Done
 from farmsim.study.job import one_run
 from farmsim.study.pool import Where
 from farmsim.study.trials import Brief, Case, Trials
@@ -29,7 +30,7 @@ MOMENT = 0.04  # s
 def work(task: tuple[tuple[Farm, ...], int, int, int]) -> list[RunTables]:
     (farm,), seed, weeks, number = task
     time.sleep(MOMENT)
-    return [one_run(farm, seed, weeks, number)]
+    return [Done(one_run(farm, seed, weeks, number))]
 
 
 def main(store: str, workers: str, me: str, other: str) -> None:

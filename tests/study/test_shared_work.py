@@ -15,6 +15,7 @@ import farmsim
 from farmsim.scenario.farm import Farm
 from farmsim.study import trials as of_trials
 from farmsim.study.agenda import Agenda
+from farmsim.study.done import Done
 from farmsim.study.pool import Where
 from farmsim.study.store import Store
 from farmsim.study.trials import Brief, Case, Trials
@@ -91,9 +92,9 @@ def test_what_another_stored_in_the_middle_of_a_question_is_not_worked_out(
     def counted(task: object) -> object:
         if not simulated:
             with Store(file) as store:
-                store.put(kinds["dear"], 1, other[0])
-                store.put(kinds["dear"], 2, other[1])
-                store.put(kinds["cheap"], 2, other[2])
+                store.put(kinds["dear"], 1, Done(other[0]))
+                store.put(kinds["dear"], 2, Done(other[1]))
+                store.put(kinds["cheap"], 2, Done(other[2]))
         simulated.append((len(task[0]), task[3]))  # type: ignore[index]
         return work(task)  # type: ignore[arg-type]
 

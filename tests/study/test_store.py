@@ -21,9 +21,10 @@ from farmsim.scenario.farm import Farm
 from farmsim.scenario.fingerprint import fingerprint
 from farmsim.study import store as stored
 from farmsim.study import versions as of_versions
+from farmsim.study.done import TOLD_OFTEN, Done
 from farmsim.study.job import one_run
 from farmsim.study.packed import Unreadable, pack, unpack
-from farmsim.study.store import TOLD_OFTEN, Kind, Store, StoreRefused
+from farmsim.study.store import Kind, Store, StoreRefused
 from farmsim.study.versions import versions
 
 SCENARIOS = Path(farmsim.__file__).parents[1] / "scenarios"
@@ -79,7 +80,7 @@ def test_a_run_is_found_again_by_another_program(tmp_path: Path, tables: RunTabl
     file = tmp_path / "new" / "runs.sqlite"
     with Store(file) as store:
         assert list(store.take(KIND, [0, 1])) == [] and not file.exists()
-        store.put(KIND, 3, tables)
+        store.put(KIND, 3, Done(tables))
     with Store(file) as store:
         ((number, found),) = store.take(KIND, [0, 3])
         assert number == 3 and same({name: found[name] for name in tables}, tables)
@@ -92,7 +93,7 @@ def test_many_runs_are_looked_for_in_pieces(tmp_path: Path, tables: RunTables, m
     monkeypatch.setattr(stored, "AT_ONCE", 2)
     with Store(tmp_path / "runs.sqlite") as store:
         for number in (0, 1, 4, 6):
-            store.put(KIND, number, tables)
+            store.put(KIND, number, Done(tables))
         assert sorted(number for number, _ in store.take(KIND, range(7), TOLD_OFTEN)) == [0, 1, 4, 6]
 
 
@@ -101,12 +102,12 @@ def test_what_is_kept_is_told_and_other_versions_are_not_used(
 ) -> None:
     file = tmp_path / "runs.sqlite"
     with Store(file) as store:
-        store.put(KIND, 0, tables)
+        store.put(KIND, 0, Done(tables))
     monkeypatch.setattr(stored, "versions", lambda: {**versions(), "luck": "2"})
     with Store(file) as store:
         assert list(store.take(KIND, [0])) == []
-        store.put(KIND, 0, tables)
-        store.put(KIND, 1, tables)
+        store.put(KIND, 0, Done(tables))
+        store.put(KIND, 1, Done(tables))
         old, new = store.kept()
     assert (old.kind, old.runs, old.is_usable) == (KIND, 1, False)
     assert (new.kind, new.runs, new.is_usable) == (KIND, 2, True)
@@ -134,8 +135,8 @@ def test_runs_of_a_store_of_version_1_are_used_and_it_becomes_one_of_version_2(
 ) -> None:
     file = tmp_path / "runs.sqlite"
     with Store(file) as store:
-        store.put(KIND, 0, tables)
-        store.put(KIND, 1, tables)
+        store.put(KIND, 0, Done(tables))
+        store.put(KIND, 1, Done(tables))
     db = sqlite3.connect(file)
     db.execute("UPDATE runs SET rest = ? WHERE number = 0", (packed_together(tables),))
     db.execute("PRAGMA user_version = 1")
@@ -157,7 +158,7 @@ def test_runs_of_a_store_of_version_1_are_used_and_it_becomes_one_of_version_2(
 def test_a_store_of_another_version_is_refused_and_named(tmp_path: Path, tables: RunTables) -> None:
     file = tmp_path / "runs.sqlite"
     with Store(file) as store:
-        store.put(KIND, 0, tables)
+        store.put(KIND, 0, Done(tables))
     db = sqlite3.connect(file)
     db.execute("PRAGMA user_version = 9")
     db.close()
@@ -187,7 +188,7 @@ def test_a_file_that_is_no_store_is_left_alone(tmp_path: Path) -> None:
 def test_a_run_that_is_damaged_in_the_store_is_told(tmp_path: Path, tables: RunTables) -> None:
     file = tmp_path / "runs.sqlite"
     with Store(file) as store:
-        store.put(KIND, 0, tables)
+        store.put(KIND, 0, Done(tables))
     db = sqlite3.connect(file)
     db.execute("UPDATE runs SET often = X'00'")
     db.commit()
@@ -199,20 +200,20 @@ def test_a_run_that_is_damaged_in_the_store_is_told(tmp_path: Path, tables: RunT
 def test_a_full_disk_loses_nothing_that_was_stored(tmp_path: Path, tables: RunTables) -> None:
     file = tmp_path / "runs.sqlite"
     with Store(file) as store:
-        store.put(KIND, 0, tables)
+        store.put(KIND, 0, Done(tables))
         db = store._open
         assert db is not None
         (pages,) = db.execute("PRAGMA page_count").fetchone()
         db.execute(f"PRAGMA max_page_count = {pages}")  # SQLite then answers as on a full disk
         with pytest.raises(CannotWrite, match=r"database or disk is full\. What was stored before is still there\."):
             for number in range(1, 50):
-                store.put(KIND, number, tables)
+                store.put(KIND, number, Done(tables))
     with Store(file) as store:
         found = dict(store.take(KIND, range(50)))
         assert 0 in found and same({name: found[0][name] for name in tables}, tables)
         (kept,) = store.kept()
         assert kept.runs == len(found)
-        store.put(KIND, 49, tables)
+        store.put(KIND, 49, Done(tables))
 
 
 def test_a_folder_in_which_nothing_may_be_written_is_told(tmp_path: Path, tables: RunTables) -> None:
@@ -221,7 +222,7 @@ def test_a_folder_in_which_nothing_may_be_written_is_told(tmp_path: Path, tables
         Store(tmp_path / "file" / "runs.sqlite") as store,
         pytest.raises(CannotWrite, match="cannot be read or written"),
     ):
-        store.put(KIND, 0, tables)
+        store.put(KIND, 0, Done(tables))
 
 
 # --- which runs are the same ----------------------------------------------------------------------------------------------
@@ -281,18 +282,18 @@ def test_nobody_waits_for_whoever_reads(tmp_path: Path, tables: RunTables, monke
     file = tmp_path / "runs.sqlite"
     with Store(file) as store:
         for number in range(5):
-            store.put(KIND, number, tables)
+            store.put(KIND, number, Done(tables))
     with Store(file) as reading, Store(file) as writing:
         (kept,) = reading.kept()
         numbers = []
         for number, _ in reading.all_of(kept):
             numbers.append(number)
-            writing.put(KIND, 5, tables)
+            writing.put(KIND, 5, Done(tables))
         assert numbers == [0, 1, 2, 3, 4, 5]
         held = sqlite3.connect(file)
         held.execute("BEGIN EXCLUSIVE")
         with pytest.raises(CannotWrite, match=r"locked\. .* Another program works with it: the same command goes on"):
-            writing.put(KIND, 6, tables)
+            writing.put(KIND, 6, Done(tables))
         held.close()
 
 
