@@ -15,6 +15,9 @@ _COARSE: Final = 6291456.0  # 1.5 * 2^22: floats near it lie one tick apart, so 
 DAY: Final = 24.0
 WEEK: Final = 168.0
 FOREVER: Final = float("inf")
+NEVER: Final = float("inf")
+NAN: Final = float("nan")
+"""An hour that has not come, or that nobody knows."""
 
 
 def ticks(hours: float) -> float:

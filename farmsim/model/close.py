@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Final
-
 from farmsim.model import price_luck
+from farmsim.model.calendar import NAN
 from farmsim.model.site import Site
 from farmsim.model.stages import rounds
 from farmsim.model.terms import TermedCrew
 from farmsim.record.tables import Record
 from farmsim.scenario.farm import Farm
-
-NAN: Final = float("nan")
 
 
 def count_standing(site: Site) -> None:

@@ -24,12 +24,12 @@ from simpy.core import EmptySchedule
 from simpy.events import NORMAL, Event, Process, Timeout
 
 from farmsim.model.breath import breathe
+from farmsim.model.calendar import FOREVER
 
 BREATH: Final = 256
 """So many things happen from one breath to the next: about as many as on the benchmark's farm in a day."""
 
 
-FOREVER: Final = float("inf")
 DAY: Final = 24.0  # [h]
 _NORMAL: Final = int(NORMAL)  # what is called often is given a name of our own: machine code need not look it up then
 _push: Final = heappush

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Final, final
+from typing import final
 
+from farmsim.model.calendar import NEVER
 from farmsim.model.lot import Lot
 from farmsim.model.places import Places
-
-NEVER: Final = float("inf")
 
 
 class Ripe:

@@ -10,14 +10,13 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from typing import Final
 
-from farmsim.model.calendar import DAY, TICKS_PER_HOUR, Shift, days_from
+from farmsim.model.calendar import DAY, NEVER, TICKS_PER_HOUR, Shift, days_from
 from farmsim.model.rota import CrewRota
 from farmsim.model.site import Site
 from farmsim.scenario.strain import Strain
 
 LOOK_AHEAD_DAYS: Final = 15
 LOOKED_UP_AT_ONCE: Final = 56  # days
-NEVER: Final = float("inf")
 TICK: Final = 1 / TICKS_PER_HOUR
 
 

@@ -29,12 +29,12 @@ from simpy.events import Event
 
 from farmsim.errors import RunStuck
 from farmsim.model.breakdown import Breakdowns, Uptime, Wear
-from farmsim.model.calendar import ticks
+from farmsim.model.calendar import NAN, ticks
 from farmsim.model.crew import People
 from farmsim.model.desk import Desk
 from farmsim.model.line_pieces import Door, Figures, LineLog, LineLot, Way
 from farmsim.model.line_plan import OUT, Arrivals, Crew, Line, Stage, check
-from farmsim.model.line_seen import INSIDE, NAN, SPOILED, TURNED_AWAY, WENT_OUT, LotBook, Seen, Visit, visits_of
+from farmsim.model.line_seen import INSIDE, SPOILED, TURNED_AWAY, WENT_OUT, LotBook, Seen, Visit, visits_of
 from farmsim.model.luck import Luck
 from farmsim.model.place import Need, Request
 from farmsim.model.places import Places

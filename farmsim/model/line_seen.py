@@ -8,11 +8,11 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from farmsim.model.calendar import NAN
 from farmsim.record.journal import Array
 
 Numbers: TypeAlias = NDArray[np.float64]
 
-NAN = float("nan")
 INSIDE, WENT_OUT, TURNED_AWAY, SPOILED = range(4)
 FATES = ("inside", "out", "turned away", "spoiled")
 """What became of a lot by the end; `Lots.fate` counts in this list."""

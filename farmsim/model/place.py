@@ -7,12 +7,11 @@ from collections.abc import Callable, Iterator
 from operator import attrgetter
 from typing import Final
 
+from farmsim.model.calendar import NAN, NEVER
 from farmsim.model.desk import Wait
 from farmsim.model.lot import Traveller
 
-NAN: Final = float("nan")
 IN_TURN: Final = attrgetter("turn")
-NEVER: Final = float("inf")
 SHUT: Final = 1 << 60  # more than any place holds
 WHOLE: Final = 1000
 """Thousandths in one place."""

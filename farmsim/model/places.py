@@ -10,9 +10,10 @@ from __future__ import annotations
 
 from functools import partial
 
+from farmsim.model.calendar import NEVER
 from farmsim.model.desk import Desk, Part
 from farmsim.model.lot import Traveller
-from farmsim.model.place import IN_TURN, NEVER, Gate, Moves, Need, Place, Request, Stay, least_of, thousandths
+from farmsim.model.place import IN_TURN, Gate, Moves, Need, Place, Request, Stay, least_of, thousandths
 from farmsim.record.journal import Journal
 
 

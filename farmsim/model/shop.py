@@ -19,10 +19,10 @@ import numpy as np
 from numpy.typing import NDArray
 from simpy.events import Event
 
-from farmsim.model.calendar import ticks
+from farmsim.model.calendar import FOREVER, ticks
 from farmsim.model.desk import Desk
 from farmsim.model.luck import Luck, Spread, Stream
-from farmsim.model.stock import FOREVER, Parcel, Stock
+from farmsim.model.stock import Parcel, Stock
 from farmsim.scenario.vary import Fixed
 
 

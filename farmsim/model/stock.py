@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final, final
 
-FOREVER: Final = float("inf")
+from farmsim.model.calendar import FOREVER
+
 LEAST: Final = 1e-9  # kg: less than this is rounding
 Key = str | tuple[float | str, ...]
 

@@ -10,9 +10,8 @@ from __future__ import annotations
 from bisect import insort
 from collections.abc import Callable, Iterable, Sequence
 from functools import partial
-from typing import Final
 
-from farmsim.model.calendar import DAY, FOREVER, WEEK, Shift, Stretch, ticks
+from farmsim.model.calendar import DAY, FOREVER, NAN, WEEK, Shift, Stretch, ticks
 from farmsim.model.crew import Crew, People
 from farmsim.model.desk import Desk, Part
 from farmsim.model.rota import CrewRota
@@ -20,8 +19,6 @@ from farmsim.model.work import WORTH_BEGINNING, Duty
 from farmsim.scenario.people import BRINGS, MAY_GO
 from farmsim.scenario.people import Crew as Terms
 from farmsim.scenario.staffing import is_called_last, is_owner
-
-NAN: Final = float("nan")
 
 
 def has_terms(crew: Terms) -> bool:

@@ -11,7 +11,7 @@ from functools import partial
 from math import ceil, floor
 from typing import Final, NamedTuple
 
-from farmsim.model.calendar import DAY, Shift, ticks
+from farmsim.model.calendar import DAY, FOREVER, Shift, ticks
 from farmsim.model.crew import Crew
 from farmsim.model.desk import Desk
 from farmsim.model.lot import Traveller
@@ -20,7 +20,6 @@ from farmsim.scenario.delivery import Round, Van
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.round_plan import leaves
 
-FOREVER: Final = float("inf")
 LEAST: Final = 1e-9  # of a crate or a kg: less than this is rounding
 
 

@@ -7,7 +7,7 @@ when they ended. Two runs can be compared by them whatever the order of insertio
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields, is_dataclass
 from datetime import date
 from functools import wraps
 from typing import TYPE_CHECKING, Concatenate, ParamSpec, TypeAlias, TypeVar, cast
@@ -72,7 +72,7 @@ def once(of: Callable[Concatenate[Record, Also], Found]) -> Callable[Concatenate
     """Work out once what follows from a record's names and tables, whatever of its time is measured and whosever farm it is.
 
     A run is cut up by dated changes and phases, and put in money farm by farm: all these records share what is known here.
-    What a function of this kind returns is read by many, so nobody may change it.
+    What a function of this kind returns is read by many, so nobody may change it: its arrays cannot be written to.
     """
 
     @wraps(of)
@@ -80,10 +80,26 @@ def once(of: Callable[Concatenate[Record, Also], Found]) -> Callable[Concatenate
         assert not more, "what is asked besides the record is named by its place"
         found, key = record.known.found, (of, *args)
         if key not in found:
-            found[key] = of(record, *args, **more)
+            found[key] = _locked(of(record, *args, **more))
         return cast(Found, found[key])
 
     return known
+
+
+def _locked(found: Found) -> Found:
+    """The same; no array in it can be written to any more."""
+    if isinstance(found, np.ndarray):
+        found.flags.writeable = False
+    elif isinstance(found, Mapping):
+        for each in found.values():
+            _locked(each)
+    elif isinstance(found, list | tuple):
+        for each in found:
+            _locked(each)
+    elif is_dataclass(found):
+        for part in fields(found):
+            _locked(getattr(found, part.name))
+    return found
 
 
 @dataclass(frozen=True)

@@ -40,17 +40,38 @@ def headroom(
     A place that is never short is left out: there is no share of it.
     """
     farms = after_farm, before_farm
-    before, after = _as_may_be_worked(before, before_farm), _as_may_be_worked(after, after_farm)
+    only = {**_only_ones(before_farm, after_farm), **_only_ones(after_farm, before_farm)}
+    before, after = _as_may_be_worked(before, before_farm, only), _as_may_be_worked(after, after_farm, only)
     found = []
-    for names, level in ((_places(farms), _place), (_crews(farms), _crew)):
+    for names, level in ((_places(farms, only), _place), (_crews(farms), _crew)):
         of = partial(_level, level, first=first_week, last=last_week)
         for name, kind, unit in names:
             found.append(Headroom(name, kind, unit, of(name, before, before_farm), of(name, after, after_farm)))
     return tuple(each for each in found if each.before is not None or each.after is not None)
 
 
-def _as_may_be_worked(tables: Tables, farm: Farm) -> Tables:
-    """The same, but on shift is only how long the people of a crew may be at work in a week, whatever the rota says [h]."""
+def _only_ones(farm: Farm, beside: Farm) -> dict[str, str]:
+    """What the record calls the farm's only walk-in or van, and how it is called where the other farm has several."""
+    found = {}
+    for kind, ours, theirs in (
+        (WALK_IN, _named(farm, "walk_in"), _named(beside, "walk_in")),
+        (VAN, _named(farm, "van"), _named(beside, "van")),
+    ):
+        if len(ours) == 1 < len(theirs):
+            found[kind] = f"{kind} {ours[0]}"
+    return found
+
+
+def _named(farm: Farm, kind: str) -> list[str]:
+    return list(dict.fromkeys(name for state in _states(farm) for name in getattr(state, kind)))
+
+
+def _as_may_be_worked(tables: Tables, farm: Farm, only: Mapping[str, str]) -> Tables:
+    """The same, but on shift is only how long the people of a crew may be at work in a week, whatever the rota says [h].
+
+    only: new names of places
+    """
+    places = tables["places_weeks"].replace({"place": dict(only)}) if only else tables["places_weeks"]
     crews = tables["crews_weeks"].copy()
     begins = [0.0, *(since for since, _ in farm.changes)]
     for since, until, state in zip(begins, [*begins[1:], math.inf], _states(farm), strict=True):
@@ -59,7 +80,7 @@ def _as_may_be_worked(tables: Tables, farm: Farm) -> Tables:
             if crew.at_most_hours is not None:
                 of = (crews["crew"] == crew.name) & (starts >= since) & (starts < until)
                 crews.loc[of, "rostered_h"] = crews.loc[of, "rostered_h"].clip(upper=crew.people * crew.at_most_hours)
-    return {**tables, "crews_weeks": crews}
+    return {**tables, "places_weeks": places, "crews_weeks": crews}
 
 
 Of = Callable[[Tables, str, int, int, int], Level | None]
@@ -122,8 +143,11 @@ def _states(farm: Farm) -> list[Farm]:
     return [farm, *(state for _, state in farm.changes)]
 
 
-def _places(farms: Iterable[Farm]) -> list[Named]:
-    """The places of all farms in the order of a lot's way, and then of its mushrooms', each as the record calls it."""
+def _places(farms: Iterable[Farm], only: Mapping[str, str]) -> list[Named]:
+    """The places of all farms in the order of a lot's way, and then of its mushrooms', each as the record calls it.
+
+    only: new names of places
+    """
     found: dict[str, Named] = {}
     for farm in farms:
         states = _states(farm)
@@ -131,7 +155,8 @@ def _places(farms: Iterable[Farm]) -> list[Named]:
         known = [each for each in place_list(states, rooms) if each[1] != BOOKED]
         fresh = _fresh_only(states, [name for name, kind, _ in known if kind == WALK_IN])
         for name, kind, unit in known:
-            found.setdefault(name, (name, FRESH if name in fresh else kind, unit))
+            called = only.get(name, name)
+            found.setdefault(called, (called, FRESH if name in fresh else kind, unit))
     return sorted(found.values(), key=lambda each: AFTER_ROOMS.get(each[1], 0))
 
 

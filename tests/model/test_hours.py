@@ -7,7 +7,8 @@ import datetime
 import pytest
 
 from farmsim.model.build import build
-from farmsim.model.hours import NEVER, call_from, last_open, next_open, soak_from
+from farmsim.model.calendar import NEVER
+from farmsim.model.hours import call_from, last_open, next_open, soak_from
 from farmsim.model.luck import Luck
 from farmsim.model.rota import CrewRota
 from farmsim.model.site import Site

@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as some
 
-from farmsim.model.stock import FOREVER, Parcel, Stock
+from farmsim.model.calendar import FOREVER
+from farmsim.model.stock import Parcel, Stock
 
 
 def stock(*parcels: tuple[str, float, float]) -> Stock:

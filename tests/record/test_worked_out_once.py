@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pickle
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
@@ -51,6 +51,23 @@ def test_cuts_of_a_record_share_what_is_known_and_another_journal_does_not() -> 
     one = {name: values[:1] for name, values in record.tables["tasks"].items()}
     assert tasks(replace(record, tables={**record.tables, "tasks": one}), "began") == 1
     assert tasks(record, "began") == found
+
+
+def test_nobody_can_change_what_all_cuts_share() -> None:
+    @dataclass
+    class Days:
+        first: Figures
+        later: dict[str, list[Figures]]
+
+    @once
+    def days(record: Record) -> tuple[Days, str]:
+        first, second = record.figures("tasks", "began") / 24.0, record.figures("tasks", "ended") / 24.0
+        return Days(first, {"ended": [second]}), "days"
+
+    found, _ = days(record_of())
+    for shared in (found.first, found.later["ended"][0]):
+        with pytest.raises(ValueError, match="read-only"):
+            shared[0] = 0.0
 
 
 def test_a_cut_is_told_as_if_nothing_had_been_known() -> None:

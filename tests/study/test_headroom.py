@@ -10,6 +10,7 @@ import pandas as pd
 import pytest
 
 import farmsim
+from farmsim.scenario.delivery import Van
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.values import Shift
 from farmsim.study.headroom import Tables, headroom, over_asked
@@ -109,6 +110,22 @@ def test_what_is_given_up_or_never_short_is_left_out(tiny: Farm) -> None:
     told = tables([*gone, *endless])
     assert headroom(told, told, 1, 5, tiny, tiny.but(changes=((3 * WEEK, tiny.but(room=())),)))[0].after is None
     assert [each.name for each in headroom(told, told, 1, 5, tiny, tiny)] == ["Shed"]
+
+
+def test_the_only_walk_in_and_van_are_the_same_where_a_second_is_added(tiny: Farm) -> None:
+    (fridge,) = tiny.walk_in.values()
+    one = tiny.but(van={"red": Van()})
+    two = tiny.but(walk_in={**tiny.walk_in, "annex": fridge}, van={"red": Van(), "blue": Van()})
+    (name,) = tiny.walk_in
+    week = (1, 30.0, 0.5, 0.0)
+    before = tables([(1, "walk-in", *week), (1, "van", *week)])
+    after = tables(
+        [(1, f"walk-in {name}", *week), (1, "walk-in annex", *week), (1, "van red", *week), (1, "van blue", *week)]
+    )
+    level = Level(30.0, 0.5, 0.5, 0.0)
+    expected = [(f"walk-in {name}", level), ("walk-in annex", None), ("van red", level), ("van blue", None)]
+    assert [(row.name, row.before) for row in headroom(before, after, 1, 1, one, two)] == expected
+    assert [(row.name, row.after) for row in headroom(after, before, 1, 1, two, one)] == expected
 
 
 def test_of_runs_every_place_and_crew_stands_once_in_the_order_of_a_lots_way(tiny: Farm) -> None:

@@ -16,9 +16,9 @@ from operator import attrgetter
 from typing import Final
 
 from farmsim.model import blocks
-from farmsim.model.calendar import DAY, WEEK
+from farmsim.model.calendar import DAY, NEVER, WEEK
 from farmsim.model.desk import Wait
-from farmsim.model.hours import NEVER, call_from
+from farmsim.model.hours import call_from
 from farmsim.model.looker import Looker
 from farmsim.model.lot import Lot
 from farmsim.model.place import WHOLE, Gate, Need, Request, thousandths

@@ -13,7 +13,7 @@ from __future__ import annotations
 from functools import partial
 from typing import Final
 
-from farmsim.model.calendar import FOREVER, TICKS_PER_HOUR, ticks
+from farmsim.model.calendar import FOREVER, NAN, TICKS_PER_HOUR, ticks
 from farmsim.model.crew import Crew
 from farmsim.model.place import WHOLE, Need
 from farmsim.model.site import Site
@@ -23,7 +23,6 @@ from farmsim.record.columns import ROUND_ENDS
 
 DUTY: Final = "deliver"
 TICK: Final = 1.0 / TICKS_PER_HOUR
-NEVER: Final = float("nan")
 LEAST: Final = 1e-9  # kg: less than this is rounding
 WENT, TOO_LATE, NOTHING_THERE, STILL_OUT = range(len(ROUND_ENDS))
 
@@ -209,7 +208,7 @@ def _unload(trip: Trip) -> None:
 
 def write(site: Site, trip: Trip, back: float, how: int) -> None:
     """Write down how a trip went; `back` is not a number while it is away."""
-    left, people, used = NEVER, 0.0, NEVER
+    left, people, used = NAN, 0.0, NAN
     if trip.left is not None:
         left, people, used = trip.left, float(len(trip.members)), trip.used
     what = (how, people, trip.crates, trip.kg, trip.behind, used)

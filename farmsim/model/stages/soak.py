@@ -12,9 +12,9 @@ from __future__ import annotations
 from functools import partial
 
 from farmsim.model import blocks
-from farmsim.model.calendar import DAY, ticks
+from farmsim.model.calendar import DAY, NEVER, ticks
 from farmsim.model.desk import Wait
-from farmsim.model.hours import LOOK_AHEAD_DAYS, NEVER, next_open, soak_from
+from farmsim.model.hours import LOOK_AHEAD_DAYS, next_open, soak_from
 from farmsim.model.lot import Lot
 from farmsim.model.place import Gate
 from farmsim.model.site import Site
