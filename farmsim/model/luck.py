@@ -34,7 +34,7 @@ Numbers: TypeAlias = NDArray[np.float64]
 AT_ONCE: Final = 8
 """Mondays whose days are drawn together: a call for many numbers takes hardly longer than one for a few."""
 
-FEW: Final = 8
+FEW: Final = 8  # of all that may happen to it; nearly always it happens to fewer
 _ONCE_A_RUN = "drawn once a run"
 _WHOLE = 2**64
 

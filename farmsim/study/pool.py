@@ -47,9 +47,7 @@ Found = TypeVar("Found")
 
 ROUNDS = 3  # a run whose worker died is tried again this often before the study gives up
 ONE_THREAD = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "VECLIB_MAXIMUM_THREADS")
-ENDS_WITHIN = (
-    2.0  # seconds that are waited for a local worker that was told to end, and for who reads what workers tell
-)
+ENDS_WITHIN = 2.0  # seconds that are waited for a local worker told to end, and for who reads what workers tell
 ANSWERS_WITHIN = 8.0  # seconds within which a scheduler must answer
 COMES_WITHIN = 30.0  # seconds a study waits while a cluster has no worker at all
 LOOKS_EVERY = 1.0  # seconds after which it is seen again which workers there are

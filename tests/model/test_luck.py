@@ -60,6 +60,17 @@ def test_order_of_asking_changes_nothing() -> None:
     np.testing.assert_array_equal(forward, backward)
 
 
+def test_the_luck_of_the_days_of_a_week_is_that_of_its_monday_whichever_is_asked_first() -> None:
+    luck = Luck(1, 0)
+    for week in (9, -1, 7, 8, 0, -9, 9):
+        assert luck.of_days("call", "caterer", week) == luck.uniforms("call", "caterer", week, 7).tolist()
+    assert (
+        luck.of_days("call", "co-op", 0)
+        != luck.of_days("call", "caterer", 0)
+        != luck.of_days("blocks fail", "caterer", 0)
+    )
+
+
 def test_many_mondays_at_once_give_the_same_as_one_by_one() -> None:
     luck = Luck(7, 2)
     one_by_one = [luck.uniforms("ripen", "oyster", week, 11) for week in range(-5, 6)]

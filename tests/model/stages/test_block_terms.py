@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from farmsim.model.luck import out_of
@@ -278,6 +280,14 @@ def test_blocks_owed_are_promised_and_keep_lots_back() -> None:
 def test_how_many_fail_is_one_draw_turned_by_the_binomial_numbers(uniform: float, failed: int) -> None:
     # Of 3 blocks, each with an even chance: none 1/8, one 3/8, two 3/8, three 1/8 (worked out by hand).
     assert out_of(3, 0.5, uniform) == failed
+
+
+def test_many_fail_where_the_draw_is_high_and_few_where_it_is_low() -> None:
+    # Of 40 blocks, three in ten each: the chance of at most so many is the sum of the binomial numbers up to it.
+    chances = [math.comb(40, failed) * 0.3**failed * 0.7 ** (40 - failed) for failed in range(41)]
+    for failed in (3, 7, 8, 9, 12, 25):
+        below, up_to = sum(chances[:failed]), sum(chances[: failed + 1])
+        assert [out_of(40, 0.3, below + part * (up_to - below)) for part in (0.01, 0.5, 0.99)] == [failed] * 3
 
 
 def test_nothing_fails_for_sure_where_nothing_can() -> None:
