@@ -56,7 +56,6 @@ def spent(farm: Farm) -> Spent:
         site.desk.run(until=site.end)
         record = close(site, farm)
         take_apart(site)
-        take_apart(site)
         del site
     marks.append(time.process_time())
     summarise(record)
