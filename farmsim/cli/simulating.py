@@ -112,11 +112,14 @@ def _ended_cleanly() -> Iterator[Callable[[], None]]:
     """Ctrl-C, or being asked to end, stops at once; gives a function that stops if that went unheard.
 
     Python raises what a signal asks for wherever it happens to be, and in a few places (a module being loaded, an object
-    being cleared away) it is swallowed there.
+    being cleared away) it is swallowed there. Whoever asks again, while all is put away or after, is not heard any more:
+    it would break that off, and have Python complain on the screen.
     """
     asked: list[BaseException] = []
 
     def stop(number: int, _frame: object) -> None:
+        for each in heard:
+            signal.signal(each, signal.SIG_IGN)
         asked.append(_Asked("Stopped", STOPPED) if number == signal.SIGINT else _Asked("Ended", ENDED))
         raise asked[-1]
 
@@ -129,7 +132,7 @@ def _ended_cleanly() -> Iterator[Callable[[], None]]:
     try:
         yield go_on
     finally:
-        for each, handler in before.items():
+        for each, handler in before.items() if not asked else ():
             signal.signal(each, handler)
 
 

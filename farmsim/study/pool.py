@@ -84,10 +84,7 @@ class Where:
 
 def usable() -> int:
     """Processors this process may use [count]."""
-    try:
-        return len(os.sched_getaffinity(0))
-    except AttributeError:
-        return os.cpu_count() or 1
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
 class Pool:
@@ -95,7 +92,6 @@ class Pool:
 
     def __init__(self, where: Where) -> None:
         self._where = where
-        self._others = set(multiprocessing.active_children())
         self._processes: ProcessPoolExecutor | None = None
         self._cluster: _Cluster | None = None
 
@@ -104,10 +100,11 @@ class Pool:
 
     def __exit__(self, kind: type[BaseException] | None, fault: BaseException | None, at: TracebackType | None) -> None:
         self._leave_cluster()
-        if kind is None:
-            self._let_go()
-        else:
+        if kind is not None:
             self._end()
+        elif self._processes is not None:
+            self._processes.shutdown(cancel_futures=True)
+            self._processes = None
 
     def gather(self, job: Callable[[Task], Found], tasks: Iterable[Task], landed: Callable[[int, Found], None]) -> None:
         """Do the job for every task.
@@ -149,35 +146,34 @@ class Pool:
                     at, task = agenda.take()
                     with _quiet_start():
                         given[self._processes.submit(in_a_worker, job, task)] = at
-                for future in wait(given, return_when=FIRST_COMPLETED).done:
+                ready = wait(given, LOOKS_EVERY, FIRST_COMPLETED).done
+                if not ready and not all(map(BaseProcess.is_alive, _workers(self._processes))):
+                    raise BrokenProcessPool  # one was ended in mid-sentence, and whoever reads there waits for the rest
+                for future in ready:
                     landed(given[future], future.result())
                     agenda.done(given.pop(future))
         except BrokenProcessPool:
             agenda.lost()
-            self._let_go()
+            self._end()
             return False
         except BaseException:
             self._end()
             raise
         return True
 
-    def _let_go(self) -> None:
-        if self._processes is not None:
-            self._processes.shutdown(cancel_futures=True)
-            self._processes = None
-
     def _end(self) -> None:
         """End the local workers, whatever they are at."""
         if self._processes is not None:
             # Who is ended in mid-sentence leaves half of what came of a run: our end of the pipe would keep its reader waiting
             # for ever, and Python complains of one that outlives the program. Both are out of the public's reach.
-            inside = cast(Any, self._processes)
+            inside, workers = cast(Any, self._processes), _workers(self._processes)
             our_end, reader = inside._result_queue._writer, inside._executor_manager_thread
             self._processes.shutdown(wait=False, cancel_futures=True)
             self._processes = None
             for finish in (BaseProcess.terminate, BaseProcess.kill):
-                for worker in set(multiprocessing.active_children()) - self._others:
+                for worker in workers:
                     finish(worker)
+                for worker in workers:
                     worker.join(ENDS_WITHIN)
             our_end.close()
             if reader is not None:
@@ -190,6 +186,10 @@ class Pool:
 
 
 # --- local processes --------------------------------------------------------------------------------------------------
+
+
+def _workers(processes: ProcessPoolExecutor) -> list[BaseProcess]:
+    return list(cast(Any, processes)._processes.values())
 
 
 def _settle_in() -> None:

@@ -214,6 +214,22 @@ def test_being_stopped_leaves_nothing_behind_but_finished_runs(
     assert [path.name for path in (tmp_path / "outputs").iterdir()] == ["runs.sqlite"]
 
 
+@pytest.mark.parametrize("workers", ["1", "2"])
+def test_whoever_is_impatient_gets_the_same_sentence(tmp_path: Path, workers: str) -> None:
+    command = [sys.executable, "-m", "farmsim", "run", TINY, "--runs", "500", "--workers", workers]
+    with subprocess.Popen(
+        command, cwd=tmp_path, env={**os.environ, "PYTHONPATH": str(ROOT)}, stderr=-1, text=True
+    ) as running:
+        wait_for_runs(tmp_path / "outputs" / "runs.sqlite", 3)
+        while running.poll() is None:
+            running.send_signal(signal.SIGINT)
+            time.sleep(0.01)
+        assert running.stderr is not None
+        told = running.stderr.read()
+    assert running.returncode == 130
+    assert re.fullmatch(r"Simulating .*\nStopped\. \d+ finished runs kept in .*\n", told)
+
+
 def wait_for_runs(store: Path, runs: int) -> None:
     """Until so many finished runs are in the store."""
     for _ in range(600):

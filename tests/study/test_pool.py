@@ -4,6 +4,7 @@ import functools
 import multiprocessing
 import os
 import signal
+import subprocess
 import sys
 import time
 from collections.abc import Callable, Sequence
@@ -13,6 +14,7 @@ from unittest.mock import Mock
 
 import pytest
 
+import farmsim
 from farmsim.study.agenda import WorkersLost
 from farmsim.study.pool import Pool, Where, usable
 
@@ -130,10 +132,6 @@ def test_the_main_file_of_the_caller_is_left_alone(tmp_path: Path) -> None:
 
 
 def run_script(script: Path) -> str:
-    import subprocess
-
-    import farmsim
-
     source = str(Path(farmsim.__file__).parents[1])
     done = subprocess.run(
         [sys.executable, str(script)],
@@ -144,6 +142,49 @@ def run_script(script: Path) -> str:
     )
     assert done.stderr == ""
     return done.stdout
+
+
+@pytest.mark.skipif(not Path("/proc/self/wchan").exists(), reason="who is writing is seen in /proc alone")
+def test_a_worker_that_is_killed_in_mid_sentence_takes_no_run_with_it(tmp_path: Path) -> None:
+    """While the study sleeps nobody reads, so that a worker is stuck in the middle of what came of its run."""
+    script = tmp_path / "asleep.py"
+    script.write_text(
+        "from farmsim.study.pool import Pool, Where\nfound = {}\n"
+        "with Pool(Where(2)) as pool:\n    pool.gather(bytes, [60_000_000] * 4, found.__setitem__)\n"
+        "print(sorted(found), {len(each) for each in found.values()})\n"
+    )
+    env = {**os.environ, "PYTHONPATH": str(Path(farmsim.__file__).parents[1])}
+    with subprocess.Popen([sys.executable, str(script)], env=env, stdout=-1, stderr=-1, text=True) as study:
+        until = time.monotonic() + 30.0
+        while not (writing := [pid for pid in children(study.pid) if "pipe_write" in waits_in(pid)]):
+            if (left := until - time.monotonic()) < 0.0:
+                study.kill()
+                pytest.fail("no worker was ever seen writing")
+            study.send_signal(signal.SIGSTOP)
+            time.sleep(min(0.3, left))
+            if not any("pipe_write" in waits_in(pid) for pid in children(study.pid)):
+                study.send_signal(signal.SIGCONT)
+                time.sleep(0.02)
+        os.kill(writing[0], signal.SIGKILL)
+        study.send_signal(signal.SIGCONT)
+        try:
+            out, err = study.communicate(timeout=30)
+        except subprocess.TimeoutExpired:
+            study.kill()
+            raise
+    assert (out, err) == ("[0, 1, 2, 3] {60000000}\n", "")
+
+
+def children(pid: int) -> list[int]:
+    return [int(each) for each in Path(f"/proc/{pid}/task/{pid}/children").read_text().split()]
+
+
+def waits_in(pid: int) -> str:
+    """In which call of the system it waits, if it does."""
+    try:
+        return Path(f"/proc/{pid}/wchan").read_text()
+    except OSError:
+        return ""
 
 
 def test_workers_that_are_ended_in_mid_sentence_leave_nobody_waiting(tmp_path: Path) -> None:
