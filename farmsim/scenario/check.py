@@ -69,9 +69,8 @@ def a_lot_fits_a_tank(farm: Farm) -> Iterator[Fault]:
     if soak is None or soak.how != "tank" or not _soaks_anything(farm):
         return
     if soak.tanks < 1:
-        yield Fault(
-            ("soak", "tanks"), f"is {soak.tanks}", "needs at least 1 tank", 'Give it tanks, or soak "in the bag".'
-        )
+        found = f"is {soak.tanks}" if "tanks" in soak.given else "is not given"
+        yield Fault(("soak", "tanks"), found, "needs at least 1 tank", 'Give it tanks, or soak "in the bag".')
     if farm.farm.lot > soak.tank:
         found = f"a tank takes {_blocks(soak.tank)}, a lot is {_blocks(farm.farm.lot)}"
         yield Fault(("soak", "tank"), found, "needs room for a whole lot", "Make lots smaller or tanks larger.")

@@ -9,7 +9,7 @@ from farmsim import units
 from farmsim.errors import Fault
 from farmsim.scenario.averages import days_worked
 from farmsim.scenario.farm import Farm
-from farmsim.scenario.people import MAY_GO, PAID, Crew
+from farmsim.scenario.people import MAY_GO, PAID, Crew, hour_in
 from farmsim.scenario.staffing import is_owner
 
 Path = tuple[str | int, ...]
@@ -18,12 +18,12 @@ OWNER = f'paid = "{PAID[1]}"'
 
 def parts_of_the_day_lie_in_a_shift(farm: Farm, crew: Crew, path: Path) -> Iterator[Fault]:
     """Other duties begin after the begin of some shift and before its end, one hour after the other."""
-    for at, (earlier, later) in enumerate(pairwise(crew.by_hour), 1):
-        if later.from_ <= earlier.from_:
-            clock, before = units.show_clock(later.from_), units.show_clock(earlier.from_)
-            found, mend = f"{clock} comes after {before}", "Put the earlier hour first, each once."
-            yield Fault((*path, "by_hour", at, "from"), found, "needs hours that follow one another", mend)
     shifts = [crew.hours[day] for day in days_worked(crew)]
+    for at, (earlier, later) in enumerate(pairwise(crew.by_hour), 1):
+        if any(hour_in(later.from_, shift) <= hour_in(earlier.from_, shift) for shift in shifts):
+            clock, before = units.show_clock(later.from_), units.show_clock(earlier.from_)
+            found, mend = f"{clock} stands behind {before}", "Put the earlier hour of the shift first, each once."
+            yield Fault((*path, "by_hour", at, "from"), found, "needs hours that follow one another", mend)
     for at, part in enumerate(crew.by_hour):
         hours = (part.from_, part.from_ + units.HOURS_A_DAY)
         if not any(shift.start < hour < shift.end for shift in shifts for hour in hours):

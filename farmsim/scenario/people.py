@@ -181,14 +181,14 @@ class Crew(Part):
 
     def duties_in(self, shift: Shift) -> tuple[tuple[float, float, tuple[Duty, ...]], ...]:
         """From when until when in a shift they have which duties, breaks not cut out [h of the day it begins on]."""
-        hours = [(_within(each.from_, shift), each.duties) for each in self.by_hour]
+        hours = [(hour_in(each.from_, shift), each.duties) for each in self.by_hour]
         kept = sorted((hour, duties) for hour, duties in hours if hour < shift.end)
         begins = [(shift.start, self.duties), *kept]
         ends = [*(hour for hour, _ in kept), shift.end]
         return tuple((begin, end, duties) for (begin, duties), end in zip(begins, ends, strict=True) if begin < end)
 
 
-def _within(hour: float, shift: Shift) -> float:
+def hour_in(hour: float, shift: Shift) -> float:
     """An hour of the day in a shift, which may go on past midnight [h of the day the shift begins on]."""
     return hour if hour >= shift.start else hour + 24.0
 

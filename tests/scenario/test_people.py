@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from farmsim.errors import ScenarioFault
 from farmsim.scenario import averages, staffing
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.readback_later import later
@@ -75,6 +76,18 @@ def test_owner_and_family_are_read_back(tmp_path: Path) -> None:
 def test_parts_of_the_day_are_read_back(tmp_path: Path) -> None:
     farm = with_rules(tmp_path, 'by_hour = [{ from = "12:00", duties = ["open", "soak"] }]')
     assert "then clear, then clean. From 12:00 on first open, then soak. 4 % of their days" in said(farm)
+
+
+def test_parts_of_a_night_follow_one_another_past_midnight(tmp_path: Path) -> None:
+    night = SMALL.replace('mon-sun = "06:00-14:00"', 'mon-sun = "20:00-04:00 next day"')
+    parts = ('{ from = "23:00", duties = ["soak"] }', '{ from = "02:00", duties = ["soak", "clear"] }')
+    crew = written(tmp_path, night.replace(GROWERS, f"by_hour = [{', '.join(parts)}]")).crew[1]
+    hours = [(begin, end, duties) for begin, end, duties in crew.duties_in(crew.hours["mon"])]
+    assert hours == [(20.0, 23.0, crew.duties), (23.0, 26.0, ("soak",)), (26.0, 28.0, ("soak", "clear"))]
+    with pytest.raises(
+        ScenarioFault, match=r"by_hour 2, from: 23:00 stands behind 02:00; .* Put the earlier hour of the shift"
+    ):
+        written(tmp_path, night.replace(GROWERS, f"by_hour = [{', '.join(reversed(parts))}]"))
 
 
 def test_new_people_and_leavers_are_read_back_with_what_it_comes_to_on_average(tmp_path: Path) -> None:

@@ -57,3 +57,9 @@ def test_a_figure_of_a_rule_that_is_chosen_later_is_not_told(tmp_path: Path) -> 
     rules = f'{RULES}\ncall_in = "push"\nmoving_days = ["mon"]'
     text = SMALL.replace(RULES, rules) + PHASE.format("rules", 'call_in = "on moving days"')
     assert list(looks(written(tmp_path, text))) == []
+
+
+def test_making_blocks_without_a_pace_for_it_takes_no_time_and_is_told(tmp_path: Path) -> None:
+    mixed = SMALL[SMALL.index("[mix]") : SMALL.index("[sterilizer]")]
+    takes_no_time = '"mix" is a duty of makers, but no [mix] gives its pace: it takes no time.'
+    assert list(looks(small(tmp_path, mixed, ""))) == [takes_no_time]
