@@ -51,6 +51,10 @@ def main(words: "list[str]") -> int:
         translate()
     if is_test:
         return check(words[1:])
+    if not is_file:
+        os.environ["FARMSIM_CALLED"] = (
+            f"{'py' if os.name == 'nt' else 'python3'} {sys.argv[0]}"  # so that it names itself
+        )
     return hand_over([str(PYTHON), *(() if is_file else ("-m", "farmsim")), *words])
 
 
@@ -179,7 +183,12 @@ def hand_over(command: "list[str]") -> int:
     """The command takes this process over, so that Ctrl-C and exit codes are its own."""
     sys.stdout.flush()
     if os.name == "posix":
-        os.execv(command[0], command)
+        try:
+            os.execv(command[0], command)
+        except OSError as fault:
+            return give_up(
+                f"{command[0]} cannot be run: {fault.strerror}.", f"Delete {VENV.name}, and it is made again."
+            )
     child = subprocess.Popen(command)
     while True:
         try:

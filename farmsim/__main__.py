@@ -1,6 +1,8 @@
 """`python -m farmsim` is the same as `farmsim`."""
 
+import os
+
 from farmsim.cli import main
 
 if __name__ == "__main__":
-    main(prog_name="farmsim")
+    main(prog_name=os.environ.get("FARMSIM_CALLED", "farmsim"))

@@ -87,6 +87,12 @@ class Left(BaseException):
         self.code = code
 
 
+def called() -> str:
+    """How the program was called: "farmsim", or "python3 go.py"."""
+    program = click.get_current_context().parent
+    return program.info_name or "farmsim" if program is not None else "farmsim"
+
+
 def _forget_the_interrupt() -> None:
     """Leave with our own exit code, also when Ctrl-C was heard while a module was being loaded.
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from farmsim.cli import Whole
+from farmsim.cli import Whole, called
 from farmsim.study.bounds import MOST_RUNS, MOST_SEED, MOST_WEEKS
 
 UNKNOWN = 2
@@ -39,7 +39,7 @@ def command(file: str, lot: str | None, seed: int, number: int, weeks: int | Non
         click.echo(str(fault), err=True)
         raise SystemExit(fault.exit_code) from None
     if lot is None:
-        click.echo(choice_told(choices(record), record.first_day, file))
+        click.echo(choice_told(choices(record), record.first_day, f"{called()} follow {file}"))
         return
     life = read_life(record, lot)
     if life is None:

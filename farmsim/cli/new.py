@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from farmsim.cli import called
+
 if TYPE_CHECKING:
     from farmsim.errors import Fault
     from farmsim.scenario.answers import Asked
@@ -201,4 +203,4 @@ def _tell(path: Path, farm: NewFarm) -> None:
     full = [f"{need.name} {100 * need.share:.0f} %" for need in farm.full()]
     if full:
         _say(f"Fuller than 90 % on average, by your own answers: {', '.join(full)}.")
-    click.echo(f"Next:  farmsim check {path}\n       farmsim run {path}")
+    click.echo(f"Next:  {called()} check {path}\n       {called()} run {path}")

@@ -36,14 +36,14 @@ def life_told(life: Life, units: str) -> str:
     return "\n".join([*lines, *_balance(life, weights)])
 
 
-def choice_told(choices: Sequence[Choice], first_day: date, file: str) -> str:
-    """Lots one could follow, and how."""
+def choice_told(choices: Sequence[Choice], first_day: date, command: str) -> str:
+    """Lots one could follow, and by which command, to which the lot is still to be added."""
     width = max((len(choice.key) for choice in choices), default=0)
     lines = ["Say which lot to follow. One of each line, started around the middle:", ""]
     for choice in choices:
         begun = stamp(first_day, choice.started)[:14]
         lines.append(f"  {choice.key:<{width}}  {plural(choice.blocks, 'block')} of {choice.strain}, started {begun}")
-    example = f'farmsim follow {file} "{choices[0].key}"' if choices else ""
+    example = f'{command} "{choices[0].key}"' if choices else ""
     return "\n".join([*lines, "", f"For example: {example}"] if choices else ["No lot was started in this run."])
 
 

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import re
+import subprocess
+import sys
 from datetime import date
 from pathlib import Path
 
@@ -227,6 +230,16 @@ def test_an_unknown_lot_without_anything_like_it() -> None:
 
 
 def test_no_lots_to_choose_from() -> None:
-    assert choice_told([], MONDAY, "farm.toml") == "No lot was started in this run."
-    one = choice_told([Choice("a/2027-01-04/00", "oyster", 1.0, 24.0)], MONDAY, "farm.toml")
+    assert choice_told([], MONDAY, "farmsim follow farm.toml") == "No lot was started in this run."
+    one = choice_told([Choice("a/2027-01-04/00", "oyster", 1.0, 24.0)], MONDAY, "farmsim follow farm.toml")
+    assert one.endswith('For example: farmsim follow farm.toml "a/2027-01-04/00"')
     assert "  a/2027-01-04/00  1 block of oyster, started Tue 2027-01-05\n" in one
+
+
+def test_whoever_calls_it_through_go_is_told_a_command_that_is_there() -> None:
+    env = {**os.environ, "PYTHONPATH": str(SCENARIOS.parent), "FARMSIM_CALLED": "python3 go.py"}
+    words = ["follow", TINY, "--weeks", "2"]
+    told = subprocess.run([sys.executable, "-m", "farmsim", *words], env=env, capture_output=True, text=True).stdout
+    assert f"For example: python3 go.py follow {TINY} " in told
+    broken = subprocess.run([sys.executable, "-m", "farmsim", "follow"], env=env, capture_output=True, text=True)
+    assert broken.returncode == 2 and "Usage: python3 go.py follow [OPTIONS] FILE [LOT]" in broken.stderr

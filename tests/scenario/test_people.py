@@ -85,7 +85,7 @@ def test_parts_of_a_night_follow_one_another_past_midnight(tmp_path: Path) -> No
     hours = [(begin, end, duties) for begin, end, duties in crew.duties_in(crew.hours["mon"])]
     assert hours == [(20.0, 23.0, crew.duties), (23.0, 26.0, ("soak",)), (26.0, 28.0, ("soak", "clear"))]
     with pytest.raises(
-        ScenarioFault, match=r"by_hour 2, from: 23:00 stands behind 02:00; .* Put the earlier hour of the shift"
+        ScenarioFault, match=r"by_hour 2, from: 23:00 stands behind 02:00; .* earlier hour of the shift"
     ):
         written(tmp_path, night.replace(GROWERS, f"by_hour = [{', '.join(reversed(parts))}]"))
 
