@@ -70,7 +70,8 @@ class CrewRota:
     def planned(self, day: int, known_at: float) -> Shift | None:
         """The shift that begins on `day` as the rota in force at `known_at` says, nobody absent.
 
-        None when nobody is rostered, or no place of those who are is known to be filled by then.
+        None when nobody is rostered, or no place of those who are is known to be filled by then. Its people are all who are
+        rostered, whether or not their places are.
         """
         crew = self._in_force(known_at)
         if crew is None or day in self._shut_in_force(known_at):

@@ -80,25 +80,25 @@ def once(of: Callable[Concatenate[Record, Also], Found]) -> Callable[Concatenate
         assert not more, "what is asked besides the record is named by its place"
         found, key = record.known.found, (of, *args)
         if key not in found:
-            found[key] = _locked(of(record, *args, **more))
+            found[key] = locked(of(record, *args, **more))
         return cast(Found, found[key])
 
     return known
 
 
-def _locked(found: Found) -> Found:
+def locked(found: Found) -> Found:
     """The same; no array in it can be written to any more."""
     if isinstance(found, np.ndarray):
         found.flags.writeable = False
     elif isinstance(found, Mapping):
         for each in found.values():
-            _locked(each)
+            locked(each)
     elif isinstance(found, list | tuple):
         for each in found:
-            _locked(each)
+            locked(each)
     elif is_dataclass(found):
         for part in fields(found):
-            _locked(getattr(found, part.name))
+            locked(getattr(found, part.name))
     return found
 
 
@@ -134,7 +134,7 @@ class Record:
         cls, journal: Journal, first_day: date, end: float, start: float = 0.0, farm: Farm | None = None
     ) -> Record:
         """The record of a run that is over; the journal is empty afterwards."""
-        return cls(journal.names, journal.columns(), first_day, end, start, farm)
+        return cls(journal.names, locked(journal.columns()), first_day, end, start, farm)
 
     @property
     def weeks(self) -> int:

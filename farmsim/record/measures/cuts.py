@@ -9,7 +9,7 @@ from typing import NamedTuple
 import numpy as np
 
 from farmsim.record.measures.declare import Flow
-from farmsim.record.tables import Figures, Flags, Numbers, Record
+from farmsim.record.tables import Figures, Flags, Numbers, Record, locked
 from farmsim.units import HOURS_A_DAY
 
 
@@ -17,7 +17,7 @@ def measured(record: Record, when: Figures) -> Flags:
     """Which moments count: at or after the start, before the end of the measured time."""
     found = record.cut.kept.get(id(when))
     if found is None or found[0] is not when:
-        found = record.cut.kept[id(when)] = when, (when >= record.start) & (when < record.end)
+        found = record.cut.kept[id(when)] = when, locked((when >= record.start) & (when < record.end))
     return found[1]
 
 
@@ -69,7 +69,7 @@ def by_day(record: Record, flow: Flow) -> Figures:
     found = record.cut.days.get(id(flow.when))
     if found is None or found[0] is not flow.when:
         day = ((flow.when[kept] - record.start) / HOURS_A_DAY).astype(np.int64)
-        found = record.cut.days[id(flow.when)] = flow.when, day
+        found = record.cut.days[id(flow.when)] = flow.when, locked(day)
     return added(found[1], flow.amount[kept], days_measured(record))
 
 
