@@ -58,7 +58,7 @@ def build(farm: Farm, luck: Luck, begin: float, end: float, luck_from: float | N
     site.people = People(site.desk, site.journal, DUTIES)
     site.crop = Crop(site.desk)
     _lay_out(site, states)
-    _stock_up(site)
+    _stock_up(site, states)
     _hire(site, states)
     weeks = range(int((begin if luck_from is None else luck_from) // WEEK), int(-(-end // WEEK)) + 1)
     site.mondays = {monday: (farm.farm.start + timedelta(weeks=monday)).isoformat() for monday in weeks}
@@ -204,11 +204,12 @@ def _crew(farm: Farm, name: str) -> Crew | None:
     return next((crew for crew in farm.crew if crew.name == name), None)
 
 
-def _stock_up(site: Site) -> None:
+def _stock_up(site: Site, states: list[Farm]) -> None:
+    packs_to_order = any(customer.form != "any" for state in states for customer in state.customer)
     site.lots, site.loads = {}, {}
     site.ripe = Ripe(list(site.strain_number), site.places)
     site.racked, site.unpacked = Racked(), Unpacked()
-    site.goods = {strain: Goods(strain, number) for strain, number in site.strain_number.items()}
+    site.goods = {strain: Goods(strain, number, packs_to_order) for strain, number in site.strain_number.items()}
     site.stock = {
         (name, grade): stock for name, goods in site.goods.items() for grade, stock in enumerate(goods.stocks)
     }

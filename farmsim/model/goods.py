@@ -17,14 +17,17 @@ NOT_KNOWN = float("nan")
 
 @final
 class Goods:
-    """What is known of a strain's mushrooms once they are picked; not numbers until the strain is one of the farm's."""
+    """What is known of a strain's mushrooms once they are picked; not numbers until the strain is one of the farm's.
+
+    is_kept: whether anything is ever packed to order, and kept for it
+    """
 
     __slots__ = ("costs_on_top", "crate", "divides_life", "life", "name", "number", "pack", "stocks")
 
-    def __init__(self, name: str, number: int) -> None:
+    def __init__(self, name: str, number: int, is_kept: bool) -> None:
         self.name = name
         self.number = number  # in the journal
-        self.stocks = [Stock() for _ in GRADES]
+        self.stocks = [Stock(is_kept) for _ in GRADES]
         self.pack = NOT_KNOWN  # [kg/h]
         self.crate = NOT_KNOWN  # [kg]
         self.life = NOT_KNOWN  # how long it keeps cold [h]

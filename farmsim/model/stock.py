@@ -54,13 +54,16 @@ class Parcel:
 
 @final
 class Stock:
-    """Parcels of one kind in the order of their dates, first expired first out."""
+    """Parcels of one kind in the order of their dates, first expired first out.
+
+    keeps: whether some of it may be kept for an order: then what is less than rounding is never taken by itself
+    """
 
     __slots__ = ("_keeps", "_parcels")
 
-    def __init__(self) -> None:
+    def __init__(self, keeps: bool = False) -> None:
         self._parcels: list[Parcel] = []
-        self._keeps = False  # whether anything was ever kept for an order
+        self._keeps = keeps
 
     def __len__(self) -> int:
         return len(self._parcels)

@@ -23,6 +23,7 @@ from farmsim.scenario.vary import Fixed
 from .farms import SMALL
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
+EVERYTHING = Path(__file__).parents[1] / "benchmarks" / "farms" / "everything.toml"
 ALL_CUSTOMERS = Path(__file__).parents[1] / "scenario" / "all_customers.toml"
 WRITTEN_AT_THE_START = {"capacity", "inside", "left_over", "lots"}
 TABLES = (
@@ -52,6 +53,16 @@ def test_the_rest_of_the_journal_is_equal(name: str, monday: int, weeks: int, nu
         row for row in whole.rows("lots") if row[5] >= when
     ]
     assert faults(again) == []
+
+
+def test_whatever_a_farm_can_have() -> None:
+    """Packing to order and what is kept for it, boxed blocks, rules by the person, rounds: the farm with everything."""
+    farm, when = load(EVERYTHING), 4 * 168.0
+    whole = run(farm, 7, 0, 7)
+    again = run(farm, 7, 0, 7, pickle.loads(pickle.dumps(standing_at(farm, 7, 0, when))))
+    for table in (*TABLES, "packed_orders", "shorts", "rounds", "attended"):
+        assert rest(again, table, when) == rest(whole, table, when), table
+    assert rest(whole, "packed_orders", when) != []
 
 
 def test_whatever_the_year_brings() -> None:
