@@ -17,6 +17,20 @@ from farmsim.machine_code import build
 
 ROOT = Path(__file__).resolve().parents[1]
 TOY = '"""A toy."""\n\n\ndef twice(number: float) -> float:\n    return number * 2.0\n'
+ON_TOP = """
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from farmsim.study.top import Told
+"""
+STANDS_ON_MORE = """
+import nowhere_installed
+
+class Told(nowhere_installed.Told):
+    rows: int = "not the type it says"
+"""
+"""As in the real package, types in its first file lead to the upper floors, and these to packages that bring no types or are
+not there; what is found to be wrong with an upper floor is no matter of the model's either."""
 HASHES = """
 import hashlib, json, sys
 from farmsim import machine_code
@@ -42,9 +56,11 @@ FARMS = (
 def shelf(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A shelf of our own, and a package of one small file to translate."""
     package = tmp_path / "farmsim"
-    (package / "model").mkdir(parents=True)
-    for name in ("__init__.py", "model/__init__.py"):
-        (package / name).write_text("", encoding="utf-8")
+    for folder in ("model", "study"):
+        (package / folder).mkdir(parents=True)
+        (package / folder / "__init__.py").write_text("", encoding="utf-8")
+    (package / "__init__.py").write_text(ON_TOP, encoding="utf-8")
+    (package / "study" / "top.py").write_text(STANDS_ON_MORE, encoding="utf-8")
     (package / "model" / "toy.py").write_text(TOY, encoding="utf-8")
     (package / "model" / "standing.py").write_text(TOY, encoding="utf-8")
     for module in (machine_code, build):
@@ -81,7 +97,7 @@ def test_plain_files_and_machine_code_write_down_the_same_to_the_last_bit() -> N
 # --- made of these files, or not used -------------------------------------------------------------------------------
 
 
-def test_a_translated_file_does_what_the_plain_one_does(shelf: Path) -> None:
+def test_a_translated_file_does_what_the_plain_one_does_and_asks_for_no_types_of_upper_floors(shelf: Path) -> None:
     here = build.build()
     assert here.parent == shelf and build.is_built() and [each.name for each in shelf.iterdir()] == [here.name]
     modules = machine_code.Finder(shelf).modules

@@ -10,6 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final, NamedTuple, Protocol
 
+from farmsim.model.total import total
+
 TICKS_PER_HOUR: Final = 2.0**30
 _COARSE: Final = 6291456.0  # 1.5 * 2^22: floats near it lie one tick apart, so adding it rounds to whole ticks
 DAY: Final = 24.0
@@ -60,7 +62,7 @@ class Shift:
 
     def hours_until(self, when: float) -> float:
         """Working time from the begin to `when`, overtime left out [h]."""
-        return sum([min(end, when) - begin for begin, end in self.pieces if begin < when])
+        return total([min(end, when) - begin for begin, end in self.pieces if begin < when])
 
     def hours_left(self, when: float, overtime: float | None = None) -> float:
         """Working time from `when` to the end, the overtime a task in hand may take included [h].

@@ -7,6 +7,7 @@ from farmsim.model.calendar import NAN
 from farmsim.model.site import Site
 from farmsim.model.stages import rounds
 from farmsim.model.terms import TermedCrew
+from farmsim.model.total import total
 from farmsim.record.tables import Record
 from farmsim.scenario.farm import Farm
 
@@ -22,7 +23,7 @@ def count_standing(site: Site) -> None:
         site.journal.inside((site.strain_number[strain], float(blocks), now))
     for (strain, grade), stock in site.stock.items():
         unpacked = [picked for picked in (*site.unpacked.waiting, *site.unpacked.in_hand) if picked.strain == strain]
-        loose = sum([picked.seconds if grade else picked.firsts for picked in unpacked])
+        loose = total([picked.seconds if grade else picked.firsts for picked in unpacked])
         site.journal.left_over((site.strain_number[strain], grade, stock.level, now))
         site.journal.left_over((site.strain_number[strain], grade + 2, loose, now))
 

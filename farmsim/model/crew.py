@@ -20,6 +20,7 @@ from collections.abc import Iterable, Sequence
 from farmsim.model.calendar import DAY, FOREVER, WEEK, Rota, Shift, Stretch, ticks
 from farmsim.model.desk import Desk, Part
 from farmsim.model.lot import Traveller
+from farmsim.model.total import total
 from farmsim.model.work import MANY_LOTS, Duty, Pool, Row, Task, line_up
 from farmsim.record.journal import Journal
 
@@ -215,7 +216,7 @@ class People(Part):
     def rostered(self, crew: Crew, shift: Shift) -> None:
         """Write down who has come, and look for work for them."""
         if shift.end < FOREVER:
-            each = sum([end - begin for begin, end in shift.pieces])
+            each = total([end - begin for begin, end in shift.pieces])
             self.journal.rostered((crew.index, shift.begin, len(shift.people), each))
         self.stale = self.desk.stale = True
 

@@ -12,6 +12,7 @@ from farmsim.model.lot import Traveller
 from farmsim.model.luck import Chances, Luck, Spread, Stream
 from farmsim.model.place import Request
 from farmsim.model.places import Places
+from farmsim.model.total import total
 from farmsim.record.journal import Journal
 from farmsim.record.names import Names
 from farmsim.scenario.vary import Fixed
@@ -79,7 +80,7 @@ class Way:
     def __init__(self, line: Line, luck: Luck, stage: Stage) -> None:
         ways = line.after(stage)
         self.names = [*ways, OUT] if isinstance(stage.then, Mapping) else list(ways)
-        chances = (*ways.values(), max(0.0, 1.0 - sum(ways.values())))
+        chances = (*ways.values(), max(0.0, 1.0 - total(ways.values())))
         spread = Chances(tuple(float(i) for i in range(len(ways) + 1)), chances)
         self._chosen = Figures(line, luck, spread, f"way after {stage.name}")
 

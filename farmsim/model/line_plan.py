@@ -9,6 +9,7 @@ from typing import Literal, TypeAlias
 from farmsim.model.breakdown import Breakdowns
 from farmsim.model.calendar import Always, Rota
 from farmsim.model.luck import Spread
+from farmsim.model.total import total
 
 OUT = "out"
 """The stage after the last one."""
@@ -104,7 +105,7 @@ class Line:
     def after(self, stage: Stage) -> dict[str, float]:
         """Where lots go after `stage`, with the chance of each; chances that do not reach 1 leave the rest to `OUT`."""
         if isinstance(stage.then, Mapping):
-            return {**stage.then, OUT: max(0.0, 1.0 - sum(stage.then.values()))}
+            return {**stage.then, OUT: max(0.0, 1.0 - total(stage.then.values()))}
         following = [*(other.name for other in self.stages[self.stages.index(stage) + 1 :]), OUT]
         return {stage.then or following[0]: 1.0}
 
@@ -165,5 +166,5 @@ def _stage_faults(line: Line) -> Iterator[str]:
             yield f"{place}: breaks needs places that can break, not a crew. Limit places, or break the crew's rota."
         if any(not 0.0 <= chance <= 1.0 + 1e-12 for chance in line.after(stage).values()):
             yield f"{place}: chances lie between 0 and 1."
-        if isinstance(stage.then, Mapping) and sum(stage.then.values()) > 1.0 + 1e-12:
-            yield f"{place}: the chances in then sum to {sum(stage.then.values()):g}; at most 1. Lower one."
+        if isinstance(stage.then, Mapping) and total(stage.then.values()) > 1.0 + 1e-12:
+            yield f"{place}: the chances in then sum to {total(stage.then.values()):g}; at most 1. Lower one."

@@ -24,6 +24,7 @@ from numpy.typing import NDArray
 from scipy import special
 
 from farmsim.model.breath import breathe
+from farmsim.model.total import total
 from farmsim.scenario.vary import Between, Fixed, MeanCv, Measured, RangeMean, Triangular, Vary
 
 LUCK_VERSION = 1
@@ -243,7 +244,7 @@ class Chances:
 
     @property
     def mean(self) -> float:
-        return sum([v * c for v, c in zip(self.values, self.chances, strict=True)], 0.0) / sum(self.chances, 0.0)
+        return total([v * c for v, c in zip(self.values, self.chances, strict=True)]) / total(self.chances)
 
 
 Spread: TypeAlias = Vary | Exponential | Erlang | Hyperexponential | Uniform | Poisson | Chances

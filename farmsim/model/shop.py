@@ -23,6 +23,7 @@ from farmsim.model.calendar import FOREVER, ticks
 from farmsim.model.desk import Desk
 from farmsim.model.luck import Luck, Spread, Stream
 from farmsim.model.stock import Parcel, Stock
+from farmsim.model.total import total
 from farmsim.scenario.vary import Fixed
 
 
@@ -121,7 +122,7 @@ class _Counter:
 
     def _order(self, amount: float) -> None:
         now = self.desk.now
-        got = sum([part for _, part in self.stock.take(amount)])
+        got = total([part for _, part in self.stock.take(amount)])
         self._orders.append([now, amount, got, now if got >= amount else float("nan")])
         if got < amount and self.shop.unfilled == "waits":
             self._waiting.append((len(self._orders) - 1, amount - got))
@@ -132,7 +133,7 @@ class _Counter:
 
     def _stock_up(self) -> None:
         """Buy what is missing; stock that waits for nobody, goods on the way and waiting orders count."""
-        owed = sum([missing for _, missing in self._waiting])
+        owed = total([missing for _, missing in self._waiting])
         amount = self.shop.up_to - (self.stock.level + self._on_the_way - owed)
         if amount <= 0.0:
             return
@@ -151,7 +152,7 @@ class _Counter:
         self.stock.add(Parcel(f"{len(self._arrived):08d}", amount, picked=now, dies=now + self.shop.life))
         while self._waiting and len(self.stock):
             order, missing = self._waiting.popleft()
-            missing -= sum([part for _, part in self.stock.take(missing)])
+            missing -= total([part for _, part in self.stock.take(missing)])
             if missing > 0.0:
                 self._waiting.appendleft((order, missing))
             else:

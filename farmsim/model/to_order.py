@@ -11,6 +11,7 @@ from operator import attrgetter
 from typing import Final, NamedTuple
 
 from farmsim.model.stock import Parcel, Stock
+from farmsim.model.total import total
 
 LEAST: Final = 1e-9  # kg: less than this is rounding
 Key = tuple[int, float, bool, str]
@@ -44,12 +45,12 @@ class ToPack:
     @property
     def packed(self) -> float:
         """How much is packed [kg]."""
-        return sum([part.kg for part in self.parts])
+        return total([part.kg for part in self.parts])
 
     @property
     def being_packed(self) -> float:
         """How much is on the table [kg]."""
-        return sum([part.kg for part in self.on_table])
+        return total([part.kg for part in self.on_table])
 
     @property
     def lacking(self) -> float:
@@ -86,7 +87,9 @@ class PackingList:
     def set_aside(self, order: ToPack, kg: float, now: float) -> list[Part]:
         """Take up to `kg` on the table, the earliest date first, of what keeps until it leaves."""
         stock = self.of_strain(order)
-        sooner = sum([owed for when, strain, owed in self.owed if strain == order.key[3] and now < when < order.leaves])
+        sooner = total(
+            [owed for when, strain, owed in self.owed if strain == order.key[3] and now < when < order.leaves]
+        )
         kg = min(kg, stock.free - sooner)
         parts = []
         for parcel in list(stock):
@@ -108,7 +111,7 @@ class PackingList:
             order.parts += done
         else:
             self._free(order, done)
-        return sum([part.kg for part in done])
+        return total([part.kg for part in done])
 
     def forget(self, order: ToPack) -> None:
         """It has left, or is no order any more: what is packed for it and still there is free again."""

@@ -13,6 +13,7 @@ from farmsim.model.rota import WEEKDAYS
 from farmsim.model.site import Site
 from farmsim.model.stock_out import FIRSTS
 from farmsim.model.to_order import Key
+from farmsim.model.total import total
 from farmsim.scenario.buyer import FIRM
 from farmsim.scenario.fresh_sales import GOES_SHORT
 from farmsim.scenario.rules import KEEP_BACK
@@ -110,7 +111,7 @@ def spare(site: Site, strain: str, after: Turn) -> float:
         return float("inf")
     stock, kept = site.stock[strain, FIRSTS], 0.0
     for due, kg in sorted(_known(site, strain, after), reverse=True):
-        fresh_then = sum([parcel.kg - parcel.kept for parcel in stock if parcel.dies > due])
+        fresh_then = total([parcel.kg - parcel.kept for parcel in stock if parcel.dies > due])
         kept = min(kept + kg, fresh_then)
     return max(0.0, stock.free - kept)
 
@@ -125,10 +126,10 @@ def _known(site: Site, strain: str, after: Turn) -> Iterator[tuple[float, float]
         first, last = int(now // WEEK), int((now + customer.notice) // WEEK)
         for monday in range(first, last + 1) if customer.notice else ():
             for due, order in orders(site, customer, monday):
-                if now < due <= now + customer.notice and turn(site, customer, sum(order.values())) < after:
+                if now < due <= now + customer.notice and turn(site, customer, total(order.values())) < after:
                     yield due, order.get(strain, 0.0) - _set_aside(site, (number, due, False, strain))
         for (whose, due), short in site.carried.items():
-            if whose == number and due > now and turn(site, customer, sum(short.values())) < after:
+            if whose == number and due > now and turn(site, customer, total(short.values())) < after:
                 yield due, short.get(strain, 0.0) - _set_aside(site, (number, due, True, strain))
 
 

@@ -145,7 +145,7 @@ def life_sd(strain: Strain) -> float:
     """How far lives spread [h], standard deviation."""
     later = len(strain.flushes.share) - 1
     squares = [strain.colonise.sd**2, strain.ripen.sd**2, strain.first_pick.sd**2, later * strain.next_pick.sd**2]
-    return math.sqrt(sum(squares))
+    return math.sqrt(math.fsum(squares))
 
 
 def mornings_looked_over(strain: Strain, blocks: float) -> float:

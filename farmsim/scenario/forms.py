@@ -6,6 +6,7 @@ Values that come from Python, not from a file, are taken as inside values alread
 from __future__ import annotations
 
 import difflib
+import math
 import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 
 VARIES = (Fixed, Triangular, Between, MeanCv, RangeMean, Measured)
 _BARE = ("", "fraction", "weeks")  # units that a bare number may stand for
+ROUNDING = 1e-12  # as far from 1 as shares that add up to it may come by being rounded
 
 
 @dataclass(frozen=True, slots=True)
@@ -312,15 +314,15 @@ def read_range(value: object, figure: Figure, written: bool) -> object:
 
 
 def read_shares(value: object, figure: Figure, written: bool) -> object:
-    """Shares of a whole, first to last; they are made to add up to 1."""
+    """Shares of a whole, first to last; they are made to add up to 1. Those that do stay as they are, to the last digit."""
     numbers = value if isinstance(value, list | tuple) else ()
     good = [
         float(item) for item in numbers if isinstance(item, int | float) and not isinstance(item, bool) and item > 0
     ]
     if not good or len(good) < len(numbers):
         raise QuantityFault(f"is {shown(value)}", "needs shares above 0", "Write a list such as [61, 25, 14].")
-    whole = sum(good)
-    return tuple(item / whole for item in good)
+    whole = math.fsum(good)
+    return tuple(good) if abs(whole - 1.0) < ROUNDING else tuple(item / whole for item in good)
 
 
 def read_takes(value: object, figure: Figure, written: bool) -> object:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterable, Iterator
+from math import fsum
 from statistics import fmean
 from typing import TYPE_CHECKING
 
@@ -42,7 +43,7 @@ class Energy(Part):
     @property
     def in_all(self) -> float:
         """Power and fuel of the whole farm, rooms that are told apart included [currency/week]."""
-        return self.a_week + sum(self.by_room.values())
+        return self.a_week + fsum(self.by_room.values())
 
 
 def price_of(prices: Prices | None, strain: str) -> float | None:
@@ -111,9 +112,9 @@ def usual_price(farm: Farm, strain: str) -> float | None:
             others.append(price)
         else:
             weighed.append((customer.takes.get(strain, 0.0) * len(customer.days), price))
-    kg = sum(much for much, _ in weighed)
+    kg = fsum(much for much, _ in weighed)
     if kg > 0:
-        return sum(much * price for much, price in weighed) / kg
+        return fsum(much * price for much, price in weighed) / kg
     return fmean(others) if others else None
 
 

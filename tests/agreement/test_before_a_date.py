@@ -25,7 +25,7 @@ from .farms import GROWERS, PICKERS, QUICK, SMALL, SOAKED, everything
 WEEK = 168.0
 HOLIDAY = datetime.date(2027, 1, 21)  # a Thursday of the third week
 CHANGED_AT = 2 * WEEK
-WEEKS = 5
+WEEKS = 6  # long enough for every change to be seen in what comes after it
 NEW_CREW = PICKERS.but(
     name="students", people=2, days=("sat",), hours={"sat": Shift(8.0, 12.0)}, duties=("pick", "pack")
 )

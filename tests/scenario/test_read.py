@@ -14,6 +14,7 @@ from farmsim.scenario.lines import key_lines
 from farmsim.scenario.people import Crew, PerWeek, Shift
 from farmsim.scenario.read import load
 from farmsim.scenario.rooms import Range, Room, RoomEmptied
+from farmsim.scenario.strain import Flushes
 from farmsim.scenario.vary import Between, Fixed, MeanCv, Measured, RangeMean, Triangular, Vary
 
 from .farms import SHIPPED, SMALL, bare, small
@@ -40,6 +41,25 @@ def test_figures_stand_in_inside_units(tmp_path: Path) -> None:
     assert farm.start[1].ripe_in == Fixed(96.0)
     assert farm.customer[0].takes == pytest.approx({"shiitake": 40 * LB, "oyster": 20 * LB})
     assert farm.block_customer[0].notice == 336.0
+
+
+@pytest.mark.parametrize(
+    "share",
+    [
+        (0.6, 0.3, 0.1),
+        (0.61, 0.25, 0.14),
+        (0.9, 0.07, 0.03),
+        (0.7, 0.3),
+        (61.0, 25.0, 14.0),
+        (0.1,) * 10,
+        (15.0, 6.0, 1.0),
+    ],
+)
+def test_shares_that_add_up_stay_as_they_are_however_often_a_farm_is_changed(share: tuple[float, ...]) -> None:
+    once = Flushes(share=share)
+    assert sum(once.share) == pytest.approx(1.0)
+    assert once.share == share or sum(share) > 2.0
+    assert once.but(rest=24.0).share == once.share
 
 
 def test_crews_have_a_shift_for_each_day_and_a_break_of_their_own(tmp_path: Path) -> None:

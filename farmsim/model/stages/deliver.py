@@ -20,6 +20,7 @@ from farmsim.model.short import NO_ROOM, line
 from farmsim.model.site import Site
 from farmsim.model.stock_out import FIRSTS, LEAST_KG, SOLD, gone, take, throw_out
 from farmsim.model.to_order import Key, ToPack
+from farmsim.model.total import total
 from farmsim.model.trips import Trip
 from farmsim.model.wants import MIXED, Order, Turn, forget_orders, orders, spare, turn
 from farmsim.model.year import next_day
@@ -66,7 +67,7 @@ def week(site: Site, monday: int) -> None:
         number = site.customer_number[customer.name]
         for due, order in known(site, customer, monday):
             of_day = partial(_orders_due, site, customer, number, order, due, False)
-            site.trips.leave(customer.name, due, of_day, sum(order.values()) > 0.0)
+            site.trips.leave(customer.name, due, of_day, total(order.values()) > 0.0)
 
 
 def known(site: Site, customer: Customer, monday: int) -> list[tuple[float, Order]]:
@@ -86,7 +87,7 @@ def _orders_due(
         _not_ordered(site, customer, number, order)
         _nothing_to_pack(site, (number, due, False), order)
         return
-    place = turn(site, customer, sum(order.values()))
+    place = turn(site, customer, total(order.values()))
     site.counter.due(place, partial(serve, site, Due(customer, number, order, due, place, is_second, trip)))
 
 
@@ -111,7 +112,7 @@ def serve(site: Site, one: Due) -> None:
     if short:
         carry(site, customer, number, short, again)
     if customer.leaves_after is not None and not one.is_second:
-        _bear_in_mind(site, customer, number, sum(one.order.values()), missing)
+        _bear_in_mind(site, customer, number, total(one.order.values()), missing)
 
 
 def _filled(site: Site, one: Due) -> list[Line]:
@@ -270,7 +271,7 @@ def _a_week(customer: Customer) -> float:
     """What it usually ordered in a week [kg]."""
     assert not isinstance(customer.takes, str)
     mixed = customer.mixed.amount if customer.mixed is not None else 0.0
-    return customer.days_asked * (sum(customer.takes.values()) + mixed)
+    return customer.days_asked * (total(customer.takes.values()) + mixed)
 
 
 def _not_ordered(site: Site, customer: Customer, number: int, order: Order) -> None:

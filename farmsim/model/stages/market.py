@@ -17,6 +17,7 @@ from farmsim.model.calendar import DAY, ticks
 from farmsim.model.site import Site
 from farmsim.model.stock import Parcel
 from farmsim.model.stock_out import FIRSTS, LOST_AT_STALL, NOBODY, PAST_DATE, STALL, carry_out, throw_out, write_down
+from farmsim.model.total import total
 from farmsim.model.trips import Trip
 from farmsim.model.wants import Order, Turn, brings, spare, turn
 from farmsim.scenario.sales import Customer
@@ -43,7 +44,7 @@ def week(site: Site, monday: int, put_back: PutBack) -> None:
 
 
 def _due(site: Site, stall: Customer, wanted: Order, asked: Order, put_back: PutBack, trip: Trip | None) -> None:
-    place = turn(site, stall, sum(wanted.values()))
+    place = turn(site, stall, total(wanted.values()))
     site.counter.due(place, partial(load, site, stall, wanted, asked, place, put_back, trip))
 
 
@@ -57,7 +58,7 @@ def load(
         room = kg if trip is None else min(kg, trip.room(crate))
         there = min(kg, site.stock[strain, FIRSTS].free, spare(site, strain, place))
         parts = carry_out(site, strain, FIRSTS, min(room, there))
-        brought = sum([part for _, part in parts])
+        brought = total([part for _, part in parts])
         if trip is not None:
             trip.load(brought, crate)
             trip.behind += max(0.0, there - brought) if trip.goes else 0.0
@@ -97,7 +98,7 @@ def _sell(site: Site, parts: list[tuple[Parcel, float]], sold: float, number: in
 def _lose(site: Site, number: int, strain: str, day: Day, rest: list[tuple[Parcel, float]]) -> None:
     for parcel, kg in rest:
         write_down(site, parcel, kg, parcel.dies, LOST_AT_STALL, NOBODY)
-    lost = sum([kg for _, kg in rest])
+    lost = total([kg for _, kg in rest])
     site.journal.market_days((number, site.strain_number[strain], *day, 0.0, lost, site.desk.now))
 
 

@@ -14,6 +14,7 @@ from farmsim.model.calendar import ticks
 from farmsim.model.lot import Memory, Traveller
 from farmsim.model.site import Site
 from farmsim.model.stock_out import FIRSTS, LEAST_KG, OUTLET, SECONDS, TO_DRY, take, throw_out
+from farmsim.model.total import total
 from farmsim.model.trips import Trip
 from farmsim.model.wants import Turn, rounds, spare, turn
 from farmsim.scenario.fresh_sales import Dries
@@ -39,7 +40,7 @@ def _serve(site: Site, customer: Customer, place: Turn, trip: Trip | None) -> No
     soon, fresh = site.desk.now + (customer.takes_firsts_left or 0.0), 0.0
     for strain in site.strains if trip is None else sorted(site.strains):  # where room is short, by name
         kg = _give(site, strain, SECONDS, float("inf"), why, number, trip)
-        old = sum([parcel.kg - parcel.kept for parcel in site.stock[strain, FIRSTS] if parcel.dies <= soon])
+        old = total([parcel.kg - parcel.kept for parcel in site.stock[strain, FIRSTS] if parcel.dies <= soon])
         if old > LEAST_KG and customer.takes_firsts_left:
             kg += _give(site, strain, FIRSTS, min(old, spare(site, strain, place)), why, number, trip)
         if customer.dries is not None and kg > LEAST_KG:

@@ -15,6 +15,7 @@ from functools import partial
 from farmsim.model.calendar import FOREVER, WEEK, ticks
 from farmsim.model.site import Site
 from farmsim.model.to_order import Key, Part, ToPack
+from farmsim.model.total import total
 from farmsim.model.wants import turn
 from farmsim.model.work import WORTH_BEGINNING, Pool, Round
 from farmsim.scenario.sales import Customer
@@ -41,7 +42,7 @@ class Wrapping(Pool):
             pace = strain.pack_forms.get(order.form, strain.pack)  # what was carried over may want a form of the past
             parts = site.to_pack.set_aside(order, min(order.lacking, pace * long_enough), site.desk.now)
             if parts:
-                hours = sum([part.kg for part in parts]) / pace
+                hours = total([part.kg for part in parts]) / pace
                 return Round(min(ticks(hours), most_hours), order.since, (order, parts))
         return None
 
@@ -82,7 +83,7 @@ def _to_pack(site: Site, monday: int, known: Known) -> Iterable[ToPack]:
         is_packed = customer.form != "any" and number not in site.gone
         for due, orders in _of_two_weeks(site, customer, monday, known) if is_packed else ():
             leaves = site.trips.hour(customer.name, due)
-            _, *order = turn(site, customer, sum(orders.values()))
+            _, *order = turn(site, customer, total(orders.values()))
             for place, (strain, kg) in enumerate(orders.items()):
                 key, first = (number, due, False, strain), (leaves, *order, float(place))
                 yield ToPack(key, customer.form, kg, leaves, ticks(leaves - _ahead(customer)), first)

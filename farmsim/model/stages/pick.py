@@ -16,6 +16,7 @@ from farmsim.model.crop import Bed, Grading, is_riper
 from farmsim.model.heaps import Picked
 from farmsim.model.lot import Lot
 from farmsim.model.site import Site
+from farmsim.model.total import total
 from farmsim.model.work import WORTH_BEGINNING, Pool, Round
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.prices import dearest_first
@@ -125,4 +126,4 @@ def _pick_mornings(site: Site, grading: Grading, lot: Lot, day: int) -> tuple[fl
         lot.look *= 1.0 - share
     for late, row in sorted(sums.items()):
         site.journal.picks((lot.number, lot.flush, lot.room, site.desk.now, late, *row))
-    return sum([row[0] for _, row in sorted(sums.items())]), sum([row[1] for _, row in sorted(sums.items())])
+    return total([row[0] for _, row in sorted(sums.items())]), total([row[1] for _, row in sorted(sums.items())])

@@ -17,6 +17,7 @@ from farmsim.model.calendar import FOREVER, NAN, TICKS_PER_HOUR, ticks
 from farmsim.model.crew import Crew
 from farmsim.model.place import WHOLE, Need
 from farmsim.model.site import Site
+from farmsim.model.total import total
 from farmsim.model.trips import Member, Trip
 from farmsim.model.work import Pool, Round
 from farmsim.record.columns import ROUND_ENDS
@@ -151,7 +152,7 @@ def _serve(site: Site, trip: Trip) -> None:
 
 def _waited(member: Member, until: float) -> float:
     """Working time somebody has waited for the trip to leave: it counts as work [h]."""
-    return sum([max(0.0, min(end, until) - max(begin, member.since)) for begin, end in member.shift.pieces])
+    return total([max(0.0, min(end, until) - max(begin, member.since)) for begin, end in member.shift.pieces])
 
 
 def _let_go(site: Site, trip: Trip, member: Member) -> None:
