@@ -99,3 +99,33 @@ def test_what_looks_tight_is_told_with_what_was_seen_there_and_in_which_weeks() 
     calm = replace(one, seen=(one.seen[0],) * 2 if one.seen else None)
     for none in (calm, PACK):
         assert "looks tight when" not in text(capacity.parts(none))
+
+
+def full_place(name: str, kind: str) -> Place:
+    """A place that is full with lots waiting for much of the time."""
+    hours = (None,) * 168
+    return Place(name, kind, "blocks", 100.0, False, 0.9, 0.4, 0.0, 0.0, 0.0, 3.0, 6.0, 14.0, 8, 0.9, hours, (), 8, 0.4)
+
+
+def test_rooms_that_look_tight_stand_in_one_row_where_either_farm_has_several() -> None:
+    """Else the one that is tight before looks as if it were no longer so, when a second one is tight, too."""
+    first, second = (full_place(name, "shelf") for name in ("Shed", "Lean-to"))
+    alone, both = (
+        Seen((first,), (), ("Shed",), Waits(3.0, 6.0)),
+        Seen((first, second), (), ("Shed", "Lean-to"), Waits(5.0, 6.0)),
+    )
+    waited = "lots a week waited 6 h"
+    of_both = f"full with lots waiting: Shed 40 % and Lean-to 40 % of the time; 5 {waited}"
+    assert capacity.what_was_seen(alone, both).rows == (
+        ("rooms", f"full with lots waiting: Shed 40 % of the time; 3 {waited}", of_both),
+    )
+    assert [row[:2] for row in capacity.what_was_seen(Seen((), (), (), Waits()), alone).rows] == [
+        ("Shed", "does not look tight")
+    ]
+
+
+def test_a_place_that_looks_tight_is_called_by_its_whole_name() -> None:
+    long = "walk-in behind the barn where it is cool"
+    place = full_place(long, "walk-in")
+    seen = Seen((place,), (), (long,), Waits())
+    assert capacity.what_was_seen(seen, seen).rows[0][0] == long

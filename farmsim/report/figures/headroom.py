@@ -74,5 +74,5 @@ def _line(axes: Axes, at: float, level: Level | None, colour: str, is_with: bool
         return
     width, ground = (2.4, colour) if is_with else (1.0, "white")
     axes.plot([level.usual, level.bad], [at, at], color=colour, linewidth=width, solid_capstyle="butt")
-    axes.plot(level.usual, at, "o", color=colour, markerfacecolor=ground, markersize=4.5)
-    axes.plot(level.bad, at, "|", color=colour, markersize=8, markeredgewidth=1.6)
+    axes.plot(level.usual, at, "o", color=colour, markerfacecolor=ground, markersize=4.5, clip_on=False)
+    axes.plot(level.bad, at, "|", color=colour, markersize=8, markeredgewidth=1.6, clip_on=False)
