@@ -131,7 +131,7 @@ STYLE = r"""
 
 #let picture(file, instead, heading, sees) = layout(room => {
   let drawn = image(file, width: 100%, alt: instead)
-  let most = 0.62 * room.height
+  let most = 0.75 * room.height
   let shown = if measure(drawn, width: room.width).height <= most { drawn } else { image(file, height: most, alt: instead) }
   figure(kind: image, shown, caption: emph(heading) + " " + sees)
 })

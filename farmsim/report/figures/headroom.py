@@ -23,7 +23,7 @@ from farmsim.report.figures.paper import (
 from farmsim.report.words import shortened, tidy
 from farmsim.study.pack_answers import Level, Pack
 
-WIDTH, ROW, HEAD, FOOT = 9.2, 0.36, 0.95, 1.15  # inches
+WIDTH, ROW, HEAD, FOOT = 9.2, 0.31, 0.85, 0.95  # inches
 LETTERS = 24
 LEFT = 0.24  # of the width: where the scale begins
 MOST = 40  # places and crews drawn; all are in the table

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from farmsim.report.document import Listed, NewPage, Part, Sheet, Words
+from farmsim.report.document import Listed, Part, Sheet, Words
 from farmsim.report.html import Column, Table
 from farmsim.report.pack import headings, reporting
 from farmsim.report.pack.first_page import LINES, blows
@@ -40,7 +40,6 @@ JUDGED = (
 
 def parts(pack: Pack) -> Iterator[Part]:
     """What it is held against, the reporting checklist, how sure, marks."""
-    yield NewPage()
     yield headings.CHECKED
     yield Words("The program is tested as a whole each time it is changed; this is what its tests compare it with.")
     yield headings.HELD

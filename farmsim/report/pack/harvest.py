@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from farmsim.report.document import NewPage, Part, Sheet, Words
+from farmsim.report.document import Part, Sheet, Words
 from farmsim.report.html import Column, Table
 from farmsim.report.pack import headings
 from farmsim.report.pack.first_page import FIRM, buyers
@@ -19,7 +19,6 @@ WIDE = 3  # years, beyond which the table wants a page of its own
 
 def parts(pack: Pack) -> Iterator[Part]:
     """Weeks by year, money by year, customers."""
-    yield NewPage()
     yield headings.HARVEST
     yield Words("Averages over all runs; what is picked is not yet sold.")
     if pack.grown:

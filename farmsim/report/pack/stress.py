@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from farmsim.report.document import NewPage, Part, Sheet, Words
+from farmsim.report.document import Part, Sheet, Words
 from farmsim.report.html import Column, Table
 from farmsim.report.pack import headings
 from farmsim.report.pack.first_page import BETTER, blows, is_better, is_simple
@@ -21,7 +21,6 @@ def parts(pack: Pack) -> Iterator[Part]:
         yield headings.STRESS
         yield Words("Nothing was asked for that may go wrong.")
         return
-    yield NewPage()
     yield headings.STRESS
     again = [each for each in every if each.simulated and each is not pack.planned]
     yield Words(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from farmsim.report.document import NewPage, Part, Picture, Sheet
+from farmsim.report.document import Part, Picture, Sheet
 from farmsim.report.html import Column, Table
 from farmsim.report.pack import headings
 from farmsim.report.pack.first_page import FIRM
@@ -19,7 +19,6 @@ def parts(pack: Pack) -> Iterator[Part]:
 
     if not pack.steps:
         return
-    yield NewPage()
     yield headings.TIME_LINE
     yield Picture(
         "time_line",
