@@ -38,6 +38,7 @@ STYLE = r"""
 }) }
 
 #let words(said) = par(said)
+#let lead(said) = block(sticky: true, par(said))
 #let small(said) = text(size: 8.5pt, fill: quiet, par(said))
 #let strong-words(said) = block(above: 14pt, below: 12pt, text(size: 11.5pt, par(strong(said))))
 #let list-of(..rows) = list(..rows)
