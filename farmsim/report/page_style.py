@@ -102,6 +102,9 @@ figcaption em { padding-right: .2em; }
   .pairs { display: block; }
   .pairs dt { margin-top: .7rem; }
 }
+@media screen and (min-width: 60rem) {
+  .landscape .slide { width: max-content; min-width: 100%; max-width: calc(50vw + 25rem); }
+}
 @page wide { size: landscape; }
 @media print {
   nav { display: none; }
@@ -114,7 +117,7 @@ figcaption em { padding-right: .2em; }
   table.dense td:last-child { min-width: 0; }
   .new-page { break-after: page; }
   img { max-height: 140mm; }
-  h2 + p, h3 + p { break-after: avoid; }
+  h2 + p, h3 + p, p:has(+ ul), p:has(+ .slide) { break-after: avoid; }
   .landscape th, .landscape td { padding-top: 1pt; padding-bottom: 1pt; }
   .landscape table { margin-top: 8pt; font-size: 7.5pt; line-height: 1.2; }
   .one-page { font-size: 8.4pt; line-height: 1.32; zoom: var(--part, 1); }

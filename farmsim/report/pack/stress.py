@@ -29,11 +29,11 @@ def parts(pack: Pack) -> Iterator[Part]:
         f"otherwise: {plural(len(again), 'row')}. In the others only money differs, so the same simulated years were put in "
         "money anew. Starts, people and purchases stay as planned, whatever happens; a late opening alone moves its phases, "
         "with the people, starts and customers in them, and what is bought and borrowed keeps its days. How hard a blow is "
-        "stands in the farm's file ([stress]); what is not given there is a usual size that no source stands behind."
+        "stands in the farm's file (section [stress]); what is not given there is a usual size that no source stands behind."
     )
-    yield Sheet(ratios(pack, every))
     if any(each.by_year for each in every):
         yield Sheet(by_year(pack, every))
+    yield Sheet(ratios(pack, every))
     yield Sheet(cash(pack, every))
 
 
