@@ -36,7 +36,8 @@ MANNERS: Mapping[str, str] = MappingProxyType({"plain": "words", "small": "small
 
 SHORT = 14  # letters that a line of a narrow column holds at least
 FEW = 10  # one cell in so many may take more lines than the others
-LEAD = 260  # letters of a paragraph that stays with the table below it
+LEAD = 260  # letters of a paragraph that stays with what is below it
+LED_TO = Sheet | Side | Listed | Pairs | Picture | Heading
 MEASURED = 24  # of the longest texts of a column
 
 
@@ -59,9 +60,9 @@ def escaped(words: str) -> str:
 
 
 def _in_turn(parts: Sequence[Part | Landscape]) -> Iterator[str]:
-    """Part by part; a word or two between a heading and its table stay on the page of the table, as the heading does."""
+    """Part by part; a word or two below a heading stay on the page of what they lead to, as the heading does."""
     for before, part, after in zip((None, *parts), parts, (*parts[1:], None), strict=False):
-        if isinstance(before, Heading) and isinstance(part, Words) and isinstance(after, Sheet | Side | Listed | Pairs):
+        if isinstance(before, Heading) and isinstance(part, Words) and isinstance(after, LED_TO):
             yield _call("lead", [escaped(part.words)]) if len(part.words) <= LEAD else written(part)
         else:
             yield written(part)

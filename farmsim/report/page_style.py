@@ -112,6 +112,7 @@ figcaption em { padding-right: .2em; }
   .draft { margin-bottom: 7pt; padding: 3pt 0; }
   .across { display: block; position: fixed; z-index: -1; top: 40%; left: 0; right: 0; text-align: center; color: #e8e8e8;
     font: bold 84pt Georgia, "Liberation Serif", "DejaVu Serif", serif; transform: rotate(-50deg); white-space: nowrap; }
+  th, td { padding-top: 1.5pt; padding-bottom: 1.5pt; }
   table.dense { font-size: 7pt; line-height: 1.2; min-width: 0; }
   table.dense th, table.dense td { padding-top: .8pt; padding-bottom: .8pt; }
   table.dense td:last-child { min-width: 0; }

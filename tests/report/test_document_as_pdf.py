@@ -177,6 +177,12 @@ def test_what_leads_from_a_heading_to_its_table_stays_with_both() -> None:
         found = pages(read(document(*above, Heading("Heading", "at"), Words("What leads there."), table)))
         (page,) = [each for each in found if "What leads there." in each]
         assert "Heading" in page and "row 0 " in page and "row 11" in page
+    for lines in (30, 33, 36, 39):
+        above = [Words(f"Line {at}.") for at in range(lines)]
+        one = document(
+            *above, Heading("Chapter", "at"), Words("What leads there."), Heading("Part", "in", 2), Words("And so on.")
+        )
+        assert any("Chapter What leads there. Part And so on." in page for page in pages(read(one))), lines
     long = Words("It is told at some length. " * 12)
     assert "#lead(" not in markup(document(Heading("Heading", "at"), long, table), "us")
 

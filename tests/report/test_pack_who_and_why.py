@@ -8,7 +8,7 @@ from pack_sample import pack
 from test_lender_pack import text
 
 from farmsim.report.document import Sheet
-from farmsim.report.pack import capacity, harvest, people, time_line
+from farmsim.report.pack import capacity, harvest, time_line
 from farmsim.study.answers import Place, Waits
 from farmsim.study.pack_days import Arrival, Hired
 from farmsim.study.tight import Seen
@@ -16,7 +16,7 @@ from farmsim.study.tight import Seen
 PACK = pack()
 
 
-def test_who_is_hired_stands_with_the_people_and_who_begins_to_buy_with_the_customers() -> None:
+def test_who_is_hired_stands_with_the_time_line_and_who_begins_to_buy_with_the_customers() -> None:
     works, learns = "Mon to Fri, 07:00 to 10:00", "60 % in the first week"
     one = replace(
         PACK,
@@ -40,15 +40,15 @@ def test_who_is_hired_stands_with_the_people_and_who_begins_to_buy_with_the_cust
     )
     captions = [
         [part.table.caption for part in chapter.parts(one) if isinstance(part, Sheet)]
-        for chapter in (time_line, people, harvest)
+        for chapter in (time_line, harvest)
     ]
-    assert captions[0] == ["Step by step"] and captions[1][0] == "Who is hired"
-    assert captions[2][-2:] == ["Customers in the last year told", "Who begins to buy, or takes another amount"]
-    assert people.newcomers(one).rows == (
+    assert captions[0] == ["Step by step", "Who is hired"]
+    assert captions[1][-2:] == ["Customers in the last year told", "Who begins to buy, or takes another amount"]
+    assert time_line.people(one).rows == (
         ("5 Apr 2027", "helper", "1, new", works, "$15/h", "as quick as all"),
         ("3 May 2027", "pickers", "4 instead of 3", works, "$18/h", f"{learns} of the usual pace"),
     )
-    assert len(people.newcomers(replace(one, hired=one.hired[:1])).columns) == 5
+    assert len(time_line.people(replace(one, hired=one.hired[:1])).columns) == 5
     assert harvest.arrivals(one).rows == (
         (
             "14 Jun 2027",

@@ -8,7 +8,7 @@ from farmsim.report.document import Part, Sheet, Words
 from farmsim.report.html import Column, Table
 from farmsim.report.pack import headings
 from farmsim.report.pack.printed import income
-from farmsim.report.pack.said import day_of, whole
+from farmsim.report.pack.said import whole
 from farmsim.report.words import count, listed, tidy
 from farmsim.study.pack_answers import Pack
 
@@ -19,8 +19,6 @@ def parts(pack: Pack) -> Iterator[Part]:
         return
     yield headings.PEOPLE
     yield Words(f"{hired(pack)} New hands are as slow in their first weeks as the farm's file says.")
-    if pack.hired:
-        yield Sheet(newcomers(pack))
     yield Sheet(crews(pack))
     yield Sheet(wages(pack))
 
@@ -61,21 +59,3 @@ def wages(pack: Pack) -> Table:
         columns += [Column(f"year {one.number}", "without"), Column(f"year {one.number}", "with")]
         cells += [whole(income(year)["people"]) for year in (one, other)]
     return Table("Wages and what is on top", tuple(columns), (("On average", *cells),))
-
-
-def newcomers(pack: Pack) -> Table:
-    """Who is hired when, and on which terms."""
-    learns = any(each.learns for each in pack.hired)
-    columns = [Column("from"), Column("crew"), Column("people"), Column("when they work"), Column("pay", "each")]
-    rows = [
-        (
-            day_of(each.day),
-            tidy(each.crew),
-            f"{each.people:,} instead of {each.before:,}" if each.before else f"{each.people:,}, new",
-            tidy(each.works),
-            tidy(each.pays),
-            *([f"{each.learns} of the usual pace" if each.learns else "as quick as all"] if learns else []),
-        )
-        for each in pack.hired
-    ]
-    return Table("Who is hired", (*columns, *([Column("new hands")] if learns else [])), tuple(rows))

@@ -67,7 +67,7 @@ def logic(pack: Pack) -> tuple[Item, ...]:
         (
             "2.3 Logic of what is tried",
             f"{plural(len(pack.steps), 'dated step')}, as on the time line, which tells every figure that differs of what was "
-            "there before; on which terms somebody is hired or begins to buy stands with the people and the customers; all "
+            "there before, and the terms of whoever is hired; those of whoever begins to buy stand with the customers; all "
             "else that is new stands in the list of figures.",
         ),
         (

@@ -13,7 +13,7 @@ from farmsim.study.pack_answers import Pack
 
 
 def parts(pack: Pack) -> Iterator[Part]:
-    """The steps as a picture and as a table."""
+    """The steps as a picture and as a table; who is hired, on which terms."""
     from farmsim.report.figures import time_line
 
     if not pack.steps:
@@ -28,6 +28,26 @@ def parts(pack: Pack) -> Iterator[Part]:
     )
     rows = [(day_of(step.day), tidy(step.what)) for step in pack.steps]
     yield Sheet(Table("Step by step", (Column("day"), Column("what happens")), tuple(rows)))
+    if pack.hired:
+        yield Sheet(people(pack))
+
+
+def people(pack: Pack) -> Table:
+    """Who is hired when, and on which terms."""
+    learns = any(each.learns for each in pack.hired)
+    columns = [Column("from"), Column("crew"), Column("people"), Column("when they work"), Column("pay", "each")]
+    rows = [
+        (
+            day_of(each.day),
+            tidy(each.crew),
+            f"{each.people:,} instead of {each.before:,}" if each.before else f"{each.people:,}, new",
+            tidy(each.works),
+            tidy(each.pays),
+            *([f"{each.learns} of the usual pace" if each.learns else "as quick as all"] if learns else []),
+        )
+        for each in pack.hired
+    ]
+    return Table("Who is hired", (*columns, *([Column("new hands")] if learns else [])), tuple(rows))
 
 
 def sees(pack: Pack) -> str:
