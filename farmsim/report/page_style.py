@@ -118,7 +118,7 @@ figcaption em { padding-right: .2em; }
   table.dense td:last-child { min-width: 0; }
   .new-page { break-after: page; }
   img { max-height: 140mm; }
-  h2 + p, h3 + p, p:has(+ ul), p:has(+ .slide) { break-after: avoid; }
+  h2 + p, h3 + p, p:not(.note):has(+ ul), p:not(.note):has(+ .slide) { break-after: avoid; }
   .landscape th, .landscape td { padding-top: 1pt; padding-bottom: 1pt; }
   .landscape table { margin-top: 8pt; font-size: 7.5pt; line-height: 1.2; }
   .one-page { font-size: 8.4pt; line-height: 1.32; zoom: var(--part, 1); }
