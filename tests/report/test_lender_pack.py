@@ -631,6 +631,12 @@ def test_past_years_stand_beside_the_plan() -> None:
     )
 
 
+def test_where_there_is_a_credit_line_its_interest_is_not_among_that_of_the_past_years_table() -> None:
+    for limit, is_told in ((25_000.0, True), (None, False)):
+        one = replace(PACK, expanded=replace(PACK.expanded, limit=limit))
+        assert ("Interest of the plan is that of loans alone" in text(past.parts(one))) == is_told
+
+
 def test_past_years_stand_beside_the_farm_without_the_expansion_too() -> None:
     rows = table("Past years beside the farm without")
     assert rows["Sales"] == ("600,000", "610,000", "620,000", "690,000", "690,000", "690,000")
