@@ -436,6 +436,7 @@ def test_what_customers_take_and_pay_adds_up_as_printed() -> None:
         sum(int(row[3].split()[0]) for row in rows[:3]) == 100
         and sum(int(row[3].split()[0]) for row in rows[3:]) == 250
     )
+    assert "All days of the year count here" in harvest.customers(one).note
     printed_sales = printed.income(last)["sales"]
     assert sum(float(row[5]) for row in rows) == printed_sales == 201.0
 

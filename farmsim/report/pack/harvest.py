@@ -104,8 +104,9 @@ def customers(pack: Pack) -> Table:
         for each, without, with_it, much, share in zip(pack.buyers, before, after, paid, shares, strict=True)
     ]
     note = (
-        "Signed: a signed order. By habit: buys now, with nothing signed. Letter: a letter of interest. One name may stand for "
-        "several customers of a kind, such as all restaurants of a town"
+        "Signed: a signed order. By habit: buys now, with nothing signed. Letter: a letter of interest. All days of the year "
+        "count here, in the weeks above whole weeks, so they may differ a little. One name may stand for several customers of "
+        "a kind, such as all restaurants of a town"
     )
     return Table("Customers in the last year told", columns, tuple(rows), note=note)
 
