@@ -5,7 +5,7 @@ So no letter of the document is ever read as a sign of typst's; what has to be e
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from textwrap import wrap
 from types import MappingProxyType
 
@@ -36,6 +36,8 @@ MANNERS: Mapping[str, str] = MappingProxyType({"plain": "words", "small": "small
 
 SHORT = 14  # letters that a line of a narrow column holds at least
 FEW = 10  # one cell in so many may take more lines than the others
+LEAD = 260  # letters of a paragraph that stays with what is below it
+LED_TO = Sheet | Side | Listed | Pairs | Picture | Heading
 MEASURED = 24  # of the longest texts of a column
 
 
@@ -48,13 +50,22 @@ def markup(document: Document, system: str) -> str:
     language, _, region = document.language.partition("-")
     texts = (document.title, document.under, document.foot, document.draft, document.draft.partition(":")[0], language)
     told = [*map(escaped, texts), escaped(region) if region else "none", escaped(PAPERS[system])]
-    body = "\n".join(filter(None, map(written, leaves(document.parts))))
+    body = "\n".join(filter(None, _in_turn(list(leaves(document.parts)))))
     return f"{STYLE}\n#show: body => report({', '.join(told)}, body)\n\n{body}\n"
 
 
 def escaped(words: str) -> str:
     """A text as a string of typst, its quotes around it."""
     return '"' + words.replace("\\", "\\\\").replace('"', '\\"') + '"'
+
+
+def _in_turn(parts: Sequence[Part | Landscape]) -> Iterator[str]:
+    """Part by part; a word or two below a heading stay on the page of what they lead to, as the heading does."""
+    for before, part, after in zip((None, *parts), parts, (*parts[1:], None), strict=False):
+        if isinstance(before, Heading) and isinstance(part, Words) and isinstance(after, LED_TO):
+            yield _call("lead", [escaped(part.words)]) if len(part.words) <= LEAD else written(part)
+        else:
+            yield written(part)
 
 
 def written(leaf: Part | Landscape) -> str:

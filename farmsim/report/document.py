@@ -126,7 +126,7 @@ def drawn(document: Document) -> dict[str, str]:
     """Every picture of a document by its name, as SVG: drawn once for the page and the PDF."""
     from farmsim.report.figures.paper import as_svg
 
-    return {part.name: as_svg(part.draw()) for part in document.parts if isinstance(part, Picture)}
+    return {part.name: as_svg(part.draw(), is_clear=True) for part in document.parts if isinstance(part, Picture)}
 
 
 def spelt(document: Document, spell: Callable[[str], str] = str) -> Document:

@@ -9,7 +9,7 @@ from html import escape
 
 NARROW = 4  # columns that fit on a small screen
 FEW = 10  # one cell in so many may take more lines than the others
-SHORT = 16  # rows that are kept on one sheet of paper
+SHORT = 24  # rows that are kept on one sheet of paper
 
 
 @dataclass(frozen=True)

@@ -30,7 +30,7 @@ from farmsim.report.pack import (
 from farmsim.report.pack.first_page import is_simple, meant
 from farmsim.report.pack.said import BLANK, NONE, POOR, SIMPLE, TERM, Told, day_of, poor, ratio, usual
 from farmsim.report.tables import section
-from farmsim.report.words import dated, plural, shortened, tidy
+from farmsim.report.words import dated, plural, shortened, tidy, upper
 from farmsim.study.pack_answers import Pack, Stressed
 from farmsim.study.pack_shown import plain, tables
 
@@ -73,7 +73,7 @@ def of_owner(pack: Pack) -> Document:
     name = shortened(tidy(pack.base_name), 50)
     return Document(
         title=owner.TITLE,
-        under=f"{tidy(pack.asked.purpose)}. Farm capacity simulation: {name}.",
+        under=f"{upper(tidy(pack.asked.purpose))}. Farm capacity simulation: {name}.",
         foot=f"{name}: for the owner, not for the lender. {NO_ADVICE}",
         draft=draft(pack),
         parts=tuple(owner.parts(pack)),

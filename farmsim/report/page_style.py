@@ -102,6 +102,9 @@ figcaption em { padding-right: .2em; }
   .pairs { display: block; }
   .pairs dt { margin-top: .7rem; }
 }
+@media screen and (min-width: 60rem) {
+  .landscape .slide { width: max-content; min-width: 100%; max-width: calc(50vw + 25rem); }
+}
 @page wide { size: landscape; }
 @media print {
   nav { display: none; }
@@ -109,12 +112,13 @@ figcaption em { padding-right: .2em; }
   .draft { margin-bottom: 7pt; padding: 3pt 0; }
   .across { display: block; position: fixed; z-index: -1; top: 40%; left: 0; right: 0; text-align: center; color: #e8e8e8;
     font: bold 84pt Georgia, "Liberation Serif", "DejaVu Serif", serif; transform: rotate(-50deg); white-space: nowrap; }
+  th, td { padding-top: 1.5pt; padding-bottom: 1.5pt; }
   table.dense { font-size: 7pt; line-height: 1.2; min-width: 0; }
   table.dense th, table.dense td { padding-top: .8pt; padding-bottom: .8pt; }
   table.dense td:last-child { min-width: 0; }
   .new-page { break-after: page; }
   img { max-height: 140mm; }
-  h2 + p, h3 + p { break-after: avoid; }
+  h2 + p, h3 + p, p:not(.note):has(+ ul), p:not(.note):has(+ .slide) { break-after: avoid; }
   .landscape th, .landscape td { padding-top: 1pt; padding-bottom: 1pt; }
   .landscape table { margin-top: 8pt; font-size: 7.5pt; line-height: 1.2; }
   .one-page { font-size: 8.4pt; line-height: 1.32; zoom: var(--part, 1); }

@@ -8,6 +8,7 @@ from farmsim.report.words import LONG_DAYS, count, listed, plural, share, shorte
 from farmsim.study.answers import Answers, Crew, Place, Waits
 
 NAMED = 7  # of what does not look tight
+LETTERS = 20  # of a name
 ROOM = "shelf"
 
 
@@ -24,26 +25,38 @@ class Seen(Protocol):
     def rooms(self) -> Waits: ...
 
 
-def tight(answers: Seen, at_most: int, crews_at_most: int) -> list[tuple[str, str]]:
-    """Name and evidence of what looks tight, the worst first; rooms are told together.
+def tight(
+    answers: Seen, at_most: int, crews_at_most: int, letters: int = LETTERS, as_rooms: bool = False
+) -> list[tuple[str, str]]:
+    """Name and evidence of what looks tight, the worst first; several rooms are told together.
 
     at_most, crews_at_most: places and crews told at length [count]; the others are named
+    letters: of a name; as_rooms: whether one room alone is told in the same way as several
     """
     places = {one.name: one for one in answers.places}
     full = [places[name] for name in answers.tight if name in places]
-    rooms = [one for one in full if one.kind == ROOM]
+    rooms = tight_rooms(answers)
     told: list[tuple[str, str]] = []
     for one in full:
-        if one.kind != ROOM or len(rooms) == 1:
-            told.append((shortened(one.name, 20), _place(one)))
+        if one.kind != ROOM or (len(rooms) == 1 and not as_rooms):
+            told.append((shortened(one.name, letters), _place(one)))
         elif one is rooms[0]:
             told.append(("rooms", _rooms(rooms, answers.rooms)))
     short = [
-        (shortened(one.name, 20), _crew(one)) for name in answers.tight for one in answers.crews if one.name == name
+        (shortened(one.name, letters), _crew(one))
+        for name in answers.tight
+        for one in answers.crews
+        if one.name == name
     ]
     more = [name for name, _ in (*told[at_most:], *short[crews_at_most:])]
     pairs = [*told[:at_most], *short[:crews_at_most]]
     return [*pairs, ("less so", ", ".join(more))] if more else pairs
+
+
+def tight_rooms(answers: Seen) -> list[Place]:
+    """The rooms that look tight, the worst first."""
+    rooms = {one.name: one for one in answers.places if one.kind == ROOM}
+    return [rooms[name] for name in answers.tight if name in rooms]
 
 
 def _place(one: Place) -> str:

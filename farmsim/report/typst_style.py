@@ -38,6 +38,7 @@ STYLE = r"""
 }) }
 
 #let words(said) = par(said)
+#let lead(said) = block(sticky: true, par(said))
 #let small(said) = text(size: 8.5pt, fill: quiet, par(said))
 #let strong-words(said) = block(above: 14pt, below: 12pt, text(size: 11.5pt, par(strong(said))))
 #let list-of(..rows) = list(..rows)
@@ -131,7 +132,7 @@ STYLE = r"""
 
 #let picture(file, instead, heading, sees) = layout(room => {
   let drawn = image(file, width: 100%, alt: instead)
-  let most = 0.62 * room.height
+  let most = 0.75 * room.height
   let shown = if measure(drawn, width: room.width).height <= most { drawn } else { image(file, height: most, alt: instead) }
   figure(kind: image, shown, caption: emph(heading) + " " + sees)
 })

@@ -126,13 +126,17 @@ _DAY = re.compile(r"(?<![\w./-])\d{4}-\d\d-\d\d(?![\w/-])")
 _TIES = re.compile(rf"\b(?:(\d{{1,2}}) )?({'|'.join(MONTHS)}) (?=\d{{4}}\b)")
 
 
+_PERCENT = re.compile(r"(?<=\d) %")
+
+
 def dated(text: str) -> str:
     """A text with every day in it as dates are spoken: "of 2026-11-20" is "of 20 Nov 2026"; what is no day stays."""
     return _DAY.sub(lambda found: _spoken(found.group()), text)
 
 
 def tied(text: str) -> str:
-    """A text in which no line breaks within a day or a month with its year."""
+    """A text in which no line breaks within a day or a month with its year, or before a percent sign."""
+    text = _PERCENT.sub("\u00a0%", text)
     return _TIES.sub(lambda found: "".join(f"{piece}\u00a0" for piece in found.groups() if piece), text)
 
 

@@ -40,7 +40,7 @@ def headroom(
     A place that is never short is left out: there is no share of it.
     """
     farms = after_farm, before_farm
-    only = {**_only_ones(before_farm, after_farm), **_only_ones(after_farm, before_farm)}
+    only = only_ones(before_farm, after_farm)
     before, after = _as_may_be_worked(before, before_farm, only), _as_may_be_worked(after, after_farm, only)
     found = []
     for names, level in ((_places(farms, only), _place), (_crews(farms), _crew)):
@@ -50,8 +50,15 @@ def headroom(
     return tuple(each for each in found if each.before is not None or each.after is not None)
 
 
+def only_ones(one: Farm, other: Farm) -> dict[str, str]:
+    """What the record calls the only walk-in or van of either farm, and how it is called where the other farm has several.
+
+    By these names a place is the same one in both farms.
+    """
+    return {**_only_ones(one, other), **_only_ones(other, one)}
+
+
 def _only_ones(farm: Farm, beside: Farm) -> dict[str, str]:
-    """What the record calls the farm's only walk-in or van, and how it is called where the other farm has several."""
     found = {}
     for kind, ours, theirs in (
         (WALK_IN, _named(farm, "walk_in"), _named(beside, "walk_in")),

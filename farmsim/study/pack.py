@@ -17,7 +17,7 @@ from farmsim.scenario.fingerprint import fingerprint
 from farmsim.scenario.request import Request
 from farmsim.study import bounds, history, pack_beside, pack_given, pack_matter, pack_sold, tight
 from farmsim.study.books import MOST_YEARS, weeks_of
-from farmsim.study.headroom import headroom, over_asked
+from farmsim.study.headroom import headroom, only_ones, over_asked
 from farmsim.study.own_year import OwnYear
 from farmsim.study.pack_answers import Headroom, Matters, Pack, Stressed, Unmoved
 from farmsim.study.pack_asked import asked, past
@@ -102,7 +102,7 @@ def _whole(both: tuple[Side, Side], request: Request, stress_runs: int, years: i
     """Everything together: what follows from the runs of the two farms, and what took more."""
     base, expanded = both
     about, last = base.farm.farm, [state for _, state in states(expanded.farm)][-1]
-    seen = (tight.seen(base.tables, base.told), tight.seen(expanded.tables, expanded.told))
+    seen = seen_of(base, expanded)
     assumptions, topics = pack_given.assumptions(expanded.farm), pack_given.topics(last)
     return Pack(
         purpose=request.purpose,
@@ -148,6 +148,13 @@ def _lives_on_draw(farm: Farm) -> bool:
     """Whether what the family lives on is not given, so that the owner's draw is counted as that."""
     every = (state.costs for _, state in states(farm))
     return any(costs is not None and costs.family_living is None and costs.owner_draw > 0 for costs in every)
+
+
+def seen_of(base: Side, expanded: Side) -> tuple[tight.Seen, tight.Seen]:
+    """What looks tight without it and with it; a place that is there in both farms has one name."""
+    names = only_ones(base.farm, expanded.farm)
+    before, after = (tight.as_called(tight.seen(side.tables, side.told), names) for side in (base, expanded))
+    return before, after
 
 
 def _headroom(base: Side, expanded: Side) -> tuple[Headroom, ...]:

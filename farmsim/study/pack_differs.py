@@ -90,10 +90,17 @@ def _figure(called: str, figure: Figure, was: object, now: object, say: Say) -> 
     old, new = named(was), named(now)
     if old is None or new is None:
         where = called if figure.name in SIZES else of
-        yield f"{where}: {say.figure(figure, now) or 'none'} instead of {say.figure(figure, was) or 'none'}"
+        yield f"{where}: {_instead(*(None if each is None else say.figure(figure, each) or 'none' for each in (now, was)))}"
         return
     for name in dict.fromkeys((*old, *new)):
         yield from _thing(f"{of} {name}".strip(), old.get(name), new.get(name), say)
+
+
+def _instead(now: str | None, was: str | None) -> str:
+    """A value and the one before it; None where it is not given, so that the program's own way holds."""
+    if was is None:
+        return f"{now} (not given before)"
+    return f"no longer given ({was} before)" if now is None else f"{now} instead of {was}"
 
 
 def _is_source(figure: Figure) -> bool:

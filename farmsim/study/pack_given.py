@@ -52,7 +52,9 @@ def _as_stalls_take(found: Sequence[Assumed]) -> list[Assumed]:
     """The same figures, what is taken to a stall told by the market day."""
     stalls = {each.path[:2] for each in found if each.path[2:] == ("kind",) and each.value == STALL}
     return [
-        replace(each, value=as_market_day(each.value)) if each.path[:2] in stalls and each.path[-1] == "takes" else each
+        replace(each, value=as_market_day(each.value))
+        if each.path[:2] in stalls and each.path[-1] in ("takes", "sells")
+        else each
         for each in found
     ]
 

@@ -7,7 +7,7 @@ only when one more of it is tried on the same luck.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import cast
 
 import numpy as np
@@ -46,6 +46,16 @@ def seen(tables: Mapping[str, pd.DataFrame], weeks: int) -> Seen:
     of_crews = crews(tables["crews"], tables["duties"], hours, weeks)
     names = looks_tight(of_places, of_crews)
     return Seen(of_places, of_crews, names, together(names, of_places))
+
+
+def as_called(of: Seen, names: Mapping[str, str]) -> Seen:
+    """The same with new names of places, where beside another farm they are called otherwise."""
+    is_place = {one.name for one in of.places}
+    return replace(
+        of,
+        places=tuple(replace(one, name=names.get(one.name, one.name)) for one in of.places),
+        tight=tuple(names.get(name, name) if name in is_place else name for name in of.tight),
+    )
 
 
 TABLES = ("places", "duties", "hours_of_week", "crews")

@@ -258,3 +258,9 @@ def test_what_is_seen_at_one_glance_is_printed_the_smaller_the_more_it_is(page: 
 
 def test_a_browser_prints_it_at_that_share(page: str) -> None:
     assert "zoom: var(--part, 1)" in page
+
+
+def test_no_line_breaks_before_a_percent_sign() -> None:
+    told = spelt(Document("Up 5 % at most", "", "", "", (Words("From 10 % to 20 % a year, in %"),)))
+    assert told.title == "Up 5\u00a0% at most"
+    assert told.parts == (Words("From 10\u00a0% to 20\u00a0% a year, in %"),)

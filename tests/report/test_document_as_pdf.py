@@ -170,6 +170,34 @@ def test_no_heading_is_left_at_the_foot_of_a_page() -> None:
     assert moved == {0, 1}
 
 
+def test_what_leads_from_a_heading_to_its_table_stays_with_both() -> None:
+    table = Sheet(Table("Few", (Column("x"),), tuple((f"row {at}",) for at in range(12))))
+    for lines in range(20, 46, 3):
+        above = [Words(f"Line {at}.") for at in range(lines)]
+        found = pages(read(document(*above, Heading("Heading", "at"), Words("What leads there."), table)))
+        (page,) = [each for each in found if "What leads there." in each]
+        assert "Heading" in page and "row 0 " in page and "row 11" in page
+    for lines in (30, 33, 36, 39):
+        above = [Words(f"Line {at}.") for at in range(lines)]
+        one = document(
+            *above, Heading("Chapter", "at"), Words("What leads there."), Heading("Part", "in", 2), Words("And so on.")
+        )
+        assert any("Chapter What leads there. Part And so on." in page for page in pages(read(one))), lines
+    long = Words("It is told at some length. " * 12)
+    assert "#lead(" not in markup(document(Heading("Heading", "at"), long, table), "us")
+
+
+def test_a_heading_stays_with_its_picture() -> None:
+    moved = set()
+    shown = Picture("curve", curve, "What it shows", "instead", "A curve.")
+    for lines in range(16, 40, 4):
+        told = pages(read(document(*[Words("A line of words.")] * lines, Heading("Here", "here"), shown)))
+        (at,) = (number for number, page in enumerate(told) if "Here" in page)
+        moved.add(at)
+        assert "What it shows. A curve." in told[at], lines
+    assert moved == {0, 1}
+
+
 def test_a_short_table_is_not_torn() -> None:
     short = replace(LONG, rows=LONG.rows[:12])
     moved = set()

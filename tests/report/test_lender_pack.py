@@ -6,13 +6,15 @@ import json
 import re
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
-from pack_sample import ASKED, BUYERS, pack, stressed, total
+from pack_sample import ASKED, BUYERS, POUND, pack, stressed, total
 
 from farmsim.record.measures.page_books import YEARS
 from farmsim.report import lender_pack
 from farmsim.report.document import (
+    Contents,
     Document,
     Heading,
     Listed,
@@ -34,6 +36,8 @@ from farmsim.report.pack import (
     cautions,
     checked,
     first_page,
+    harvest,
+    headings,
     loans,
     needed,
     owner,
@@ -413,6 +417,30 @@ def test_harvest_and_sales_by_year() -> None:
     assert table("Customers")["home growers"][:2] == ("by habit", "the start")
 
 
+def test_what_customers_take_and_pay_adds_up_as_printed() -> None:
+    """In each unit to what they take together, and to the sales of the income statement."""
+    thirds = tuple(
+        replace(BUYERS[0], name=f"c{at}", unit=unit, a_week=many / 3, before_a_week=many / 6, a_year=100 / 3)
+        for unit, many in (("kg", 200 * POUND), ("blocks", 500.0))
+        for at in range(3)
+    )
+    year = PACK.expanded.years[-1]
+    sales = {"sales": total(200.9), "mushrooms": total(200.9), "spent_blocks": total(0.0), "blocks": total(0.0)}
+    last = replace(year, lines={**year.lines, **sales})
+    kept = replace(PACK.expanded, years=(*PACK.expanded.years[:-1], last))
+    one = replace(PACK, buyers=thirds, expanded=kept)
+    rows = harvest.customers(one).rows
+    assert sorted(row[4] for row in rows[:3]) == ["66 lb", "67 lb", "67 lb"]
+    assert sorted(row[4] for row in rows[3:]) == ["166 blocks", "167 blocks", "167 blocks"]
+    assert (
+        sum(int(row[3].split()[0]) for row in rows[:3]) == 100
+        and sum(int(row[3].split()[0]) for row in rows[3:]) == 250
+    )
+    assert "All days of the year count here" in harvest.customers(one).note
+    printed_sales = printed.income(last)["sales"]
+    assert sum(float(row[5]) for row in rows) == printed_sales == 201.0
+
+
 def test_what_customers_are_of_all_sales_adds_up_as_printed() -> None:
     """Three who pay a third each are 34 + 33 + 33 % and 334 + 333 + 333 of 1,000; the first page says the same."""
     thirds = tuple(replace(each, a_year=1_000 / 3, share=1 / 3) for each in BUYERS[:3])
@@ -604,6 +632,12 @@ def test_past_years_stand_beside_the_plan() -> None:
     )
 
 
+def test_where_there_is_a_credit_line_its_interest_is_not_among_that_of_the_past_years_table() -> None:
+    for limit, is_told in ((25_000.0, True), (None, False)):
+        one = replace(PACK, expanded=replace(PACK.expanded, limit=limit))
+        assert ("Interest of the plan is that of loans alone" in text(past.parts(one))) == is_told
+
+
 def test_past_years_stand_beside_the_farm_without_the_expansion_too() -> None:
     rows = table("Past years beside the farm without")
     assert rows["Sales"] == ("600,000", "610,000", "620,000", "690,000", "690,000", "690,000")
@@ -628,9 +662,14 @@ def test_no_chapter_is_begun_for_one_sentence() -> None:
     told = tuple(past.parts(replace(PACK, history=None)))
     assert [part.words for part in told if isinstance(part, Heading)] == ["Past years beside the plan"]
     assert tuple(past.parts(replace(PACK, history=None, past=()))) == ()
-    calm = tuple(blows.parts(replace(PACK, stress=(), hoped=None)))
-    assert len(calm) == 2 and not any(isinstance(part, NewPage) for part in calm)
-    assert isinstance(next(blows.parts(PACK)), NewPage)
+    assert len(tuple(blows.parts(replace(PACK, stress=(), hoped=None)))) == 2
+
+
+def test_chapters_follow_one_another_so_that_no_page_stays_nearly_empty() -> None:
+    """Only these begin a page: what comes after the first one, and what has a whole page of words and tables of its own."""
+    parts = lender_pack.document(PACK).parts
+    begun = [after for part, after in pairwise(parts) if isinstance(part, NewPage)]
+    assert begun == [Contents(), headings.CAPACITY]
 
 
 def test_the_owners_page() -> None:

@@ -204,6 +204,13 @@ def test_year_strips(answers: Answers, year: Year) -> None:
     assert collisions(year_strip.draw(replace(answers.study, farm=LONG * 3), year)) == []
 
 
+def test_on_the_picture_of_cash_the_same_months_of_every_year_are_named() -> None:
+    months = [f"{2027 + at // 12}-{at % 12 + 1:02d}" for at in range(61)]
+    assert [months[at][5:] for at in cash.told(months)] == ["01", "07"] * 5 + ["01"]
+    assert cash.told(months[3:15]) == list(range(12))
+    assert [months[3:][at] for at in cash.told(months[3:])][:2] == ["2027-07", "2028-01"]
+
+
 @pytest.mark.parametrize("count", [1, 2, 13, 25, 61, 109])
 @pytest.mark.parametrize("size", [0.01, 40_000.0, 90_000_000.0])
 def test_cash(count: int, size: float) -> None:

@@ -77,6 +77,12 @@ def test_every_figure_of_a_whole_farm_with_its_source_takes_few_pages() -> None:
     assert len(PdfReader(io.BytesIO(made(document, {}, "us"))).pages) < 12
 
 
+def test_pictures_have_no_ground_of_their_own_so_that_the_draft_mark_goes_on_behind_them() -> None:
+    for picture in drawn(lender_pack.document(PACK)).values():
+        ground = picture[picture.index('<g id="patch_1">') :]
+        assert 'style="fill: none"' in ground[: ground.index("</g>")]
+
+
 def test_pdf_and_page_have_the_same_content_and_the_same_bytes_when_made_again() -> None:
     document = lender_pack.document(PACK)
     again = lender_pack.document(pack())

@@ -128,6 +128,24 @@ def test_time_lines(days: tuple[str, ...], what: str, opens: str) -> None:
     assert collisions(time_line.draw(replace(PACK, steps=steps, asked=asked))) == []
 
 
+def test_a_time_line_has_one_mark_a_day_and_as_many_lines_as_can_be_read() -> None:
+    """Above so many each day tells its first steps and how many more there are; the table has them all."""
+
+    def told(a_day: tuple[int, ...]) -> list[list[str]]:
+        steps = [Step(f"2027-02-{1 + at:02d}", f"step {n}") for at, many in enumerate(a_day) for n in range(many)]
+        one = replace(PACK, steps=tuple(steps))
+        marks = [line for line in time_line.draw(one).axes[0].lines if line.get_marker() == "o"]
+        assert len(marks) == len(a_day)
+        return list(time_line.by_day(one).values())
+
+    assert told((2, 1)) == [["step 0", "step 1"], ["step 0"]]
+    assert [*map(len, told((58, 1, 1)))] == [58, 1, 1]
+    assert told((60, 1, 1))[0] == [*(f"step {n}" for n in range(57)), "and 3 more"]
+    assert told((3,) * 28) == [["step 0", "and 2 more"]] * 28
+    many = tuple(Step(f"20{27 + at // 12}-{1 + at % 12:02d}-01", "step") for at in range(40) for _ in range(2))
+    assert set(map(tuple, time_line.by_day(replace(PACK, steps=many)).values())) == {("2 steps",)}
+
+
 def test_lines_without_and_with_it_are_told_apart_in_grey() -> None:
     """By width and by what fills their marks, not by colour alone."""
     axes = headroom.draw(PACK).axes[0]

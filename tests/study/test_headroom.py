@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
+from typing import cast
 
 import numpy as np
 import pandas as pd
@@ -13,8 +15,12 @@ import farmsim
 from farmsim.scenario.delivery import Van
 from farmsim.scenario.farm import Farm
 from farmsim.scenario.values import Shift
+from farmsim.study import tight
+from farmsim.study.books_answers import Kept
 from farmsim.study.headroom import Tables, headroom, over_asked
+from farmsim.study.pack import seen_of
 from farmsim.study.pack_answers import Headroom, Level
+from farmsim.study.pack_sides import Side
 
 SCENARIOS = Path(farmsim.__file__).parents[1] / "scenarios"
 WEEK = 168.0
@@ -126,6 +132,22 @@ def test_the_only_walk_in_and_van_are_the_same_where_a_second_is_added(tiny: Far
     expected = [(f"walk-in {name}", level), ("walk-in annex", None), ("van red", level), ("van blue", None)]
     assert [(row.name, row.before) for row in headroom(before, after, 1, 1, one, two)] == expected
     assert [(row.name, row.after) for row in headroom(after, before, 1, 1, two, one)] == expected
+
+
+def test_what_looks_tight_is_called_alike_where_a_second_walk_in_and_van_are_added(tiny: Farm) -> None:
+    """As the table of headroom calls it; a crew keeps its name."""
+    (name,) = tiny.walk_in
+    one = tiny.but(van={"red": Van()})
+    two = tiny.but(walk_in={**tiny.walk_in, "annex": tiny.walk_in[name]}, van={"red": Van(), "blue": Van()})
+    sides = [
+        Side(farm, 2, (), farmsim.run(farm, runs=1, weeks=2, workers=1).tables, cast(Kept, None)) for farm in (one, two)
+    ]
+    before, after = ({each.name for each in seen.places} for seen in seen_of(*sides))
+    assert before < after and {f"walk-in {name}", "van red"} <= before
+    assert after - before == {"walk-in annex", "van blue"}
+    alone = tight.seen(sides[0].tables, 2)
+    cold = replace(alone, tight=("walk-in", "owner"))
+    assert tight.as_called(cold, {"walk-in": "walk-in x", "owner": "y"}).tight == ("walk-in x", "owner")
 
 
 def test_of_runs_every_place_and_crew_stands_once_in_the_order_of_a_lots_way(tiny: Farm) -> None:

@@ -131,7 +131,7 @@ def test_what_a_stall_takes_is_a_market_day_and_new_hands_are_told() -> None:
     assert "delivery" in listed["customer.grocer.takes"] and "market day" not in listed["customer.grocer.takes"]
     grocer = next(each for each in told if each.startswith("grocer begins to buy"))
     assert "32 lb a delivery of shiitake" in grocer
-    assert "crew growers, new hands: pace 60 %, 80 % instead of not given" in told
+    assert "crew growers, new hands: pace 60 %, 80 % (not given before)" in told
     assert {"fixed cost building site comes: $850 a month", "fixed cost building site ends"} <= {*told}
     assert "crew owner and family, at most hours: 28 h a week instead of 20 h a week" in told
     assert all("instead of ," not in each and not each.endswith("instead of ") for each in told)

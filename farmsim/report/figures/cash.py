@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 
 import matplotlib
@@ -15,6 +16,7 @@ from farmsim.study.books_answers import Kept
 
 WIDTH, LETTER = 9.2, 0.09  # inches: of the sheet, and of a digit beside it
 MOST_LABELS = 14  # months that are named below the picture
+STEPS = (1, 2, 3, 6, 12)  # months from one that is named to the next
 CAPTION = "Line: the lowest evening of each month in a usual run, what is owed on the credit line taken off."
 SHADED = " Shaded: 8 runs in 10 lie there."
 LINE = " Below the broken line neither cash nor the credit line covers what has to be paid."
@@ -42,8 +44,9 @@ def draw(kept: Kept) -> Figure:
         axes.grid(axis="y", color=FAINT, linewidth=0.5)
         axes.set_axisbelow(True)
         axes.yaxis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:,.0f}"))
-        step = max(1, -(-len(at) // MOST_LABELS))
-        axes.set_xticks(at[::step], [_label(str(month)) for month in list(table["month"])[::step]], fontsize=8.5)
+        months = [str(month) for month in table["month"]]
+        named = told(months)
+        axes.set_xticks(named, [_label(months[place]) for place in named], fontsize=8.5)
         axes.set_xlim(-0.4, len(at) - 0.6)
         plain(axes, "bottom", "left")
         caption(figure, below(kept))
@@ -53,6 +56,12 @@ def draw(kept: Kept) -> Figure:
 def below(kept: Kept) -> str:
     """What stands below it: of shading and of the broken line only where there are such."""
     return CAPTION + (SHADED if kept.runs >= FEWEST else "") + (LINE if kept.limit else "")
+
+
+def told(months: Sequence[str]) -> list[int]:
+    """Which of these months are named: always the same ones of each year, January among them, so that a year can be found."""
+    step = next((each for each in STEPS if len(months) <= each * MOST_LABELS), STEPS[-1])
+    return [place for place, month in enumerate(months) if (int(month[5:7]) - 1) % step == 0]
 
 
 def _label(month: str) -> str:

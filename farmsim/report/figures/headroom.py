@@ -23,7 +23,7 @@ from farmsim.report.figures.paper import (
 from farmsim.report.words import shortened, tidy
 from farmsim.study.pack_answers import Level, Pack
 
-WIDTH, ROW, HEAD, FOOT = 9.2, 0.36, 0.95, 1.15  # inches
+WIDTH, ROW, HEAD, FOOT = 9.2, 0.31, 0.85, 0.95  # inches
 LETTERS = 24
 LEFT = 0.24  # of the width: where the scale begins
 MOST = 40  # places and crews drawn; all are in the table
@@ -74,5 +74,5 @@ def _line(axes: Axes, at: float, level: Level | None, colour: str, is_with: bool
         return
     width, ground = (2.4, colour) if is_with else (1.0, "white")
     axes.plot([level.usual, level.bad], [at, at], color=colour, linewidth=width, solid_capstyle="butt")
-    axes.plot(level.usual, at, "o", color=colour, markerfacecolor=ground, markersize=4.5)
-    axes.plot(level.bad, at, "|", color=colour, markersize=8, markeredgewidth=1.6)
+    axes.plot(level.usual, at, "o", color=colour, markerfacecolor=ground, markersize=4.5, clip_on=False)
+    axes.plot(level.bad, at, "|", color=colour, markersize=8, markeredgewidth=1.6, clip_on=False)

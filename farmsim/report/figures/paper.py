@@ -120,11 +120,14 @@ def keep(figure: Figure, folder: Path, name: str) -> None:
     (folder / f"{name}.svg").write_text(as_svg(figure), encoding="utf-8", newline="\n")
 
 
-def as_svg(figure: Figure) -> str:
-    """The picture as SVG, its letters as outlines, without date or program in it."""
+def as_svg(figure: Figure, is_clear: bool = False) -> str:
+    """The picture as SVG, its letters as outlines, without date or program in it.
+
+    is_clear: without a ground of its own, so that what stands across a page goes on behind it
+    """
     made = StringIO()
     with matplotlib.rc_context(STYLE):
-        figure.savefig(made, format="svg", metadata={"Date": None, "Creator": None})
+        figure.savefig(made, format="svg", metadata={"Date": None, "Creator": None}, transparent=is_clear)
     return made.getvalue()
 
 

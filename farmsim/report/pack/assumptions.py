@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 
-from farmsim.report.document import Listed, NewPage, Pairs, Part, Sheet, Words
+from farmsim.report.document import Listed, Pairs, Part, Sheet, Words
 from farmsim.report.html import Column, Table
 from farmsim.report.pack import alike, headings
 from farmsim.report.pack.believed import SOURCES, draft_words
@@ -33,7 +33,6 @@ KINDS = {
 
 def parts(pack: Pack) -> Iterator[Part]:
     """What matters first, then everything."""
-    yield NewPage()
     if pack.matter or pack.unmoved:
         yield headings.MATTER
     if pack.matter:

@@ -10,6 +10,7 @@ from farmsim.report.pack import headings
 from farmsim.report.pack.said import percent
 from farmsim.report.pack.the_farm import holds, is_crew
 from farmsim.report.tight import tight as tight_seen
+from farmsim.report.tight import tight_rooms
 from farmsim.report.words import listed, tidy
 from farmsim.study.pack_answers import Headroom, Level, Pack
 from farmsim.study.tight import FULL_SHIFT, TIGHT_OVERTIME, TIGHT_TIME, TIGHT_WAIT, Seen
@@ -28,7 +29,7 @@ LOOKS_TIGHT = (
     "its hours or more are worked in overtime."
 )
 NOT_TIGHT = "does not look tight"
-MOST = 99  # places and crews told one by one
+MOST, MOST_LETTERS = 99, 99  # places and crews told one by one, letters of a name
 VAN = "van"
 ALL_HOURS = "Of a place all hours of the week count, nights too: a van is taken while it is out on its round"
 
@@ -88,8 +89,9 @@ def weeks(pack: Pack) -> str:
 
 
 def what_was_seen(before: Seen, after: Seen) -> Table:
-    """What looks tight with either farm, and by what one sees it."""
-    each = [dict(tight_seen(seen, MOST, MOST)) for seen in (before, after)]
+    """What looks tight with either farm, and by what one sees it; rooms in one row where either has several."""
+    as_rooms = any(len(tight_rooms(seen)) > 1 for seen in (before, after))
+    each = [dict(tight_seen(seen, MOST, MOST, MOST_LETTERS, as_rooms)) for seen in (before, after)]
     rows = [
         (tidy(name), *(tidy(told.get(name, NOT_TIGHT)) for told in each))
         for name in dict.fromkeys((*each[0], *each[1]))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from farmsim.report.document import Listed, NewPage, Pairs, Part, Words
+from farmsim.report.document import Listed, Pairs, Part, Words
 from farmsim.report.pack import headings
 from farmsim.report.words import tidy
 from farmsim.study.pack_answers import Pack
@@ -45,7 +45,6 @@ WORDS = (
 
 def parts(pack: Pack) -> Iterator[Part]:
     """No advice; the trade's cautions; words."""
-    yield NewPage()
     yield headings.CAUTIONS
     yield Listed(NO_ADVICE)
     yield Words("What the trade warns of, where this plan touches it:")

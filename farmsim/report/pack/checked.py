@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from farmsim.report.document import Listed, NewPage, Part, Sheet, Words
+from farmsim.report.document import Listed, Part, Sheet, Words
 from farmsim.report.html import Column, Table
 from farmsim.report.pack import headings, reporting
 from farmsim.report.pack.first_page import LINES, blows
-from farmsim.report.pack.said import NONE, SIMPLE, TERM, Told, ratio
+from farmsim.report.pack.said import NONE, SIMPLE, TERM, ratio, whole
 from farmsim.report.words import plural, tidy
 from farmsim.study.answers import FEWEST, Total
 from farmsim.study.pack_answers import Pack, Stressed
 
 LEAST = 5  # runs, below which nobody can say how far off an average may be
 FEW = "too few runs"
+ASIDE = "\u00a0"  # figures, whose unit is told below the table
 HELD = (
     "Waiting lines with one or several places and with people who do several tasks: exact answers of queueing theory (Erlang, "
     "Pollaczek and Khinchine), lot by lot against the textbook recursions (Lindley; Kiefer and Wolfowitz), and against "
@@ -40,7 +41,6 @@ JUDGED = (
 
 def parts(pack: Pack) -> Iterator[Part]:
     """What it is held against, the reporting checklist, how sure, marks."""
-    yield NewPage()
     yield headings.CHECKED
     yield Words("The program is tested as a whole each time it is changed; this is what its tests compare it with.")
     yield headings.HELD
@@ -71,36 +71,35 @@ def sure(pack: Pack) -> str:
 
 def intervals(pack: Pack) -> Table:
     """Every figure of the first page that comes from runs."""
-    said = Told(pack)
     rows: list[tuple[str, ...]] = []
     for label, line, is_ratio in LINES:
         name = label.removesuffix(" (*)").removesuffix(", usual year")
         for year in pack.expanded.years:
             if (found := year.lines.get(line)) is not None:
-                rows.append(_row(f"{name}, year {year.number}", found, said, is_ratio))
+                rows.append(_row(f"{name}, year {year.number}", found, is_ratio))
     for at, alone in enumerate(pack.alone, 1):
         if alone is not None:
-            rows.append(_row(f"Earned by the new part alone for each 1 of its payments, year {at}", alone, said, True))
-    rows.append(_row("Lowest cash", pack.expanded.lowest.cash, said, False))
-    rows += [row for each in blows(pack) for row in _blow(each, said)]
+            rows.append(_row(f"Earned by the new part alone for each 1 of its payments, year {at}", alone, True))
+    rows.append(_row("Lowest cash", pack.expanded.lowest.cash, False))
+    rows += [row for each in blows(pack) for row in _blow(each)]
     if pack.hoped is not None:
-        rows += _blow(pack.hoped, said)
-    columns = (Column("figure"), Column("average", " "), Column("give or take", " "), Column("poor end", "1 run in 10"),
-               Column("it lies between", " "), Column("runs", " "))  # fmt: skip
+        rows += _blow(pack.hoped)
+    columns = (Column("figure"), Column("average", ASIDE), Column("give or take", ASIDE), Column("poor end", "1 run in 10"),
+               Column("it lies between", ASIDE), Column("runs", ASIDE))  # fmt: skip
     return Table("Average and how well it is known", columns, tuple(rows), note=f"In {pack.currency}, or a ratio")
 
 
-def _blow(one: Stressed, said: Told) -> list[tuple[str, ...]]:
+def _blow(one: Stressed) -> list[tuple[str, ...]]:
     pairs = ((TERM, one.coverage, True), (SIMPLE, one.simple, True), ("lowest cash", one.lowest, False))
     return [
-        _row(f"{tidy(one.told)}: {name.lower()}{f', year {one.year}' if is_ratio else ''}", found, said, is_ratio)
+        _row(f"{tidy(one.told)}: {name.lower()}{f', year {one.year}' if is_ratio else ''}", found, is_ratio)
         for name, found, is_ratio in pairs
         if found is not None
     ]
 
 
-def _row(name: str, found: Total, told: Told, is_ratio: bool) -> tuple[str, ...]:
-    say = ratio if is_ratio else told.bare
+def _row(name: str, found: Total, is_ratio: bool) -> tuple[str, ...]:
+    say = ratio if is_ratio else whole
     runs = len(found.runs)
     give = FEW if found.mean.give is None or runs < LEAST else say(found.mean.give)
     low = say(found.low) if runs >= FEWEST else NONE

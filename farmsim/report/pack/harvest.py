@@ -2,24 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
-from farmsim.report.document import NewPage, Part, Sheet, Words
+from farmsim.report.document import Part, Sheet, Words
 from farmsim.report.html import Column, Table
 from farmsim.report.pack import headings
 from farmsim.report.pack.first_page import FIRM, buyers
 from farmsim.report.pack.printed import income
-from farmsim.report.pack.said import Told, added_up, average, day_of, of_sales, percent, whole
-from farmsim.report.words import count, tidy
+from farmsim.report.pack.said import BLANK, NONE, Told, added_up, average, day_of, of_sales, percent, whole
+from farmsim.report.words import Weights, count, dated, rounded_to_add_up, tidy
 from farmsim.study.pack_answers import Pack
 
 SOLD = (("Mushrooms", "mushrooms"), ("Blocks", "blocks"), ("Spent blocks", "spent_blocks"))
+ROUNDED = 3  # units of money by which a sum of rounded lines may differ
 WIDE = 3  # years, beyond which the table wants a page of its own
 
 
 def parts(pack: Pack) -> Iterator[Part]:
     """Weeks by year, money by year, customers."""
-    yield NewPage()
     yield headings.HARVEST
     yield Words("Averages over all runs; what is picked is not yet sold.")
     if pack.grown:
@@ -27,6 +27,8 @@ def parts(pack: Pack) -> Iterator[Part]:
     yield Sheet(money(pack), is_wide=len(pack.grown) > WIDE)
     yield headings.CUSTOMERS
     yield Sheet(customers(pack)) if pack.buyers else Words(buyers(pack, Told(pack)))
+    if pack.arrivals:
+        yield Sheet(arrivals(pack))
 
 
 def _columns(head: str, pack: Pack) -> tuple[Column, ...]:
@@ -84,21 +86,64 @@ def customers(pack: Pack) -> Table:
         Column("of all sales", "%"),
     )
     shares, paid = of_sales(pack.buyers), [each.a_year for each in pack.buyers]
-    paid = added_up(paid, float(round(sum(paid))))
+    paid = added_up(paid, _all_sales(pack, sum(paid)))
+    units = [each.unit for each in pack.buyers]
+    before, after = (
+        _a_week([getattr(each, which) for each in pack.buyers], units, weights) for which in ("before_a_week", "a_week")
+    )
     rows = [
         (
             f"{tidy(each.name)}{' (new)' if each.is_new else ''}",
             FIRM[each.firm],
             day_of(each.since) if each.since else "the start",
-            weights.amount(each.before_a_week, each.unit),
-            weights.amount(each.a_week, each.unit),
+            without,
+            with_it,
             whole(much),
             f"{share:.0f} %",
         )
-        for each, much, share in zip(pack.buyers, paid, shares, strict=True)
+        for each, without, with_it, much, share in zip(pack.buyers, before, after, paid, shares, strict=True)
     ]
     note = (
-        "Signed: a signed order. By habit: buys now, with nothing signed. Letter: a letter of interest. One name may stand for "
-        "several customers of a kind, such as all restaurants of a town"
+        "Signed: a signed order. By habit: buys now, with nothing signed. Letter: a letter of interest. All days of the year "
+        "count here, in the weeks above whole weeks, so they may differ a little. One name may stand for several customers of "
+        "a kind, such as all restaurants of a town"
     )
     return Table("Customers in the last year told", columns, tuple(rows), note=note)
+
+
+def _all_sales(pack: Pack, exact: float) -> float:
+    """Sales of the last year told but for spent blocks, as the income statement prints them, where these are the same."""
+    of_year = income(pack.expanded.years[-1])
+    printed = of_year["sales"] - of_year["spent_blocks"]
+    return printed if abs(printed - exact) < ROUNDED else float(round(exact))
+
+
+def _a_week(amounts: Sequence[float], units: Sequence[str], weights: Weights) -> list[str]:
+    """Amounts a week in words, rounded so that those in one unit add up as printed."""
+    shown = [weights.figure(each) if unit == "kg" else each for each, unit in zip(amounts, units, strict=True)]
+    for unit in dict.fromkeys(units):
+        places = [at for at, of in enumerate(units) if of == unit]
+        for at, value in zip(places, rounded_to_add_up(shown[at] for at in places)[0][:-1], strict=True):
+            shown[at] = value
+    return [
+        f"{count(value)} {weights.unit}" if unit == "kg" else weights.amount(value, unit)
+        for value, unit in zip(shown, units, strict=True)
+    ]
+
+
+def arrivals(pack: Pack) -> Table:
+    """Which customers come or take another amount, when, how much, how firm that is."""
+    columns = ("from", "customer", "takes", "on", "pays", "how firm", "where that stands")
+    rows = [
+        (
+            day_of(each.day),
+            tidy(each.name),
+            tidy(f"{each.takes} instead of {each.before}" if each.before else each.takes),
+            tidy(each.days) or NONE,
+            tidy(each.pays),
+            FIRM[each.firm],
+            dated(tidy(each.source)) or BLANK,
+        )
+        for each in pack.arrivals
+    ]
+    return Table("Who begins to buy, or takes another amount", tuple(map(Column, columns)), tuple(rows))

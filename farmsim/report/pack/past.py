@@ -32,6 +32,7 @@ LINES = (
 )
 OF_PLAN = {"taxes": "paid_taxes", "interest": "term_interest", "paid_interest": "term_interest_paid"}
 """Lines that the books of the plan call otherwise; interest is of loans alone there too, without the credit line's."""
+OF_LOANS = ". Interest of the plan is that of loans alone; what the credit line costs is in the statements"
 SHOWN = 3  # past years, the last ones
 
 
@@ -71,7 +72,9 @@ def years(pack: Pack, kept: Kept, caption: str, called: str) -> Table:
         return Table(caption, tuple(columns), tuple(rows))
     sources = dict.fromkeys(tidy(each.source) for each in past if each.source)
     note = f"Past years from: {', '.join(sources)}" if sources else "It is not said where the past years come from"
-    return Table(caption, tuple(columns), tuple(rows), note=note)
+    return Table(
+        caption, tuple(columns), tuple(rows), note=f"{note}{OF_LOANS if pack.expanded.limit is not None else ''}"
+    )
 
 
 def _simple(past: PastTold) -> float | None:

@@ -50,6 +50,7 @@ FORMULAS = (
     "margin coverage = capacity / (all debt payments + that share of depreciation).",
     "Current ratio = cash, what customers owe and stocks / all that is due within twelve months. Working capital = the first "
     "less the second. Debt to assets = all debts / all that is owned.",
+    f"{TERM}, only customers who have signed = the same after all that other customers pay is taken off, costs as they are.",
     "Prices may fall = capital debt repayment margin / sales, all costs as they are.",
     "What the new part alone earns = its capacity to repay (with it less without it) / its own debt payments (with it less "
     "without it), run by run.",

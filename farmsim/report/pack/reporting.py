@@ -67,8 +67,8 @@ def logic(pack: Pack) -> tuple[Item, ...]:
         (
             "2.3 Logic of what is tried",
             f"{plural(len(pack.steps), 'dated step')}, as on the time line, which tells every figure that differs of what was "
-            "there before, and the terms of whoever is hired or begins to buy; all else that is new stands in the list of "
-            "figures.",
+            "there before, and the terms of whoever is hired; those of whoever begins to buy stand with the customers; all "
+            "else that is new stands in the list of figures.",
         ),
         (
             "2.4 Rules",

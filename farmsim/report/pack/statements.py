@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from farmsim.report.document import NewPage, Part, Picture, Sheet, Words
+from farmsim.report.document import Part, Picture, Sheet, Words
 from farmsim.report.html import Column, Table
 from farmsim.report.pack import headings, printed
 from farmsim.report.pack.said import Told, whole, year_columns
@@ -86,7 +86,6 @@ A_YEAR = 12
 
 def parts(pack: Pack) -> Iterator[Part]:
     """Income, cash and balance sheet."""
-    yield NewPage()
     yield headings.STATEMENTS
     yield Words(ADDS_UP.format(runs=plural(pack.runs, "run")))
     yield headings.INCOME

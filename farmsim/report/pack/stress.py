@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from farmsim.report.document import NewPage, Part, Sheet, Words
+from farmsim.report.document import Part, Sheet, Words
 from farmsim.report.html import Column, Table
 from farmsim.report.pack import headings
 from farmsim.report.pack.first_page import BETTER, blows, is_better, is_simple
@@ -21,7 +21,6 @@ def parts(pack: Pack) -> Iterator[Part]:
         yield headings.STRESS
         yield Words("Nothing was asked for that may go wrong.")
         return
-    yield NewPage()
     yield headings.STRESS
     again = [each for each in every if each.simulated and each is not pack.planned]
     yield Words(
@@ -30,11 +29,11 @@ def parts(pack: Pack) -> Iterator[Part]:
         f"otherwise: {plural(len(again), 'row')}. In the others only money differs, so the same simulated years were put in "
         "money anew. Starts, people and purchases stay as planned, whatever happens; a late opening alone moves its phases, "
         "with the people, starts and customers in them, and what is bought and borrowed keeps its days. How hard a blow is "
-        "stands in the farm's file ([stress]); what is not given there is a usual size that no source stands behind."
+        "stands in the farm's file (section [stress]); what is not given there is a usual size that no source stands behind."
     )
-    yield Sheet(ratios(pack, every))
     if any(each.by_year for each in every):
         yield Sheet(by_year(pack, every))
+    yield Sheet(ratios(pack, every))
     yield Sheet(cash(pack, every))
 
 

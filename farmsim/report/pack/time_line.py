@@ -4,22 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from farmsim.report.document import NewPage, Part, Picture, Sheet
+from farmsim.report.document import Part, Picture, Sheet
 from farmsim.report.html import Column, Table
 from farmsim.report.pack import headings
-from farmsim.report.pack.first_page import FIRM
-from farmsim.report.pack.said import BLANK, NONE, day_of
-from farmsim.report.words import dated, plural, tidy
+from farmsim.report.pack.said import day_of
+from farmsim.report.words import plural, tidy
 from farmsim.study.pack_answers import Pack
 
 
 def parts(pack: Pack) -> Iterator[Part]:
-    """The steps as a picture and as a table; who is hired and who begins to buy, on which terms."""
+    """The steps as a picture and as a table; who is hired, on which terms."""
     from farmsim.report.figures import time_line
 
     if not pack.steps:
         return
-    yield NewPage()
     yield headings.TIME_LINE
     yield Picture(
         "time_line",
@@ -32,8 +30,6 @@ def parts(pack: Pack) -> Iterator[Part]:
     yield Sheet(Table("Step by step", (Column("day"), Column("what happens")), tuple(rows)))
     if pack.hired:
         yield Sheet(people(pack))
-    if pack.arrivals:
-        yield Sheet(arrivals(pack))
 
 
 def people(pack: Pack) -> Table:
@@ -52,24 +48,6 @@ def people(pack: Pack) -> Table:
         for each in pack.hired
     ]
     return Table("Who is hired", (*columns, *([Column("new hands")] if learns else [])), tuple(rows))
-
-
-def arrivals(pack: Pack) -> Table:
-    """Which customers come or take another amount, when, how much, how firm that is."""
-    columns = ("from", "customer", "takes", "on", "pays", "how firm", "where that stands")
-    rows = [
-        (
-            day_of(each.day),
-            tidy(each.name),
-            tidy(f"{each.takes} instead of {each.before}" if each.before else each.takes),
-            tidy(each.days) or NONE,
-            tidy(each.pays),
-            FIRM[each.firm],
-            dated(tidy(each.source)) or BLANK,
-        )
-        for each in pack.arrivals
-    ]
-    return Table("Who begins to buy, or takes another amount", tuple(map(Column, columns)), tuple(rows))
 
 
 def sees(pack: Pack) -> str:
