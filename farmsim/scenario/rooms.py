@@ -120,7 +120,7 @@ class WalkIn(Part):
         "34 degF",
         least=-2,
         most=20,
-        meaning="air temperature; read back and warned of by `check`, no run uses it: shelf lives are given for the cold",
+        meaning="air temperature, for whoever checks the file: no run uses it, shelf lives are given for the cold",
         source="S: fresh mushrooms are kept at 0-4 degC",
     )
 
