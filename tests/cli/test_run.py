@@ -9,6 +9,7 @@ import sqlite3
 import subprocess
 import sys
 import time
+from collections.abc import Iterator
 from pathlib import Path
 from subprocess import CompletedProcess
 
@@ -286,9 +287,18 @@ def test_ctrl_c_heard_while_a_module_loads_ends_with_the_same_code(tmp_path: Pat
     assert (done.returncode, done.stderr.strip()) == (130, "Stopped. Nothing was written.")
 
 
+@pytest.fixture
+def heard_again() -> Iterator[None]:
+    """A program that was asked to stop hears no more of it; these tests go on, and do."""
+    before = {each: signal.getsignal(each) for each in (signal.SIGINT, signal.SIGTERM)}
+    yield
+    for each, handler in before.items():
+        signal.signal(each, handler)
+
+
+@pytest.mark.usefixtures("heard_again")
 @pytest.mark.parametrize(("sent", "told"), [(signal.SIGINT, "Stopped"), (signal.SIGTERM, "Ended")])
 def test_a_stop_that_went_unheard_is_heard_at_the_next_run(sent: signal.Signals, told: str, tmp_path: Path) -> None:
-    before = signal.getsignal(sent)
     with (
         pytest.raises(Left, match=f"^{told}. Nothing was written.$"),
         simulating("a farm", 3, tmp_path / "result", 1, 8, 1) as (brief, _),
@@ -300,4 +310,11 @@ def test_a_stop_that_went_unheard_is_heard_at_the_next_run(sent: signal.Signals,
             signal.raise_signal(sent)
         done(2, 3)
         pytest.fail("the stop was not heard")
-    assert signal.getsignal(sent) == before
+    assert {signal.getsignal(each) for each in (signal.SIGINT, signal.SIGTERM)} == {signal.SIG_IGN}
+
+
+def test_whoever_was_not_stopped_hears_of_it_as_before(tmp_path: Path) -> None:
+    before = [signal.getsignal(each) for each in (signal.SIGINT, signal.SIGTERM)]
+    with simulating("a farm", 3, tmp_path / "result", 1, 8, 1):
+        assert signal.getsignal(signal.SIGINT) != before[0]
+    assert [signal.getsignal(each) for each in (signal.SIGINT, signal.SIGTERM)] == before
