@@ -88,10 +88,12 @@ class Daily(NamedTuple):
 
 def _daily(record: Record, flows: Mapping[str, Flow]) -> Daily:
     levels = {one.name: one(record) for one in LEVELS}
-    return Daily(
+    daily = Daily(
         {name: by_day(record, flow) for name, flow in flows.items()},
         {name: (level.opening, by_day(record, level.change)) for name, level in levels.items()},
     )
+    record.cut.days.clear()  # all moments were put into their days here, and nobody asks for it again
+    return daily
 
 
 def _by_period(daily: Daily, periods: Periods) -> Table:
