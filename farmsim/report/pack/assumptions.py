@@ -8,9 +8,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from farmsim.report.document import Listed, Pairs, Part, Sheet, Words
 from farmsim.report.html import Column, Table
 from farmsim.report.pack import alike, headings
-from farmsim.report.pack.believed import SOURCES, draft_words
+from farmsim.report.pack.believed import draft_words, kinds
 from farmsim.report.pack.said import Told, joined
-from farmsim.report.words import listed, plural, tidy
+from farmsim.report.words import tidy
 from farmsim.study.pack_answers import Matters, Pack
 
 SHOWN = (
@@ -45,7 +45,7 @@ def parts(pack: Pack) -> Iterator[Part]:
         yield Words("These guesses were left as they are, so it is not known whether they move it:")
         yield Sheet(unmoved(pack))
     yield headings.ASSUMPTIONS
-    yield Words(f"{kinds(pack)} A placeholder is a figure that nothing stands behind: it wants measuring first.")
+    yield Words(f"{_kinds(pack)} A placeholder is a figure that nothing stands behind: it wants measuring first.")
     if minded := bear_in_mind(pack):
         yield Words("To bear in mind about this plan and its figures:")
         yield Listed(minded)
@@ -102,13 +102,8 @@ def _said_of(one: Matters) -> str:
     return f"{tidy(one.source)} (placeholder)" if is_silent else tidy(one.source)
 
 
-def kinds(pack: Pack) -> str:
-    """How many figures come from where."""
-    every = sum(pack.counts.values())
-    if not every:
-        return "Where the figures come from stands beside each."
-    pieces = [f"{number} {SOURCES.get(name, name)}" for name, number in pack.counts.items() if number]
-    return f"Of {plural(every, 'figure')} {listed(pieces)}."
+def _kinds(pack: Pack) -> str:
+    return f"{kinds(pack) or 'Where the figures come from stands beside each'}."
 
 
 def money(pack: Pack) -> Table:

@@ -44,11 +44,15 @@ def _shown(value: float, one: Compared, told: Told) -> float:
 
 
 def _counts(pack: Pack) -> str:
+    counted = kinds(pack)
+    return f"{counted} (each by name: {headings.see(headings.ASSUMPTIONS)})." if counted else ""
+
+
+def kinds(pack: Pack) -> str:
+    """How many figures come from where, without a full stop; nothing where there are none."""
     every = sum(pack.counts.values())
-    if not every:
-        return ""
     pieces = [f"{number} {SOURCES.get(name, name)}" for name, number in pack.counts.items() if number]
-    return f"Of {plural(every, 'figure')} {listed(pieces)} (each by name: {headings.see(headings.ASSUMPTIONS)})."
+    return f"Of {plural(every, 'figure')} {listed(pieces)}" if every else ""
 
 
 SOURCES = {
